@@ -1,0 +1,69 @@
+//! Tabulated curves: battery rest voltage against charge, blade-fuse resistance against rating.
+
+use std::collections::BTreeMap;
+
+use model::Chemistry;
+use serde::Deserialize;
+use units::{Ampere, Fraction, Ohm, Volt};
+
+/// The curves.
+#[derive(Clone, Debug)]
+pub struct Curves(BTreeMap<String, Curve>);
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Curve {
+    nominal: Option<f64>,
+    source: String,
+    #[allow(dead_code, reason = "a remark for whoever reads the data")]
+    note: Option<String>,
+    points: Vec<(f64, f64)>,
+}
+
+impl Curves {
+    pub(crate) fn embedded() -> Curves {
+        Curves(crate::embedded("batteries.toml", include_str!("../data/batteries.toml")))
+    }
+
+    /// Rest voltage of a battery block, straight lines between the tabulated points, scaled to the
+    /// block's nominal voltage. Source and points: `data/batteries.toml`. Valid: 0 to 100 %;
+    /// outside, the nearest end.
+    pub fn rest_voltage(&self, chemistry: Chemistry, charge: Fraction, nominal: Volt) -> Volt {
+        let curve = &self.0[chemistry_key(chemistry)];
+        let scale = nominal.si() / curve.nominal.unwrap_or(nominal.si());
+        Volt::from_si(straight_lines(&curve.points, charge.si()) * scale)
+    }
+
+    /// Key of the source of the rest voltage.
+    pub fn rest_voltage_source(&self, chemistry: Chemistry) -> &str {
+        &self.0[chemistry_key(chemistry)].source
+    }
+
+    /// Typical cold resistance of a blade fuse of a rating, straight lines in log-log between the
+    /// tabulated ratings. Valid: 3 to 50 A; outside, `None`.
+    pub fn blade_fuse(&self, rated: Ampere) -> Option<Ohm> {
+        let points = &self.0["blade_fuse"].points;
+        let (first, last) = (points.first()?.0, points.last()?.0);
+        if rated.si() < first || rated.si() > last {
+            return None;
+        }
+        let logs: Vec<(f64, f64)> = points.iter().map(|(a, r)| (a.ln(), r.ln())).collect();
+        Some(Ohm::from_si(straight_lines(&logs, rated.si().ln()).exp()))
+    }
+}
+
+fn chemistry_key(chemistry: Chemistry) -> &'static str {
+    match chemistry {
+        Chemistry::Lfp => "lfp",
+        Chemistry::Agm => "agm",
+        Chemistry::Gel => "gel",
+        Chemistry::Flooded => "flooded",
+    }
+}
+
+fn straight_lines(points: &[(f64, f64)], x: f64) -> f64 {
+    let next = points.iter().position(|(at, _)| *at >= x).unwrap_or(points.len() - 1).max(1);
+    let ((x0, y0), (x1, y1)) = (points[next - 1], points[next]);
+    let share = ((x - x0) / (x1 - x0)).clamp(0.0, 1.0);
+    y0 + share * (y1 - y0)
+}

@@ -1,0 +1,157 @@
+//! Kinds of devices: terminals, role, usual values.
+
+use std::collections::BTreeMap;
+
+use model::{Attribute, Chemistry, Pole, Role};
+use serde::Deserialize;
+
+/// A value used where the record is silent.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Usual {
+    /// The value in the unit of its dimension.
+    pub value: f64,
+    /// Why this value.
+    pub why: String,
+}
+
+/// A kind of device.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kind {
+    /// What it does in the circuit.
+    pub role: Role,
+    /// Its terminals: name and pole.
+    pub terminals: Vec<(String, Pole)>,
+    /// Battery chemistry, if the kind settles it.
+    pub chemistry: Option<Chemistry>,
+    /// Usual values.
+    pub usual: BTreeMap<Attribute, Usual>,
+    /// The service it wants, and how often in a year.
+    pub service: Option<(String, f64)>,
+    /// Cables enter its case.
+    pub cable_entries: bool,
+    /// Part of the base vehicle.
+    pub base_vehicle: bool,
+    /// The stricter drop limit applies.
+    pub critical: bool,
+    /// Joined to the body.
+    pub chassis: bool,
+    /// Its cable needs no protection.
+    pub exempt_cable: bool,
+}
+
+/// All kinds by name.
+#[derive(Clone, Debug)]
+pub struct Kinds(BTreeMap<String, Kind>);
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawKind {
+    role: String,
+    terminals: Vec<String>,
+    chemistry: Option<String>,
+    #[serde(default)]
+    usual: BTreeMap<String, (String, String)>,
+    service: Option<String>,
+    per_year: Option<f64>,
+    #[serde(default)]
+    cable_entries: bool,
+    #[serde(default)]
+    base_vehicle: bool,
+    #[serde(default)]
+    critical: bool,
+    #[serde(default)]
+    chassis: bool,
+    #[serde(default)]
+    exempt_cable: bool,
+}
+
+impl Kinds {
+    pub(crate) fn embedded() -> Kinds {
+        let raw: BTreeMap<String, RawKind> =
+            crate::embedded("kinds.toml", include_str!("../data/kinds.toml"));
+        Kinds(raw.into_iter().map(|(name, raw)| (name, kind(raw))).collect())
+    }
+
+    /// The kind of a name.
+    pub fn get(&self, name: &str) -> Option<&Kind> {
+        self.0.get(name)
+    }
+
+    /// All kinds in name order.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Kind)> {
+        self.0.iter().map(|(name, kind)| (name.as_str(), kind))
+    }
+}
+
+fn kind(raw: RawKind) -> Kind {
+    Kind {
+        role: role(&raw.role),
+        terminals: raw.terminals.iter().map(|text| terminal(text)).collect(),
+        chemistry: raw.chemistry.as_deref().map(|name| match name {
+            "lfp" => Chemistry::Lfp,
+            "agm" => Chemistry::Agm,
+            "gel" => Chemistry::Gel,
+            "flooded" => Chemistry::Flooded,
+            other => panic!("embedded kinds name an unknown chemistry {other}"),
+        }),
+        usual: raw.usual.into_iter().map(usual).collect(),
+        service: raw.service.map(|what| (what, raw.per_year.unwrap_or(0.0))),
+        cable_entries: raw.cable_entries,
+        base_vehicle: raw.base_vehicle,
+        critical: raw.critical,
+        chassis: raw.chassis,
+        exempt_cable: raw.exempt_cable,
+    }
+}
+
+fn usual((key, (text, why)): (String, (String, String))) -> (Attribute, Usual) {
+    let attribute = Attribute::of_key(&key)
+        .unwrap_or_else(|| panic!("embedded kinds name an unknown attribute {key}"));
+    (attribute, Usual { value: crate::quantity(&text, attribute.dimension()), why })
+}
+
+/// `"in+ plus"`: name, space, pole. A terminal with an empty name is the only one of its device.
+fn terminal(text: &str) -> (String, Pole) {
+    let (name, pole) = text.rsplit_once(' ').unwrap_or(("", text));
+    let pole = match pole {
+        "plus" => Pole::Plus,
+        "minus" => Pole::Minus,
+        "line" => Pole::Line,
+        "neutral" => Pole::Neutral,
+        "earth" => Pole::Earth,
+        "signal" => Pole::Signal,
+        "any" => Pole::Any,
+        other => panic!("embedded kinds name an unknown pole {other}"),
+    };
+    (name.to_owned(), pole)
+}
+
+fn role(name: &str) -> Role {
+    match name {
+        "battery" => Role::Battery,
+        "alternator" => Role::Alternator,
+        "dc-dc charger" => Role::DcDcCharger,
+        "combiner relay" => Role::CombinerRelay,
+        "solar module" => Role::SolarModule,
+        "solar controller" => Role::SolarController,
+        "mains charger" => Role::MainsCharger,
+        "inverter" => Role::Inverter,
+        "diode" => Role::Diode,
+        "fuse" => Role::Fuse,
+        "fuse box" => Role::FuseBox,
+        "breaker" => Role::Breaker,
+        "switch" => Role::Switch,
+        "junction" => Role::Junction,
+        "shunt" => Role::Shunt,
+        "monitor" => Role::Monitor,
+        "power load" => Role::PowerLoad,
+        "heating load" => Role::HeatingLoad,
+        "motor load" => Role::MotorLoad,
+        "lamp load" => Role::LampLoad,
+        "shore inlet" => Role::ShoreInlet,
+        "ac breaker" => Role::AcBreaker,
+        "ac load" => Role::AcLoad,
+        "other" => Role::Other,
+        other => panic!("embedded kinds name an unknown role {other}"),
+    }
+}

@@ -1,0 +1,75 @@
+//! Cited reference data: kinds of devices, fixings, limits, allowable currents, rest voltages, and
+//! the register of documents they come from. Data lives in `data/*.toml`; this crate only reads it
+//! into types. Knows no particular vehicle.
+
+mod ampacity;
+mod curves;
+mod fixings;
+mod kinds;
+mod limits;
+mod sources;
+mod stand_ins;
+
+pub use ampacity::AmpacityTable;
+pub use curves::Curves;
+pub use fixings::{FixingKind, Fixings};
+pub use kinds::{Kind, Kinds, Usual};
+pub use limits::{LimitRow, Limits};
+pub use sources::{Source, Sources, Standing};
+pub use stand_ins::StandIns;
+
+/// All reference data.
+#[derive(Clone, Debug)]
+pub struct Catalog {
+    /// Documents.
+    pub sources: Sources,
+    /// Kinds of devices.
+    pub kinds: Kinds,
+    /// Fixings and their usual minutes.
+    pub fixings: Fixings,
+    /// Limits checks hold values against.
+    pub limits: Limits,
+    /// Allowable current of conductors.
+    pub ampacity: AmpacityTable,
+    /// Rest voltages of batteries and resistances of blade fuses.
+    pub curves: Curves,
+    /// What the sums use where a record is silent.
+    pub stand_ins: StandIns,
+}
+
+impl Catalog {
+    /// The data that ships with this build.
+    ///
+    /// # Panics
+    /// Only if the embedded data contradicts itself; a test loads it.
+    pub fn embedded() -> Catalog {
+        Catalog {
+            sources: Sources::embedded(),
+            kinds: Kinds::embedded(),
+            fixings: Fixings::embedded(),
+            limits: Limits::embedded(),
+            ampacity: AmpacityTable::embedded(),
+            curves: Curves::embedded(),
+            stand_ins: StandIns::embedded(),
+        }
+    }
+}
+
+/// Reads embedded data; a failure is a mistake in this repository, never in a record.
+fn embedded<T: serde::de::DeserializeOwned>(name: &str, text: &str) -> T {
+    match toml::from_str(text) {
+        Ok(data) => data,
+        Err(error) => panic!("embedded {name} is broken: {error}"),
+    }
+}
+
+/// Reads an embedded quantity; see [`embedded`].
+fn quantity(text: &str, dimension: units::Dimension) -> f64 {
+    match units::parse(text, dimension) {
+        Ok(value) => value,
+        Err(error) => panic!("embedded quantity `{text}` is broken: {}", error.message),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,56 @@
+//! Values the sums use where a record says nothing. Each use is listed beside the result, and no
+//! finding is decided on one.
+
+use serde::Deserialize;
+use units::{Dimension, Fraction, Metre, Ohm, SquareMillimetre, Volt};
+
+/// The stand-ins.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StandIns {
+    /// Length of a wire.
+    pub wire_length: Metre,
+    /// Cross-section of a wire.
+    pub wire_area: SquareMillimetre,
+    /// How full a battery is.
+    pub charge: Fraction,
+    /// Resistance of a fuse with its contacts.
+    pub fuse: Ohm,
+    /// Resistance from a chassis point to the body.
+    pub body: Ohm,
+    /// Resistance of a lug on a stud.
+    pub joint_lug: Ohm,
+    /// Resistance of any other joint.
+    pub joint_other: Ohm,
+    /// Nominal voltage.
+    pub nominal: Volt,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    wire_length: String,
+    wire_area: String,
+    charge: String,
+    fuse: String,
+    body: String,
+    joint_lug: String,
+    joint_other: String,
+    nominal: String,
+}
+
+impl StandIns {
+    pub(crate) fn embedded() -> StandIns {
+        let file: File = crate::embedded("stand_ins.toml", include_str!("../data/stand_ins.toml"));
+        let ohm = |text: &str| Ohm::from_si(crate::quantity(text, Dimension::Resistance));
+        StandIns {
+            wire_length: Metre::from_si(crate::quantity(&file.wire_length, Dimension::Length)),
+            wire_area: SquareMillimetre::from_si(crate::quantity(&file.wire_area, Dimension::Area)),
+            charge: Fraction::from_si(crate::quantity(&file.charge, Dimension::Fraction)),
+            fuse: ohm(&file.fuse),
+            body: ohm(&file.body),
+            joint_lug: ohm(&file.joint_lug),
+            joint_other: ohm(&file.joint_other),
+            nominal: Volt::from_si(crate::quantity(&file.nominal, Dimension::Voltage)),
+        }
+    }
+}

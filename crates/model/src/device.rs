@@ -1,0 +1,343 @@
+//! Devices and their terminals.
+
+use std::collections::BTreeMap;
+
+use units::{Ampere, Dimension};
+
+use crate::arena::id;
+use crate::{Fact, Reach};
+
+id! {
+    /// A device of the vehicle.
+    DeviceId
+}
+id! {
+    /// A terminal of a device: a place where a wire lands.
+    TerminalId
+}
+
+/// What a device does in the circuit. Closed: the network builder has one rule for each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Role {
+    /// Stores energy.
+    Battery,
+    /// Engine-driven generator with its regulator.
+    Alternator,
+    /// DC-DC charger.
+    DcDcCharger,
+    /// Relay that joins two batteries while the engine charges.
+    CombinerRelay,
+    /// Solar module.
+    SolarModule,
+    /// Solar charge controller.
+    SolarController,
+    /// Charger fed by shore or generator power.
+    MainsCharger,
+    /// Makes alternating current from the battery.
+    Inverter,
+    /// Conducts one way.
+    Diode,
+    /// One fuse in its holder.
+    Fuse,
+    /// Several fuses on one feed.
+    FuseBox,
+    /// Circuit breaker that can be switched by hand.
+    Breaker,
+    /// Switch or isolator.
+    Switch,
+    /// Busbar, stud, splice, chassis point: everything on it is joined.
+    Junction,
+    /// Measuring shunt.
+    Shunt,
+    /// Display of a shunt.
+    Monitor,
+    /// Load that draws the same power at any voltage.
+    PowerLoad,
+    /// Load that is a plain resistance.
+    HeatingLoad,
+    /// Motor.
+    MotorLoad,
+    /// Filament lamp.
+    LampLoad,
+    /// Inlet for shore power.
+    ShoreInlet,
+    /// Residual-current device or breaker on the mains side; passes all poles.
+    AcBreaker,
+    /// Mains socket or appliance.
+    AcLoad,
+    /// Nothing the circuit needs to know more of.
+    Other,
+}
+
+impl Role {
+    /// True for what feeds energy into the direct-current side by itself.
+    pub fn is_dc_source(self) -> bool {
+        matches!(
+            self,
+            Role::Battery
+                | Role::Alternator
+                | Role::SolarModule
+                | Role::SolarController
+                | Role::MainsCharger
+                | Role::DcDcCharger
+        )
+    }
+
+    /// True for what consumes on the direct-current side.
+    pub fn is_dc_load(self) -> bool {
+        matches!(
+            self,
+            Role::PowerLoad | Role::HeatingLoad | Role::MotorLoad | Role::LampLoad | Role::Inverter
+        )
+    }
+
+    /// True for what opens by itself when too much current flows.
+    pub fn protects(self) -> bool {
+        matches!(self, Role::Fuse | Role::FuseBox | Role::Breaker)
+    }
+
+    /// True for what a hand can open.
+    pub fn isolates(self) -> bool {
+        matches!(self, Role::Switch | Role::Breaker)
+    }
+}
+
+/// A number a device may have. Each has one dimension.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Attribute {
+    /// Rated current of a fuse, breaker, switch, lamp, alternator.
+    Rated,
+    /// Most current it delivers.
+    Limit,
+    /// Voltage it regulates to.
+    Regulates,
+    /// Fall of the regulated voltage per ampere.
+    Droop,
+    /// Resistance inside it, or of its contacts.
+    Resistance,
+    /// Charge a battery holds.
+    Holds,
+    /// Voltage at rest.
+    Rest,
+    /// Power drawn or delivered.
+    Power,
+    /// Power drawn when idle.
+    Idle,
+    /// Output power over input power.
+    Efficiency,
+    /// Voltage below which it switches off.
+    CutOut,
+    /// Voltage from which it switches on again.
+    Restart,
+    /// Short-circuit current of a solar module in full sun.
+    ShortCurrent,
+    /// Open-circuit voltage of a solar module in full sun.
+    OpenVoltage,
+    /// Armature resistance of a motor.
+    Armature,
+    /// Back-EMF of a motor at its running speed.
+    BackEmf,
+    /// Most current a protective device can interrupt.
+    Interrupts,
+    /// Mass.
+    Mass,
+    /// Nominal voltage of a battery block.
+    Nominal,
+}
+
+impl Attribute {
+    /// Every attribute with the key a record uses and its dimension.
+    pub const ALL: [(Attribute, &'static str, Dimension); 19] = [
+        (Attribute::Rated, "rated", Dimension::Current),
+        (Attribute::Limit, "limit", Dimension::Current),
+        (Attribute::Regulates, "regulates", Dimension::Voltage),
+        (Attribute::Droop, "droop", Dimension::Resistance),
+        (Attribute::Resistance, "resistance", Dimension::Resistance),
+        (Attribute::Holds, "holds", Dimension::Charge),
+        (Attribute::Rest, "rest", Dimension::Voltage),
+        (Attribute::Power, "power", Dimension::Power),
+        (Attribute::Idle, "idle", Dimension::Power),
+        (Attribute::Efficiency, "efficiency", Dimension::Fraction),
+        (Attribute::CutOut, "cut_out", Dimension::Voltage),
+        (Attribute::Restart, "restart", Dimension::Voltage),
+        (Attribute::ShortCurrent, "isc", Dimension::Current),
+        (Attribute::OpenVoltage, "voc", Dimension::Voltage),
+        (Attribute::Armature, "armature", Dimension::Resistance),
+        (Attribute::BackEmf, "back_emf", Dimension::Voltage),
+        (Attribute::Interrupts, "interrupts", Dimension::Current),
+        (Attribute::Mass, "mass", Dimension::Mass),
+        (Attribute::Nominal, "nominal", Dimension::Voltage),
+    ];
+
+    /// The key a record uses.
+    pub fn key(self) -> &'static str {
+        Attribute::row(self).1
+    }
+
+    /// What the number measures.
+    pub fn dimension(self) -> Dimension {
+        Attribute::row(self).2
+    }
+
+    /// The attribute of a key.
+    pub fn of_key(key: &str) -> Option<Attribute> {
+        Attribute::ALL.iter().find(|row| row.1 == key).map(|row| row.0)
+    }
+
+    fn row(self) -> (Attribute, &'static str, Dimension) {
+        Attribute::ALL[self as usize]
+    }
+}
+
+/// The chemistry of a battery.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Chemistry {
+    /// Lithium iron phosphate.
+    Lfp,
+    /// Absorbed glass mat lead-acid.
+    Agm,
+    /// Gelled lead-acid.
+    Gel,
+    /// Flooded lead-acid.
+    Flooded,
+}
+
+/// Where a device joins neutral to protective earth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Bond {
+    /// Never.
+    Never,
+    /// Only while it is itself the source.
+    WhileInverting,
+    /// Always.
+    Always,
+}
+
+/// The electric side a terminal belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Pole {
+    /// Positive, or the feed side of something in the feed.
+    Plus,
+    /// Negative, or the return side.
+    Minus,
+    /// Line of the mains side.
+    Line,
+    /// Neutral of the mains side.
+    Neutral,
+    /// Protective earth.
+    Earth,
+    /// Switching signal, next to no current.
+    Signal,
+    /// Whatever it is connected to.
+    Any,
+}
+
+impl Pole {
+    /// True on the mains side.
+    pub fn is_ac(self) -> bool {
+        matches!(self, Pole::Line | Pole::Neutral | Pole::Earth)
+    }
+}
+
+/// A place where a wire lands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terminal {
+    /// The device it is on.
+    pub device: DeviceId,
+    /// Its name on the device: `+`, `-`, `in`, `3`; empty for a device with a single terminal.
+    pub name: String,
+    /// Which side it belongs to.
+    pub pole: Pole,
+}
+
+/// One way of a fuse box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FuseWay {
+    /// Its outgoing terminal.
+    pub terminal: TerminalId,
+    /// What the fuse in it is rated for.
+    pub rated: Fact<Ampere>,
+    /// What the label says it feeds.
+    pub label: String,
+    /// Contact and element resistance.
+    pub ohm: Fact<units::Ohm>,
+}
+
+/// What holds a heavy device.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mounting {
+    /// In words.
+    pub words: String,
+    /// How many screws.
+    pub screws: Fact<f64>,
+    /// Screw diameter, mm.
+    pub screw_mm: Fact<f64>,
+    /// Thickness of what the screws bite into, mm.
+    pub bite_mm: Fact<f64>,
+    /// What they bite into: a wood-based lining, structure, unknown.
+    pub into_lining: Fact<bool>,
+    /// Rated strength of the whole anchorage, newton.
+    pub rated_n: Fact<f64>,
+}
+
+/// That a device wants service, and how often.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Service {
+    /// What is done.
+    pub what: String,
+    /// How often in a year, usually.
+    pub per_year: f64,
+}
+
+/// Anything with studs or pins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Device {
+    /// Its id in the record.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// The catalog's kind.
+    pub kind: String,
+    /// What it does in the circuit.
+    pub role: Role,
+    /// Its terminals in the catalog's order.
+    pub terminals: Vec<TerminalId>,
+    /// Its numbers.
+    pub attributes: BTreeMap<Attribute, Fact<f64>>,
+    /// Battery chemistry.
+    pub chemistry: Fact<Chemistry>,
+    /// Neutral-to-earth bond.
+    pub bond: Fact<Bond>,
+    /// Ways of a fuse box, else empty.
+    pub ways: Vec<FuseWay>,
+    /// Where it is and what must be out to touch it.
+    pub reach: Fact<Reach>,
+    /// What holds it.
+    pub mounting: Option<Mounting>,
+    /// The service it wants.
+    pub service: Option<Service>,
+    /// Cables enter it through openings of its case, so each needs its own strain relief.
+    pub has_cable_entries: bool,
+    /// A circuit that must keep working: the stricter drop limit applies.
+    pub critical: bool,
+    /// Stands on the vehicle's body: joined to the chassis.
+    pub is_chassis: bool,
+    /// Its cable needs no protection (cranking motor).
+    pub exempt_cable: bool,
+    /// Belongs to the base vehicle as its maker built it; only what was added to it is judged.
+    pub base_vehicle: bool,
+    /// Where it was put: the spot's name, free words.
+    pub place_words: String,
+}
+
+impl Device {
+    /// The fact about a number; unknown when nothing was written and the catalog has no usual value.
+    pub fn fact(&self, attribute: Attribute) -> Fact<f64> {
+        self.attributes.get(&attribute).cloned().unwrap_or_default()
+    }
+
+    /// The number, however it came to be known.
+    pub fn number(&self, attribute: Attribute) -> Option<f64> {
+        self.attributes.get(&attribute).and_then(|fact| fact.value().copied())
+    }
+}

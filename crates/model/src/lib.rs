@@ -1,0 +1,28 @@
+//! The vehicle as data: what is wired to what, what hides what, how it can stand, and how each
+//! fact came to be known.
+//!
+//! Knows no text, no file, no circuit and no page. Everything later points back here by typed id.
+
+mod arena;
+mod device;
+mod fact;
+mod finding;
+mod part;
+mod state;
+mod vehicle;
+mod wire;
+
+pub use arena::{Arena, Id};
+pub use device::{
+    Attribute, Bond, Chemistry, Device, DeviceId, FuseWay, Mounting, Pole, Role, Service, Terminal,
+    TerminalId,
+};
+pub use fact::{Fact, Origin};
+pub use finding::{Confidence, Evidence, Finding, Limit, Missing, Place, Signal, Verdict};
+pub use part::{Damage, Fixing, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId};
+pub use state::{Engine, Mend, Reading, ReadingPoints, Region, Shore, State, StateId, Symptom};
+pub use vehicle::Vehicle;
+pub use wire::{
+    Condition, Core, End, Joint, JointId, JointKind, Landing, Layer, Stack, Surface, Wire, WireEnd,
+    WireId,
+};

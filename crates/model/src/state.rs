@@ -1,0 +1,111 @@
+//! How the vehicle can stand, and what was observed in it.
+
+use units::{Celsius, Dimension, Fraction, Irradiance};
+
+use crate::arena::id;
+use crate::{DeviceId, TerminalId, WireId};
+
+id! {
+    /// A state: how the vehicle stands.
+    StateId
+}
+
+/// The rules a vehicle is judged by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Region {
+    /// United States and Canada.
+    NorthAmerica,
+    /// Europe and the United Kingdom.
+    EuropeUk,
+    /// Australia and New Zealand.
+    AustraliaNz,
+}
+
+/// The engine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Engine {
+    /// Not running.
+    Off,
+    /// Running.
+    Running,
+}
+
+/// The shore lead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shore {
+    /// Not plugged in.
+    Unplugged,
+    /// Plugged in and live.
+    Plugged,
+}
+
+/// How the vehicle stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// Its name.
+    pub name: String,
+    /// The engine.
+    pub engine: Engine,
+    /// Light on the roof.
+    pub sun: Irradiance,
+    /// The shore lead.
+    pub shore: Shore,
+    /// Loads and inverters that are on.
+    pub on: Vec<DeviceId>,
+    /// Switches, breakers and fuses that are open.
+    pub open: Vec<DeviceId>,
+    /// How full batteries are.
+    pub charge: Vec<(DeviceId, Fraction)>,
+    /// Temperature of wires and batteries.
+    pub temperature: Celsius,
+}
+
+/// Between what a reading was taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReadingPoints {
+    /// Voltage, red probe first.
+    Between(TerminalId, TerminalId),
+    /// Current in a wire, positive from its first end to its second.
+    In(WireId),
+}
+
+/// What an instrument showed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// Its id in the record.
+    pub name: String,
+    /// In which state.
+    pub state: StateId,
+    /// Where.
+    pub points: ReadingPoints,
+    /// What it showed.
+    pub value: f64,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Half width of its spread.
+    pub spread: Option<f64>,
+    /// Instrument, who and when, in words.
+    pub note: String,
+}
+
+/// What the owner or the technician noticed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Symptom {
+    /// In words.
+    pub words: String,
+    /// The device it is about.
+    pub device: Option<DeviceId>,
+    /// The state it shows in.
+    pub state: Option<StateId>,
+}
+
+/// A proposed change to the record.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mend {
+    /// Its id in the record.
+    pub name: String,
+    /// What is done, in words.
+    pub words: String,
+    /// Values of the record that change: dotted path and new value.
+    pub sets: Vec<(String, String)>,
+}

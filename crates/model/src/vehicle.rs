@@ -1,0 +1,110 @@
+//! The whole vehicle.
+
+use units::Volt;
+
+use crate::{
+    Arena, Device, DeviceId, Fact, Joint, JointId, Mend, Part, PartId, Place, Reading, Region,
+    Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal, TerminalId, Wire,
+    WireEnd, WireId,
+};
+
+/// Everything that is written about one vehicle.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Vehicle {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub words: String,
+    /// The rules it is judged by, if written.
+    pub region: Option<Region>,
+    /// Nominal voltage of the house side.
+    pub nominal: Fact<Volt>,
+    /// The complaint in the owner's words.
+    pub complaint: String,
+    /// Devices.
+    pub devices: Arena<DeviceId, Device>,
+    /// Terminals.
+    pub terminals: Arena<TerminalId, Terminal>,
+    /// Wires.
+    pub wires: Arena<WireId, Wire>,
+    /// Joints, two for each wire.
+    pub joints: Arena<JointId, Joint>,
+    /// Orders of things on studs.
+    pub stacks: Vec<Stack>,
+    /// Furniture, trim and body parts.
+    pub parts: Arena<PartId, Part>,
+    /// Ways of taking parts out.
+    pub removals: Arena<RemovalId, Removal>,
+    /// Places of interest.
+    pub spots: Arena<SpotId, Spot>,
+    /// How it can stand.
+    pub states: Arena<StateId, State>,
+    /// What was noticed.
+    pub symptoms: Vec<Symptom>,
+    /// What was read.
+    pub readings: Vec<Reading>,
+    /// What is proposed.
+    pub mends: Vec<Mend>,
+}
+
+impl Vehicle {
+    /// A terminal the way people say it: `fuse-box.3`, or the device alone if it has one terminal.
+    pub fn terminal_name(&self, id: TerminalId) -> String {
+        let terminal = &self.terminals[id];
+        let device = &self.devices[terminal.device].name;
+        if terminal.name.is_empty() {
+            device.clone()
+        } else {
+            format!("{device}.{}", terminal.name)
+        }
+    }
+
+    /// A joint the way people say it: `w12 at fridge.+`.
+    pub fn joint_name(&self, id: JointId) -> String {
+        let joint = &self.joints[id];
+        let wire = &self.wires[joint.wire];
+        match wire.terminal(joint.end) {
+            Some(terminal) => format!("{} at {}", wire.name, self.terminal_name(terminal)),
+            None => match joint.end {
+                WireEnd::From => format!("{}, first end", wire.name),
+                WireEnd::To => format!("{}, second end", wire.name),
+            },
+        }
+    }
+
+    /// A place the way people say it.
+    pub fn place_name(&self, place: Place) -> String {
+        match place {
+            Place::Vehicle => "vehicle".to_owned(),
+            Place::Device(id) => self.devices[id].name.clone(),
+            Place::Terminal(id) => self.terminal_name(id),
+            Place::Wire(id) => format!("wire {}", self.wires[id].name),
+            Place::Joint(id) => self.joint_name(id),
+            Place::Part(id) => self.parts[id].name.clone(),
+            Place::State(id) => format!("state {}", self.states[id].name),
+        }
+    }
+
+    /// The wires that land on a terminal, with the end that does.
+    pub fn wires_at(&self, terminal: TerminalId) -> impl Iterator<Item = (WireId, WireEnd)> + '_ {
+        self.wires.iter().flat_map(move |(id, wire)| {
+            WireEnd::BOTH
+                .into_iter()
+                .filter(move |end| wire.terminal(*end) == Some(terminal))
+                .map(move |end| (id, end))
+        })
+    }
+
+    /// A terminal of a device by its name.
+    pub fn terminal_of(&self, device: DeviceId, name: &str) -> Option<TerminalId> {
+        self.devices[device].terminals.iter().copied().find(|t| self.terminals[*t].name == name)
+    }
+
+    /// The mains side: true when the terminal of either end is on it.
+    pub fn is_ac(&self, wire: WireId) -> bool {
+        WireEnd::BOTH
+            .into_iter()
+            .filter_map(|end| self.wires[wire].terminal(end))
+            .any(|terminal| self.terminals[terminal].pole.is_ac())
+    }
+}

@@ -1,0 +1,190 @@
+//! Wires, the joints at their ends, and the order of things on a stud.
+
+use units::{Celsius, Metre, Ohm, SquareMillimetre};
+
+use crate::arena::id;
+use crate::{Fact, PartId, TerminalId};
+
+id! {
+    /// A wire.
+    WireId
+}
+id! {
+    /// The joint at one end of a wire.
+    JointId
+}
+
+/// One of the two ends of a wire, in the order they were written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum WireEnd {
+    /// The end written first.
+    From,
+    /// The end written second.
+    To,
+}
+
+impl WireEnd {
+    /// Both.
+    pub const BOTH: [WireEnd; 2] = [WireEnd::From, WireEnd::To];
+
+    /// The opposite end.
+    pub fn other(self) -> WireEnd {
+        match self {
+            WireEnd::From => WireEnd::To,
+            WireEnd::To => WireEnd::From,
+        }
+    }
+}
+
+/// Where an end of a wire goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Landing {
+    /// On a terminal.
+    At(TerminalId),
+    /// It vanishes behind a part.
+    Behind(PartId),
+    /// Nobody has seen it.
+    Unknown,
+}
+
+/// An end of a wire: where it lands, and its joint.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct End {
+    /// Where it goes.
+    pub landing: Landing,
+    /// The joint there.
+    pub joint: JointId,
+}
+
+/// How the metal of a conductor is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Core {
+    /// One solid wire.
+    Solid,
+    /// Stranded (IEC 60228 class 2, ASTM class B or C).
+    Stranded,
+    /// Fine-stranded (IEC 60228 class 5 or 6).
+    Fine,
+}
+
+/// A conductor between two landings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wire {
+    /// Its id in the record.
+    pub name: String,
+    /// Both ends.
+    pub ends: [End; 2],
+    /// Cross-section of the conductor.
+    pub area: Fact<SquareMillimetre>,
+    /// The size as it was written (`6 AWG`, `16 mm2`), for print.
+    pub size_words: String,
+    /// Length along the wire.
+    pub length: Fact<Metre>,
+    /// How the conductor is made.
+    pub core: Fact<Core>,
+    /// Temperature rating of the insulation.
+    pub insulation: Fact<Celsius>,
+    /// Colour, as seen.
+    pub colour: Option<String>,
+    /// Runs in a sheath, conduit or enclosure all the way.
+    pub sheathed: Fact<bool>,
+    /// A part it runs behind.
+    pub runs_behind: Option<PartId>,
+}
+
+impl Wire {
+    /// The end at `which`.
+    pub fn end(&self, which: WireEnd) -> End {
+        self.ends[which as usize]
+    }
+
+    /// The terminal an end lands on, if it is known.
+    pub fn terminal(&self, which: WireEnd) -> Option<TerminalId> {
+        match self.end(which).landing {
+            Landing::At(terminal) => Some(terminal),
+            _ => None,
+        }
+    }
+}
+
+/// How an end is joined to its terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum JointKind {
+    /// Crimped lug on a stud.
+    Lug,
+    /// Crimped pin, ferrule or butt connector.
+    Crimp,
+    /// Push-on spade.
+    Spade,
+    /// Clamped under a screw.
+    Screw,
+    /// Plug and socket.
+    Plug,
+    /// Soldered.
+    Solder,
+    /// Twisted together.
+    Twisted,
+}
+
+/// What a joint looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Condition {
+    /// Clean and tight.
+    Good,
+    /// Moves under a finger.
+    Loose,
+    /// Green, white or black.
+    Corroded,
+    /// Discoloured by heat.
+    Burnt,
+}
+
+/// The landing of a wire at one end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joint {
+    /// The wire.
+    pub wire: WireId,
+    /// Which end of it.
+    pub end: WireEnd,
+    /// How it is made.
+    pub kind: Fact<JointKind>,
+    /// What it looks like.
+    pub condition: Fact<Condition>,
+    /// Its resistance.
+    pub resistance: Fact<Ohm>,
+    /// The cable is held by a clamp or gland of its own where it enters the device.
+    pub strain_relief: Fact<bool>,
+}
+
+/// What a surface under a lug is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Surface {
+    /// Bare or plated metal.
+    Bare,
+    /// Painted or powder-coated.
+    Painted,
+    /// Rusted.
+    Rusty,
+}
+
+/// One thing in the stack on a stud, counted from the surface outwards.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Layer {
+    /// The surface that should carry the current.
+    Surface(Surface),
+    /// A lug of a wire.
+    Lug(WireId),
+    /// A washer, in words.
+    Washer(String),
+    /// The nut or screw head that clamps it all.
+    Nut,
+}
+
+/// The order of things on a stud.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stack {
+    /// The terminal.
+    pub terminal: TerminalId,
+    /// From the surface outwards.
+    pub layers: Vec<Layer>,
+}

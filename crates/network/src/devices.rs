@@ -1,0 +1,386 @@
+//! One rule for each role: what a device is in the circuit and in the graph.
+
+use circuit::{BranchId, Element, Guard, GuardId, NodeId, Trip};
+use model::{Attribute, DeviceId, Engine, Pole, Role, Shore, TerminalId};
+
+use crate::build::{Builder, Group, Port};
+use crate::graph::{Item, Passage};
+
+/// Filament law, see `catalog` source `lamp-law`.
+const LAMP_EXPONENT: f64 = 0.55;
+
+/// Blocking diode of the silicon kind: saturation current, A, and emission coefficient (estimate).
+const DIODE: (f64, f64) = (1e-6, 1.1);
+
+/// Voltage below which a load without a cut-out of its own is modelled as a resistance, as a share
+/// of the nominal voltage; keeps the current finite near zero.
+const COLLAPSE_SHARE: f64 = 0.5;
+
+/// Plus and minus terminal of a device with their nodes.
+#[derive(Clone, Copy)]
+pub(crate) struct Pair {
+    pub(crate) plus: TerminalId,
+    pub(crate) minus: TerminalId,
+    pub(crate) plus_node: NodeId,
+    pub(crate) minus_node: NodeId,
+}
+
+impl Builder<'_> {
+    pub(crate) fn devices(&mut self) {
+        for id in self.vehicle.devices.ids() {
+            match self.vehicle.devices[id].role {
+                Role::Battery => self.battery(id),
+                Role::Alternator => self.alternator(id),
+                Role::DcDcCharger => self.charger(id),
+                Role::CombinerRelay => self.combiner(id),
+                Role::SolarModule => self.solar_module(id),
+                Role::MainsCharger => self.mains_charger(id),
+                Role::Diode => self.diode(id),
+                Role::Fuse | Role::Breaker | Role::Switch | Role::Shunt => self.in_line(id),
+                Role::FuseBox => self.fuse_box(id),
+                Role::Junction => self.junction(id),
+                Role::PowerLoad
+                | Role::HeatingLoad
+                | Role::MotorLoad
+                | Role::LampLoad
+                | Role::Inverter => self.load(id),
+                Role::AcBreaker => self.ac_breaker(id),
+                Role::SolarController
+                | Role::Monitor
+                | Role::ShoreInlet
+                | Role::AcLoad
+                | Role::Other => {}
+            }
+        }
+        // Controllers come last: they look along the wires for their modules.
+        for id in self.vehicle.devices.ids() {
+            if self.vehicle.devices[id].role == Role::SolarController {
+                self.solar_controller(id);
+            }
+        }
+    }
+
+    pub(crate) fn pair(&self, plus: TerminalId, minus: TerminalId) -> Option<Pair> {
+        let plus_node = self.network.stud_node(plus)?;
+        let minus_node = self.network.stud_node(minus)?;
+        Some(Pair { plus, minus, plus_node, minus_node })
+    }
+
+    fn poles(&self, id: DeviceId) -> Option<Pair> {
+        self.pair(self.pole_terminal(id, Pole::Plus)?, self.pole_terminal(id, Pole::Minus)?)
+    }
+
+    fn named(&self, id: DeviceId, name: &str) -> Option<TerminalId> {
+        self.vehicle.terminal_of(id, name)
+    }
+
+    pub(crate) fn name(&self, id: DeviceId) -> &str {
+        &self.vehicle.devices[id].name
+    }
+
+    pub(crate) fn nominal_v(&self) -> f64 {
+        self.vehicle.nominal.value().copied().unwrap_or(self.catalog.stand_ins.nominal).si()
+    }
+
+    pub(crate) fn pass(&mut self, id: DeviceId, a: TerminalId, b: TerminalId, passage: Passage) {
+        let (a, b) = (self.network.graph.stud(a), self.network.graph.stud(b));
+        self.network.graph.link(a, b, Item::Device(id), passage);
+    }
+
+    pub(crate) fn port(
+        &mut self,
+        device: DeviceId,
+        group: Group,
+        pair: Pair,
+        branch: BranchId,
+        guard: Option<GuardId>,
+    ) {
+        let Pair { plus, minus, .. } = pair;
+        self.network.ports.push(Port { device, group, branch, plus, minus, guard });
+    }
+
+    fn battery(&mut self, id: DeviceId) {
+        let Some(pair) = self.poles(id) else { return };
+        let volt = self.rest_v(id);
+        let ohm = self.number(id, Attribute::Resistance, self.catalog.stand_ins.fuse.si());
+        let inner = self.network.circuit.add_node(format!("{} inside", self.name(id)));
+        let name = format!("{} cells", self.name(id));
+        let source = Element::Voltage { plus: inner, minus: pair.minus_node, volt };
+        let branch = self.network.circuit.add(name, source);
+        let name = format!("{} inner resistance", self.name(id));
+        let inside = Element::Resistor { a: inner, b: pair.plus_node, ohm: ohm.max(1e-6) };
+        self.network.circuit.add(name, inside);
+        self.pass(id, pair.plus, pair.minus, Passage::Source);
+        self.port(id, Group::Source, pair, branch, None);
+        self.ground_case(id, pair);
+    }
+
+    /// The maker's own strap of a base-vehicle source.
+    fn ground_case(&mut self, id: DeviceId, pair: Pair) {
+        if !self.case_grounded(id) {
+            return;
+        }
+        let ohm = self.catalog.stand_ins.body.si();
+        self.assume(
+            format!("minus joined to the body, {}", self.catalog.stand_ins.body),
+            "base vehicle: no wire recorded on its minus",
+            Item::Device(id),
+        );
+        let name = format!("{} to body", self.name(id));
+        let body = self.network.graph.body();
+        let strap = Element::Resistor { a: pair.minus_node, b: circuit::REFERENCE, ohm };
+        self.network.circuit.add(name, strap);
+        let stud = self.network.graph.stud(pair.minus);
+        self.network.graph.link(stud, body, Item::Body, Passage::Metal);
+    }
+
+    fn alternator(&mut self, id: DeviceId) {
+        let Some(pair) = self.poles(id) else { return };
+        self.ground_case(id, pair);
+        if self.state.engine == Engine::Off {
+            return;
+        }
+        self.limited_source(id, pair);
+    }
+
+    fn limited_source(&mut self, id: DeviceId, pair: Pair) {
+        let set_v = self.number(id, Attribute::Regulates, 1.2 * self.nominal_v());
+        let droop_ohm = self.number(id, Attribute::Droop, 0.01).max(1e-5);
+        let limit_a = self.limit_a(id);
+        let element = Element::LimitedSource {
+            plus: pair.plus_node,
+            minus: pair.minus_node,
+            set_v,
+            droop_ohm,
+            limit_a,
+        };
+        let branch = self.network.circuit.add(self.name(id).to_owned(), element);
+        self.pass(id, pair.plus, pair.minus, Passage::Source);
+        self.port(id, Group::Source, pair, branch, None);
+    }
+
+    /// Most current: its limit if that is evidence, else what it is rated for, else the usual limit.
+    pub(crate) fn limit_a(&mut self, id: DeviceId) -> f64 {
+        let device = &self.vehicle.devices[id];
+        let known = device.fact(Attribute::Limit).evidence().copied();
+        match known.or_else(|| device.number(Attribute::Rated)) {
+            Some(ampere) => ampere,
+            None => self.number(id, Attribute::Limit, 0.0),
+        }
+    }
+
+    fn charger(&mut self, id: DeviceId) {
+        let (Some(in_plus), Some(out_plus)) = (self.named(id, "in+"), self.named(id, "out+"))
+        else {
+            return;
+        };
+        let common = self.named(id, "-");
+        let (Some(in_minus), Some(out_minus)) =
+            (common.or(self.named(id, "in-")), common.or(self.named(id, "out-")))
+        else {
+            return;
+        };
+        let (Some(input), Some(output)) =
+            (self.pair(in_plus, in_minus), self.pair(out_plus, out_minus))
+        else {
+            return;
+        };
+        let name = format!("{} lock-out", self.name(id));
+        let guard = self.low_voltage_guard(id, name, input);
+        let element = Element::Converter {
+            in_plus: input.plus_node,
+            in_minus: input.minus_node,
+            out_plus: output.plus_node,
+            out_minus: output.minus_node,
+            set_v: self.number(id, Attribute::Regulates, 1.2 * self.nominal_v()),
+            droop_ohm: self.number(id, Attribute::Droop, 0.01).max(1e-5),
+            limit_a: self.limit_a(id),
+            efficiency: self.number(id, Attribute::Efficiency, 0.88).clamp(0.05, 1.0),
+            idle_w: self.number(id, Attribute::Idle, 3.0),
+        };
+        let name = self.name(id).to_owned();
+        let branch = self.network.circuit.add_while(name, element, guard);
+        self.pass(id, in_plus, out_plus, Passage::Maybe);
+        self.port(id, Group::Converter, output, branch, guard);
+    }
+
+    /// A low-voltage cut-out with its restart; none unless both thresholds are known.
+    fn low_voltage_guard(&mut self, id: DeviceId, name: String, at: Pair) -> Option<GuardId> {
+        let device = &self.vehicle.devices[id];
+        let (off, on) = (device.number(Attribute::CutOut)?, device.number(Attribute::Restart)?);
+        let scale = self.threshold_scale(id);
+        let off_below_v = self.number(id, Attribute::CutOut, off) * scale;
+        let on_from_v = (self.number(id, Attribute::Restart, on) * scale).max(off_below_v);
+        Some(self.network.circuit.add_guard(Guard {
+            name,
+            sense: (at.plus_node, at.minus_node),
+            trip: Trip::LowVoltage { off_below_v, on_from_v },
+            starts_on: false,
+        }))
+    }
+
+    /// Usual thresholds are written for 12 V; an assumed one is scaled to the vehicle's nominal
+    /// voltage, a recorded one is taken as it stands.
+    fn threshold_scale(&self, id: DeviceId) -> f64 {
+        if self.vehicle.devices[id].fact(Attribute::CutOut).is_assumed() {
+            self.nominal_v() / self.catalog.stand_ins.nominal.si()
+        } else {
+            1.0
+        }
+    }
+
+    fn combiner(&mut self, id: DeviceId) {
+        let (Some(a), Some(b)) = (self.named(id, "a"), self.named(id, "b")) else { return };
+        let minus = self.named(id, "-");
+        let wired = minus.filter(|t| self.vehicle.wires_at(*t).next().is_some());
+        let ground = wired.and_then(|t| self.network.stud_node(t)).unwrap_or(circuit::REFERENCE);
+        let (Some(a_node), Some(b_node)) = (self.network.stud_node(a), self.network.stud_node(b))
+        else {
+            return;
+        };
+        let ohm = self.number(id, Attribute::Resistance, 5e-4).max(1e-6);
+        let off_below_v = self.number(id, Attribute::CutOut, 12.8);
+        let on_from_v = self.number(id, Attribute::Restart, 13.3).max(off_below_v);
+        let guard = self.network.circuit.add_guard(Guard {
+            name: format!("{} contact", self.name(id)),
+            sense: (a_node, ground),
+            trip: Trip::LowVoltage { off_below_v, on_from_v },
+            starts_on: false,
+        });
+        let name = self.name(id).to_owned();
+        let contact = Element::Resistor { a: a_node, b: b_node, ohm };
+        self.network.circuit.add_while(name, contact, Some(guard));
+        self.pass(id, a, b, Passage::Maybe);
+    }
+
+    fn mains_charger(&mut self, id: DeviceId) {
+        let Some(pair) = self.poles(id) else { return };
+        if self.state.shore == Shore::Plugged {
+            self.limited_source(id, pair);
+        }
+    }
+
+    fn diode(&mut self, id: DeviceId) {
+        let (Some(a), Some(b)) = (self.named(id, "in"), self.named(id, "out")) else { return };
+        let (Some(anode), Some(cathode)) = (self.network.stud_node(a), self.network.stud_node(b))
+        else {
+            return;
+        };
+        let (saturation_a, emission) = DIODE;
+        let element = Element::Diode { anode, cathode, saturation_a, emission };
+        self.network.circuit.add(self.name(id).to_owned(), element);
+        self.pass(id, a, b, Passage::OneWay);
+    }
+
+    /// Fuse, breaker, switch, shunt: metal from the first terminal to the second.
+    fn in_line(&mut self, id: DeviceId) {
+        let [a, b] = self.vehicle.devices[id].terminals[..] else { return };
+        let ohm = self.number(id, Attribute::Resistance, self.catalog.stand_ins.fuse.si());
+        self.contact(id, a, b, ohm);
+    }
+
+    fn fuse_box(&mut self, id: DeviceId) {
+        let Some(feed) = self.named(id, "in") else { return };
+        for index in 0..self.vehicle.devices[id].ways.len() {
+            let way = &self.vehicle.devices[id].ways[index];
+            if way.label == "empty" {
+                continue;
+            }
+            let terminal = way.terminal;
+            let ohm = self.or_stand_in(
+                &way.ohm,
+                self.catalog.stand_ins.fuse,
+                &format!("fuse in way {}", index + 1),
+                Item::Device(id),
+            );
+            self.contact(id, feed, terminal, ohm.si());
+        }
+    }
+
+    fn junction(&mut self, id: DeviceId) {
+        let device = &self.vehicle.devices[id];
+        if !device.is_chassis {
+            return;
+        }
+        let Some(terminal) = device.terminals.first().copied() else { return };
+        let stand_in = self.catalog.stand_ins.body.si();
+        let ohm = self.number(id, Attribute::Resistance, stand_in).max(1e-6);
+        let stud = self.network.graph.stud(terminal);
+        let body = self.network.graph.body();
+        self.network.graph.link(stud, body, Item::Body, Passage::Metal);
+        if let Some(a) = self.network.stud_node(terminal) {
+            let name = format!("{} to body", self.name(id));
+            self.network.circuit.add(name, Element::Resistor { a, b: circuit::REFERENCE, ohm });
+        }
+    }
+
+    fn load(&mut self, id: DeviceId) {
+        let Some(pair) = self.poles(id) else { return };
+        self.pass(id, pair.plus, pair.minus, Passage::Load);
+        if !self.state.on.contains(&id) {
+            return;
+        }
+        let guard = match self.vehicle.devices[id].role {
+            Role::PowerLoad | Role::Inverter => {
+                let name = format!("{} low-voltage cut-out", self.name(id));
+                self.low_voltage_guard(id, name, pair)
+            }
+            _ => None,
+        };
+        let element = self.load_element(id, pair);
+        let branch = self.network.circuit.add_while(self.name(id).to_owned(), element, guard);
+        self.port(id, Group::Load, pair, branch, guard);
+    }
+
+    fn load_element(&mut self, id: DeviceId, pair: Pair) -> Element {
+        let Pair { plus_node: plus, minus_node: minus, .. } = pair;
+        let nominal_v = self.nominal_v();
+        match self.vehicle.devices[id].role {
+            Role::HeatingLoad => {
+                let watt = self.number(id, Attribute::Power, 10.0).max(1e-3);
+                Element::Resistor { a: plus, b: minus, ohm: nominal_v * nominal_v / watt }
+            }
+            Role::LampLoad => {
+                let rated_a = self.number(id, Attribute::Power, 10.0).max(1e-3) / nominal_v;
+                let exponent = LAMP_EXPONENT;
+                Element::Lamp { a: plus, b: minus, rated_a, rated_v: nominal_v, exponent }
+            }
+            Role::MotorLoad => Element::Motor {
+                plus,
+                minus,
+                armature_ohm: self.number(id, Attribute::Armature, 0.35).max(1e-4),
+                back_emf_v: self.number(id, Attribute::BackEmf, 0.6 * nominal_v),
+            },
+            Role::Inverter => {
+                let efficiency = self.number(id, Attribute::Efficiency, 0.9).clamp(0.05, 1.0);
+                let watt = self.number(id, Attribute::Idle, 12.0)
+                    + self.number(id, Attribute::Power, 500.0) / efficiency;
+                Element::ConstantPower { plus, minus, watt, cut_out_v: self.cut_out_v(id) }
+            }
+            _ => {
+                let watt = self.number(id, Attribute::Power, 10.0);
+                Element::ConstantPower { plus, minus, watt, cut_out_v: self.cut_out_v(id) }
+            }
+        }
+    }
+
+    fn cut_out_v(&mut self, id: DeviceId) -> f64 {
+        let collapse_v = COLLAPSE_SHARE * self.nominal_v();
+        match self.vehicle.devices[id].number(Attribute::CutOut) {
+            Some(_) => self.number(id, Attribute::CutOut, collapse_v) * self.threshold_scale(id),
+            None => collapse_v,
+        }
+    }
+
+    /// Residual-current device or breaker: joins each pole of its input to that of its output.
+    fn ac_breaker(&mut self, id: DeviceId) {
+        let passage = if self.state.open.contains(&id) { Passage::Open } else { Passage::Metal };
+        for core in ["L", "N", "PE"] {
+            let (a, b) = (format!("in.{core}"), format!("out.{core}"));
+            if let (Some(a), Some(b)) = (self.named(id, &a), self.named(id, &b)) {
+                // Protective earth is never switched.
+                self.pass(id, a, b, if core == "PE" { Passage::Metal } else { passage });
+            }
+        }
+    }
+}

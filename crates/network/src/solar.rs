@@ -1,0 +1,181 @@
+//! Solar modules from what their labels say, and the strings behind a controller.
+
+use circuit::{Element, SingleDiode};
+use model::{Attribute, DeviceId, Pole, Role};
+
+use crate::build::{Builder, Group};
+use crate::devices::Pair;
+use crate::graph::{Item, Passage, Point};
+
+/// Ideality of a crystalline silicon cell, and its open-circuit voltage, V (estimates).
+const IDEALITY: f64 = 1.1;
+const CELL_OPEN_V: f64 = 0.61;
+
+/// Thermal voltage `k T / q` at 25 °C, V (CODATA constants, exact since 2019).
+const THERMAL_25C_V: f64 = 0.025_692_579_1;
+
+/// Shunt resistance as a multiple of `Voc / Isc` (estimate; its effect on a sound module is small).
+const SHUNT_MULTIPLE: f64 = 100.0;
+
+/// Standard test irradiance, W/m² (IEC 60904-3), and temperature, °C.
+const STANDARD_SUN: f64 = 1000.0;
+
+/// Resistance that holds a tracking controller's input at the best voltage, ohm.
+const HOLD_OHM: f64 = 0.01;
+
+/// Single-diode parameters that meet a label's short-circuit current, open-circuit voltage and
+/// power at standard conditions.
+///
+/// `a = n Ns kT/q`, `I0 = Isc / (exp(Voc/a) - 1)`, `Rsh = 100 Voc/Isc`, and `Rs` such that the
+/// greatest `V I` is the label's power (bisection; it falls as `Rs` grows). Symbols: `Ns` cells in
+/// series from `Voc`. Source: the single-diode equation; the choice of `n` and `Rsh` is ours.
+/// Valid: fill factors from 0.25 up to that of `Rs = 0`; outside, the nearest end.
+/// Checked by: `tests::module_meets_its_label`.
+pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode {
+    let cells = (open_v / CELL_OPEN_V).round().max(1.0);
+    let modified_ideality_v = IDEALITY * cells * THERMAL_25C_V;
+    let mut diode = SingleDiode {
+        light_a: short_a,
+        saturation_a: short_a / ((open_v / modified_ideality_v).exp() - 1.0),
+        series_ohm: 0.0,
+        shunt_ohm: SHUNT_MULTIPLE * open_v / short_a,
+        modified_ideality_v,
+    };
+    let (mut low, mut high) = (1e-4, open_v / short_a);
+    for _ in 0..60 {
+        diode.series_ohm = f64::midpoint(low, high);
+        if solve::maximum_power_point(&diode).watt > power_w {
+            low = diode.series_ohm;
+        } else {
+            high = diode.series_ohm;
+        }
+    }
+    diode
+}
+
+impl Builder<'_> {
+    /// The module in the light of this state. Light current follows the light; the temperature of
+    /// the cells is left at 25 °C in this model.
+    fn module(&mut self, id: DeviceId) -> SingleDiode {
+        let short_a = self.number(id, Attribute::ShortCurrent, 6.0).max(1e-3);
+        let open_v = self.number(id, Attribute::OpenVoltage, 22.0).max(1.0);
+        let power_w = self.number(id, Attribute::Power, 100.0).max(1e-2);
+        let mut diode = from_label(short_a, open_v, power_w);
+        diode.light_a *= self.state.sun.si() / STANDARD_SUN;
+        diode
+    }
+
+    pub(crate) fn solar_module(&mut self, id: DeviceId) {
+        let (Some(plus), Some(minus)) =
+            (self.pole_terminal(id, Pole::Plus), self.pole_terminal(id, Pole::Minus))
+        else {
+            return;
+        };
+        let Some(pair) = self.pair(plus, minus) else { return };
+        if self.state.sun.si() <= 0.0 {
+            self.pass(id, plus, minus, Passage::Load);
+            return;
+        }
+        let diode = self.module(id);
+        let element = Element::SolarModule { plus: pair.plus_node, minus: pair.minus_node, diode };
+        let branch = self.network.circuit.add(self.name(id).to_owned(), element);
+        self.pass(id, plus, minus, Passage::Source);
+        self.port(id, Group::Source, pair, branch, None);
+    }
+
+    /// A tracking controller: its input holds the string at its best voltage, its output delivers
+    /// what the modules give there less its loss.
+    pub(crate) fn solar_controller(&mut self, id: DeviceId) {
+        let named = |name| self.vehicle.terminal_of(id, name);
+        let (Some(pv_plus), Some(pv_minus), Some(plus), Some(minus)) =
+            (named("pv+"), named("pv-"), named("+"), named("-"))
+        else {
+            return;
+        };
+        // Common minus is usual; whether energy can come back out of the input is not known.
+        self.pass(id, pv_plus, plus, Passage::Maybe);
+        self.pass(id, pv_minus, minus, Passage::Metal);
+        let (Some(input), Some(output)) = (self.pair(pv_plus, pv_minus), self.pair(plus, minus))
+        else {
+            return;
+        };
+        let name = format!("{} common minus", self.name(id));
+        self.network
+            .circuit
+            .add(name, Element::Resistor { a: input.minus_node, b: output.minus_node, ohm: 1e-4 });
+        if self.state.sun.si() > 0.0 {
+            self.tracker(id, input, output);
+        }
+    }
+
+    fn tracker(&mut self, id: DeviceId, input: Pair, output: Pair) {
+        let modules = self.modules_behind(input);
+        let (mut watt, mut best_v) = (0.0, 0.0f64);
+        for module in &modules {
+            let best = solve::maximum_power_point(&self.module(*module));
+            watt += best.watt;
+            best_v = best_v.max(best.volt);
+        }
+        if modules.is_empty() {
+            return;
+        }
+        let hold_v = best_v * self.series_count(input) as f64;
+        let efficiency = self.number(id, Attribute::Efficiency, 0.96).clamp(0.05, 1.0);
+        let element = Element::PowerSource {
+            plus: output.plus_node,
+            minus: output.minus_node,
+            watt: efficiency * watt,
+            set_v: self.number(id, Attribute::Regulates, 1.2 * self.nominal_v()),
+            droop_ohm: self.number(id, Attribute::Droop, 0.01).max(1e-5),
+            limit_a: self.limit_a(id),
+        };
+        let name = self.name(id).to_owned();
+        let branch = self.network.circuit.add(name, element);
+        self.port(id, Group::Source, output, branch, None);
+        let hold = Element::Motor {
+            plus: input.plus_node,
+            minus: input.minus_node,
+            armature_ohm: HOLD_OHM,
+            back_emf_v: hold_v,
+        };
+        self.network.circuit.add(format!("{} input", self.name(id)), hold);
+    }
+
+    /// The modules that metal and other modules join to both inputs of a controller.
+    fn modules_behind(&self, input: Pair) -> Vec<DeviceId> {
+        let plus = self.network.graph.stud(input.plus);
+        let minus = self.network.graph.stud(input.minus);
+        let walk = self.network.graph.walk([plus], |link, at| self.in_string(link, at, minus));
+        if !walk.reaches(minus) {
+            return Vec::new();
+        }
+        self.vehicle
+            .devices
+            .iter()
+            .filter(|(id, device)| {
+                device.role == Role::SolarModule
+                    && self
+                        .pole_terminal(*id, Pole::Plus)
+                        .is_some_and(|t| walk.reaches(self.network.graph.stud(t)))
+            })
+            .map(|(id, _)| id)
+            .collect()
+    }
+
+    /// How many modules the shortest way from plus to minus passes.
+    fn series_count(&self, input: Pair) -> usize {
+        let plus = self.network.graph.stud(input.plus);
+        let minus = self.network.graph.stud(input.minus);
+        let walk = self.network.graph.walk([plus], |link, at| self.in_string(link, at, minus));
+        let passed = walk.path(minus);
+        passed.iter().filter(|id| self.is_module(self.network.graph.get(**id).item)).count().max(1)
+    }
+
+    fn in_string(&self, link: &crate::Link, at: Point, end: Point) -> bool {
+        at != end && (link.passage == Passage::Metal || self.is_module(link.item))
+    }
+
+    fn is_module(&self, item: Item) -> bool {
+        matches!(item, Item::Device(id) if self.vehicle.devices[id].role == Role::SolarModule)
+    }
+}

@@ -1,0 +1,308 @@
+//! The form of a record, written once: the reader checks keys against it, the JSON Schema is made
+//! from it, and the record guide's field tables are printed from it.
+
+use model::Attribute;
+
+/// A section of the record.
+pub(crate) struct Section {
+    pub(crate) key: &'static str,
+    pub(crate) help: &'static str,
+    pub(crate) shape: Shape,
+}
+
+/// How a section is filled.
+pub(crate) enum Shape {
+    /// A table of fixed fields.
+    Fields(fn() -> Vec<Field>),
+    /// One line for each thing: its name, then a table of fields.
+    Named(fn() -> Vec<Field>),
+    /// One line for each thing: its name, then a shorthand line, or a table of fields.
+    Line { line: &'static str, fields: fn() -> Vec<Field> },
+}
+
+/// A field of a table.
+#[derive(Clone, Copy)]
+pub(crate) struct Field {
+    pub(crate) key: &'static str,
+    pub(crate) form: Form,
+    pub(crate) help: &'static str,
+}
+
+/// What a field holds.
+#[derive(Clone, Copy)]
+pub(crate) enum Form {
+    /// Any words.
+    Text,
+    /// A quantity with its unit, perhaps with a word of origin before it.
+    Quantity(units::Dimension),
+    /// One of these words, perhaps with a word of origin before it.
+    Choice(&'static [&'static str]),
+    /// True or false.
+    YesNo,
+    /// A list of words.
+    List,
+    /// Name and quantity, or name and words.
+    Map,
+    /// A list of tables with fields of their own.
+    Tables(fn() -> Vec<Field>),
+    /// The catalog's kinds.
+    Kind,
+}
+
+pub(crate) const REGIONS: &[&str] = &["north america", "europe", "australia"];
+pub(crate) const CORES: &[&str] = &["solid", "stranded", "fine"];
+pub(crate) const CHEMISTRIES: &[&str] = &["lfp", "agm", "gel", "flooded"];
+pub(crate) const BONDS: &[&str] = &["never", "while inverting", "always"];
+pub(crate) const ENGINES: &[&str] = &["off", "running"];
+pub(crate) const SHORES: &[&str] = &["unplugged", "plugged"];
+
+/// All sections.
+pub(crate) const SECTIONS: &[Section] = &[
+    Section {
+        key: "vehicle",
+        help: "What it is, whose rules it is judged by, and the complaint.",
+        shape: Shape::Fields(vehicle),
+    },
+    Section {
+        key: "usual",
+        help: "Said once for all wires and joints; counts as assumed unless it says `seen` or `told`.",
+        shape: Shape::Fields(usual),
+    },
+    Section { key: "devices", help: "Anything with studs or pins.", shape: Shape::Named(device) },
+    Section {
+        key: "wires",
+        help: "Conductors between two terminals.",
+        shape: Shape::Line {
+            line: "house.+ to main-fuse.in, 35 mm2, red, 0.4 m, stranded, 105 C, sheathed, behind splash",
+            fields: wire,
+        },
+    },
+    Section {
+        key: "joints",
+        help: "Landings of wires: `\"w12 at fridge.+\"`, or `\"all at inverter\"`.",
+        shape: Shape::Line {
+            line: "lug, corroded, measured 180 mOhm, no strain relief",
+            fields: joint,
+        },
+    },
+    Section {
+        key: "stacks",
+        help: "The order of things on a stud, from the surface outwards.",
+        shape: Shape::Line { line: "painted bracket, w3, steel washer, w7, nut", fields: nothing },
+    },
+    Section {
+        key: "parts",
+        help: "Panels, cupboards, trim: what holds them and how they come out.",
+        shape: Shape::Line { line: "drawer under the sink", fields: part },
+    },
+    Section {
+        key: "spots",
+        help: "Places worth reaching that are no device.",
+        shape: Shape::Named(spot),
+    },
+    Section {
+        key: "states",
+        help: "How the vehicle stands: engine, sun, shore, what is on.",
+        shape: Shape::Named(state),
+    },
+    Section {
+        key: "symptoms",
+        help: "What the owner or the technician noticed.",
+        shape: Shape::Line { line: "the fridge stops before dawn", fields: symptom },
+    },
+    Section {
+        key: "readings",
+        help: "What an instrument showed, in which state, between which points.",
+        shape: Shape::Line {
+            line: "night: 10.7 V between fridge.+ and fridge.-, multimeter, RK",
+            fields: nothing,
+        },
+    },
+    Section { key: "mends", help: "Proposed changes to the record.", shape: Shape::Named(mend) },
+];
+
+/// The section of a key.
+pub(crate) fn section(key: &str) -> Option<&'static Section> {
+    SECTIONS.iter().find(|section| section.key == key)
+}
+
+fn field(key: &'static str, form: Form, help: &'static str) -> Field {
+    Field { key, form, help }
+}
+
+fn nothing() -> Vec<Field> {
+    Vec::new()
+}
+
+pub(crate) fn vehicle() -> Vec<Field> {
+    vec![
+        field("name", Form::Text, "what you call the vehicle"),
+        field("is", Form::Text, "what it is, in words"),
+        field("region", Form::Choice(REGIONS), "whose rules it is judged by"),
+        field(
+            "system",
+            Form::Quantity(units::Dimension::Voltage),
+            "nominal voltage of the house side",
+        ),
+        field("complaint", Form::Text, "the complaint in the owner's words"),
+        field("seen", Form::Text, "who saw what is written bare, and when: `by RK on 2026-05-02`"),
+    ]
+}
+
+pub(crate) fn usual() -> Vec<Field> {
+    vec![
+        field(
+            "wire",
+            Form::Text,
+            "pieces of a wire line for every wire that does not say otherwise",
+        ),
+        field(
+            "joint",
+            Form::Text,
+            "pieces of a joint line for every joint that does not say otherwise",
+        ),
+    ]
+}
+
+pub(crate) fn device() -> Vec<Field> {
+    let mut fields = vec![
+        field(
+            "kind",
+            Form::Kind,
+            "what it is, from the catalog; brings terminals and usual values",
+        ),
+        field("label", Form::Text, "what people call it"),
+        field("at", Form::Text, "where it is, in words"),
+        field(
+            "behind",
+            Form::Text,
+            "parts that must be out to touch it: `splash or drawer and back`; `nothing` if it stands open",
+        ),
+        field("chemistry", Form::Choice(CHEMISTRIES), "of a battery"),
+        field("bond", Form::Choice(BONDS), "where it joins neutral to earth"),
+        field(
+            "ways",
+            Form::List,
+            "ways of a fuse box in order: `15 A fridge`, `unknown pump`, `empty`",
+        ),
+        field(
+            "held",
+            Form::Text,
+            "what holds a heavy thing: `strap, 2 screws 4 mm, into 9 mm lining`",
+        ),
+    ];
+    fields.extend(Attribute::ALL.iter().map(|(attribute, key, dimension)| {
+        field(key, Form::Quantity(*dimension), meaning(*attribute))
+    }));
+    fields
+}
+
+fn meaning(attribute: Attribute) -> &'static str {
+    match attribute {
+        Attribute::Rated => "what it is rated for",
+        Attribute::Limit => "most current it delivers",
+        Attribute::Regulates => "voltage it regulates to",
+        Attribute::Droop => "fall of that voltage per ampere",
+        Attribute::Resistance => "inside it, or of its contacts",
+        Attribute::Holds => "charge a battery holds",
+        Attribute::Rest => "voltage at rest, if measured; else from chemistry and charge",
+        Attribute::Power => "power drawn or delivered",
+        Attribute::Idle => "power drawn when idle",
+        Attribute::Efficiency => "output over input power",
+        Attribute::CutOut => "switches off below this voltage",
+        Attribute::Restart => "switches on again from this voltage",
+        Attribute::ShortCurrent => "short-circuit current on the module's label",
+        Attribute::OpenVoltage => "open-circuit voltage on the module's label",
+        Attribute::Armature => "armature resistance of a motor",
+        Attribute::BackEmf => "back-EMF of a motor at its running speed",
+        Attribute::Interrupts => "most current a protective device can interrupt",
+        Attribute::Mass => "mass",
+        Attribute::Nominal => "nominal voltage of a battery block",
+    }
+}
+
+pub(crate) fn wire() -> Vec<Field> {
+    vec![
+        field("from", Form::Text, "terminal it starts at, `behind PART`, or `unknown`"),
+        field("to", Form::Text, "terminal it ends at, `behind PART`, or `unknown`"),
+        field("size", Form::Quantity(units::Dimension::Area), "cross-section"),
+        field("length", Form::Quantity(units::Dimension::Length), "length along the wire"),
+        field("core", Form::Choice(CORES), "how the conductor is made"),
+        field(
+            "insulation",
+            Form::Quantity(units::Dimension::Temperature),
+            "temperature rating of the insulation",
+        ),
+        field("colour", Form::Text, "as seen"),
+        field("sheathed", Form::YesNo, "in a sheath, conduit or enclosure all the way"),
+        field("behind", Form::Text, "a part it runs behind"),
+    ]
+}
+
+pub(crate) fn joint() -> Vec<Field> {
+    Vec::new()
+}
+
+pub(crate) fn part() -> Vec<Field> {
+    let mut fields = vec![
+        field("is", Form::Text, "what people call it"),
+        field("fixings", Form::Text, "what holds it: `8 screws, 2 clips`"),
+        field("taken_out", Form::YesNo, "it is already out"),
+        field("or", Form::Tables(removal), "other ways of taking it out"),
+    ];
+    fields.extend(removal());
+    fields
+}
+
+pub(crate) fn removal() -> Vec<Field> {
+    vec![
+        field("how", Form::Text, "the way, in words"),
+        field("after", Form::Text, "parts that must be out first: `drawer and cupboard or bed`"),
+        field("out", Form::Text, "minutes to take it out: `10 min` or `8 / 10 / 20 min`"),
+        field("back", Form::Text, "minutes to put it back"),
+        field("breaks", Form::Text, "how likely it breaks and what that costs: `70 % for 180 EUR`"),
+        field("destroys", Form::Text, "it is destroyed this way; what a new one costs"),
+    ]
+}
+
+pub(crate) fn spot() -> Vec<Field> {
+    vec![
+        field("is", Form::Text, "what people call it"),
+        field("behind", Form::Text, "parts that must be out to touch it"),
+    ]
+}
+
+pub(crate) fn state() -> Vec<Field> {
+    vec![
+        field("engine", Form::Choice(ENGINES), "off unless written"),
+        field(
+            "sun",
+            Form::Quantity(units::Dimension::Irradiance),
+            "light on the roof; none unless written",
+        ),
+        field("shore", Form::Choice(SHORES), "unplugged unless written"),
+        field("on", Form::List, "loads and inverters that are on; `all loads` for every load"),
+        field("open", Form::List, "switches, breakers and fuses that are open"),
+        field("charge", Form::Map, "how full batteries are: `{ house = \"80 %\" }`"),
+        field(
+            "temperature",
+            Form::Quantity(units::Dimension::Temperature),
+            "of wires and batteries; 20 C unless written",
+        ),
+    ]
+}
+
+pub(crate) fn symptom() -> Vec<Field> {
+    vec![
+        field("words", Form::Text, "what was noticed"),
+        field("device", Form::Text, "the device it is about"),
+        field("state", Form::Text, "the state it shows in"),
+    ]
+}
+
+pub(crate) fn mend() -> Vec<Field> {
+    vec![
+        field("words", Form::Text, "what is done"),
+        field("sets", Form::Map, "values that change: `{ \"wires.w12\" = \"...\" }`"),
+    ]
+}

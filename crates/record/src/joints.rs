@@ -1,0 +1,278 @@
+//! Joints at wire ends, the order of things on studs, and what is usual for both.
+
+use diag::Diagnostic;
+use model::{
+    Condition, DeviceId, Fact, Joint, JointId, JointKind, Layer, Origin, Stack, Surface,
+    TerminalId, WireEnd, WireId,
+};
+use units::{Dimension, Ohm};
+
+use crate::fact_text::{Stated, stated, with_spread};
+use crate::names;
+use crate::reader::Reader;
+use crate::text::Words;
+use crate::tree::Entry;
+
+const PIECES: [&str; 15] = [
+    "lug",
+    "crimp",
+    "spade",
+    "screw",
+    "plug",
+    "solder",
+    "twisted",
+    "good",
+    "loose",
+    "corroded",
+    "burnt",
+    "strain relief",
+    "no strain relief",
+    "resistance",
+    "unknown",
+];
+
+/// What a joint line says.
+#[derive(Clone, Default)]
+struct Said {
+    kind: Fact<JointKind>,
+    condition: Fact<Condition>,
+    resistance: Fact<Ohm>,
+    strain_relief: Fact<bool>,
+}
+
+impl Reader<'_> {
+    /// Single joints win over `all at ...`, whatever their order.
+    pub(crate) fn joints(&mut self, lines: &[Entry<'_>]) {
+        let is_all = |line: &&Entry<'_>| line.key.text.starts_with("all at ");
+        for line in lines.iter().filter(|line| !is_all(line)).chain(lines.iter().filter(is_all)) {
+            let joints = self.joints_named(line.key);
+            let Some(words) = self.text_of(&line.value) else { continue };
+            let said = self.joint_line(words);
+            for joint in joints {
+                apply(&said, &mut self.vehicle.joints[joint]);
+                self.sources.set(model::Place::Joint(joint), line.key.span());
+            }
+        }
+    }
+
+    /// `w12 at fridge.+`, `all at inverter`, `all at neg-bar`.
+    fn joints_named(&mut self, key: Words<'_>) -> Vec<JointId> {
+        if let Some(place) = key.text.strip_prefix("all at ") {
+            let words = key.slice(key.text.len() - place.len(), key.text.len()).trim();
+            return self.joints_at(words);
+        }
+        let Some((wire, at)) = key.split_once(" at ") else {
+            self.report(
+                Diagnostic::error("joint-name", "a joint is a wire at a terminal", key.span())
+                    .help(
+                        "write `\"w12 at fridge.+\" = \"...\"`, or `\"all at inverter\" = \"...\"`",
+                    ),
+            );
+            return Vec::new();
+        };
+        let wires = self.wires_named(wire);
+        let places = self.terminals_of(at);
+        if wires.is_empty() || places.is_empty() {
+            return Vec::new();
+        }
+        let joints = self.joints_of(&wires, &places);
+        if joints.is_empty() {
+            self.report(
+                Diagnostic::error(
+                    "joint-name",
+                    format!("the wire `{}` does not land on `{}`", wire.text, at.text),
+                    key.span(),
+                )
+                .help("look where the wire line says it goes"),
+            );
+        }
+        joints
+    }
+
+    fn joints_at(&mut self, words: Words<'_>) -> Vec<JointId> {
+        let places = self.terminals_of(words);
+        let wires: Vec<WireId> = self.vehicle.wires.ids().collect();
+        self.joints_of(&wires, &places)
+    }
+
+    /// A terminal, or all terminals of a device.
+    fn terminals_of(&mut self, words: Words<'_>) -> Vec<TerminalId> {
+        if !words.text.contains('.')
+            && let Some(device) = self.index.devices.get(words.text).copied()
+        {
+            return self.device_terminals(device);
+        }
+        self.terminal_named(words).into_iter().collect()
+    }
+
+    fn device_terminals(&self, device: DeviceId) -> Vec<TerminalId> {
+        self.vehicle.devices[device].terminals.clone()
+    }
+
+    fn joints_of(&self, wires: &[WireId], places: &[TerminalId]) -> Vec<JointId> {
+        let mut joints = Vec::new();
+        for id in wires {
+            let wire = &self.vehicle.wires[*id];
+            for end in WireEnd::BOTH {
+                if wire.terminal(end).is_some_and(|terminal| places.contains(&terminal)) {
+                    joints.push(wire.end(end).joint);
+                }
+            }
+        }
+        joints
+    }
+
+    fn joint_line(&mut self, words: Words<'_>) -> Said {
+        let mut said = Said::default();
+        for piece in words.split(",") {
+            let bare = self.bare.clone();
+            let Some(Stated { value, spread, origin }) = stated(piece, &bare) else { continue };
+            self.joint_piece(value, spread, origin, &mut said);
+        }
+        said
+    }
+
+    fn joint_piece(
+        &mut self,
+        value: Words<'_>,
+        spread: Option<Words<'_>>,
+        origin: Origin,
+        said: &mut Said,
+    ) {
+        if let Some(kind) = kind(value.text) {
+            said.kind = Fact::known(kind, origin);
+        } else if let Some(condition) = condition(value.text) {
+            said.condition = Fact::known(condition, origin);
+        } else if let Some(relief) = strain_relief(value.text) {
+            said.strain_relief = Fact::known(relief, origin);
+        } else if value.text.starts_with(|c: char| c.is_ascii_digit()) {
+            let spread = spread.and_then(|words| self.number(words, Dimension::Resistance));
+            if let Some(ohm) = self.number(value, Dimension::Resistance) {
+                said.resistance = with_spread(Ohm::from_si(ohm), origin, spread);
+            }
+        } else {
+            let message = format!("`{}` says nothing about a joint", value.text.escape_debug());
+            let fault = Diagnostic::error("joint-piece", message, value.span());
+            self.report(names::suggest(fault, value.text, PIECES, ""));
+        }
+    }
+
+    pub(crate) fn usual(&mut self, lines: &[Entry<'_>]) {
+        for line in lines {
+            let Some(words) = self.text_of(&line.value) else { continue };
+            match line.key.text {
+                "wire" => self.usual_wire(words),
+                "joint" => self.usual_joint(words),
+                other => {
+                    let message = format!("nothing is usual for `{}`", other.escape_debug());
+                    let fault = Diagnostic::error("unknown-field", message, line.key.span());
+                    self.report(names::suggest(fault, other, ["wire", "joint"], ""));
+                }
+            }
+        }
+    }
+
+    fn usual_joint(&mut self, words: Words<'_>) {
+        let why = "written once for all joints under [usual]".to_owned();
+        let bare = std::mem::replace(&mut self.bare, Origin::Assumed { why });
+        let said = self.joint_line(words);
+        self.bare = bare;
+        for id in self.vehicle.joints.ids() {
+            apply(&said, &mut self.vehicle.joints[id]);
+        }
+    }
+
+    pub(crate) fn stacks(&mut self, lines: &[Entry<'_>]) {
+        for line in lines {
+            let Some(terminal) = self.terminal_named(line.key) else { continue };
+            let Some(words) = self.text_of(&line.value) else { continue };
+            let mut layers = Vec::new();
+            for piece in words.split(",") {
+                layers.extend(self.layer(piece, terminal));
+            }
+            self.vehicle.stacks.push(Stack { terminal, layers });
+        }
+    }
+
+    fn layer(&mut self, piece: Words<'_>, terminal: TerminalId) -> Option<Layer> {
+        let text = piece.text;
+        if text.contains("washer") {
+            return Some(Layer::Washer(text.to_owned()));
+        }
+        if matches!(text, "nut" | "screw" | "bolt") {
+            return Some(Layer::Nut);
+        }
+        for (word, surface) in
+            [("painted", Surface::Painted), ("rusty", Surface::Rusty), ("bare", Surface::Bare)]
+        {
+            if text.starts_with(word) {
+                return Some(Layer::Surface(surface));
+            }
+        }
+        if matches!(text, "post" | "stud" | "bar") {
+            return Some(Layer::Surface(Surface::Bare));
+        }
+        let wires = self.wires_named(piece);
+        let here = wires.into_iter().find(|id| {
+            WireEnd::BOTH
+                .into_iter()
+                .any(|end| self.vehicle.wires[*id].terminal(end) == Some(terminal))
+        });
+        if here.is_none() && self.index.wires.contains_key(text) {
+            let place = self.vehicle.terminal_name(terminal);
+            self.report(
+                Diagnostic::error(
+                    "stack-wire",
+                    format!("`{text}` does not land on `{place}`"),
+                    piece.span(),
+                )
+                .help("a stack lists the wires that land on that stud"),
+            );
+        }
+        here.map(Layer::Lug)
+    }
+}
+
+fn apply(said: &Said, joint: &mut Joint) {
+    fill(&mut joint.kind, &said.kind);
+    fill(&mut joint.condition, &said.condition);
+    fill(&mut joint.resistance, &said.resistance);
+    fill(&mut joint.strain_relief, &said.strain_relief);
+}
+
+fn fill<T: Clone>(fact: &mut Fact<T>, with: &Fact<T>) {
+    if fact.is_unknown() {
+        *fact = with.clone();
+    }
+}
+
+fn kind(word: &str) -> Option<JointKind> {
+    match word {
+        "lug" => Some(JointKind::Lug),
+        "crimp" => Some(JointKind::Crimp),
+        "spade" => Some(JointKind::Spade),
+        "screw" => Some(JointKind::Screw),
+        "plug" => Some(JointKind::Plug),
+        "solder" => Some(JointKind::Solder),
+        "twisted" => Some(JointKind::Twisted),
+        _ => None,
+    }
+}
+
+fn condition(word: &str) -> Option<Condition> {
+    match word {
+        "good" => Some(Condition::Good),
+        "loose" => Some(Condition::Loose),
+        "corroded" => Some(Condition::Corroded),
+        "burnt" => Some(Condition::Burnt),
+        _ => None,
+    }
+}
+
+fn strain_relief(words: &str) -> Option<bool> {
+    match words {
+        "strain relief" => Some(true),
+        "no strain relief" => Some(false),
+        _ => None,
+    }
+}

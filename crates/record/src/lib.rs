@@ -1,0 +1,30 @@
+//! The text of a record: TOML in, a [`model::Vehicle`] with the place of everything out, every
+//! fault collected with its span. Also the JSON Schema of the form and text patches.
+//!
+//! Knows the form of the text and the catalog's kinds. Computes nothing about the vehicle.
+
+mod devices;
+mod fact_text;
+mod fields;
+mod joints;
+mod limits;
+mod names;
+mod observations;
+mod parts;
+mod patch;
+mod reader;
+mod schema;
+mod source_map;
+mod states;
+mod text;
+mod tree;
+mod wires;
+
+#[cfg(test)]
+mod tests;
+
+pub use limits::{MAX_BYTES, MAX_ITEMS};
+pub use patch::{PatchError, patch};
+pub use reader::{Record, read};
+pub use schema::schema;
+pub use source_map::{LineColumn, SourceMap, line_column};

@@ -1,0 +1,162 @@
+//! States: how the vehicle can stand.
+
+use diag::Diagnostic;
+use model::{DeviceId, Engine, Place, Role, Shore, State};
+use units::{Celsius, Dimension, Fraction, Irradiance};
+
+use crate::fields;
+use crate::reader::Reader;
+use crate::text::Words;
+use crate::tree::{Entry, Value};
+
+/// Temperature of a state that says none, °C; the reference temperature of conductor tables.
+const USUAL_C: f64 = 20.0;
+
+impl Reader<'_> {
+    pub(crate) fn states(&mut self, lines: &[Entry<'_>]) {
+        for line in lines {
+            let Some(name) = self.name(&line.key) else { continue };
+            let Some(table) = self.table(&line.value, &fields::state(), "a state") else {
+                continue;
+            };
+            let mut state = at_rest(name);
+            if let Some(value) = table.get("engine") {
+                let engine = self.choice(value, fields::ENGINES, engine);
+                state.engine = engine.value().copied().unwrap_or(Engine::Off);
+            }
+            if let Some(value) = table.get("shore") {
+                let shore = self.choice(value, fields::SHORES, shore);
+                state.shore = shore.value().copied().unwrap_or(Shore::Unplugged);
+            }
+            if let Some(sun) = table.get("sun").and_then(|v| self.plain(v, Dimension::Irradiance)) {
+                state.sun = Irradiance::from_si(sun.max(0.0));
+            }
+            if let Some(c) =
+                table.get("temperature").and_then(|v| self.plain(v, Dimension::Temperature))
+            {
+                state.temperature = Celsius::from_si(c);
+            }
+            if let Some(value) = table.get("on") {
+                state.on = self.devices_on(value);
+            }
+            if let Some(value) = table.get("open") {
+                state.open = self.devices_listed(value);
+            }
+            if let Some(value) = table.get("charge") {
+                state.charge = self.charges(value);
+            }
+            let id = self.vehicle.states.push(state);
+            self.index.states.insert(name.to_owned(), id);
+            self.sources.set(Place::State(id), line.key.span());
+        }
+    }
+
+    fn plain(&mut self, value: &Value<'_>, dimension: Dimension) -> Option<f64> {
+        self.quantity(value, dimension).value().copied()
+    }
+
+    fn devices_on(&mut self, value: &Value<'_>) -> Vec<DeviceId> {
+        let mut on = Vec::new();
+        for words in self.list_of(value) {
+            if words.text == "all loads" {
+                on.extend(
+                    self.vehicle
+                        .devices
+                        .iter()
+                        .filter(|(_, device)| {
+                            device.role.is_dc_load() && device.role != Role::Inverter
+                        })
+                        .map(|(id, _)| id),
+                );
+            } else {
+                on.extend(self.device_named(words));
+            }
+        }
+        on.sort_unstable();
+        on.dedup();
+        on
+    }
+
+    fn devices_listed(&mut self, value: &Value<'_>) -> Vec<DeviceId> {
+        self.list_of(value).into_iter().filter_map(|words| self.device_named(words)).collect()
+    }
+
+    fn charges(&mut self, value: &Value<'_>) -> Vec<(DeviceId, Fraction)> {
+        let Some(entries) = value.entries() else {
+            self.report(
+                Diagnostic::error(
+                    "wrong-form",
+                    "batteries and how full they are, in braces",
+                    value.span(),
+                )
+                .help("write `charge = { house = \"80 %\" }`"),
+            );
+            return Vec::new();
+        };
+        let mut charges = Vec::new();
+        for entry in entries {
+            let Some(device) = self.device_named(entry.key) else { continue };
+            match self.plain(&entry.value, Dimension::Fraction) {
+                Some(share) if (0.0..=1.0).contains(&share) => {
+                    charges.push((device, Fraction::from_si(share)));
+                }
+                Some(_) => self.report(
+                    Diagnostic::error(
+                        "impossible-value",
+                        "a battery is between 0 % and 100 % full",
+                        entry.value.span(),
+                    )
+                    .help("write for example `80 %`"),
+                ),
+                None => {}
+            }
+        }
+        charges
+    }
+
+    /// A state by name.
+    pub(crate) fn state_named(&mut self, words: Words<'_>) -> Option<model::StateId> {
+        if let Some(id) = self.index.states.get(words.text) {
+            return Some(*id);
+        }
+        let fault = Diagnostic::error(
+            "unknown-state",
+            format!("there is no state `{}`", words.text.escape_debug()),
+            words.span(),
+        );
+        let known = self.index.states.keys().map(String::as_str);
+        let fault = crate::names::suggest(fault, words.text, known, "write it under [states]");
+        self.report(fault);
+        None
+    }
+}
+
+/// Engine off, no sun, no shore, nothing on.
+fn at_rest(name: &str) -> State {
+    State {
+        name: name.to_owned(),
+        engine: Engine::Off,
+        sun: Irradiance::from_si(0.0),
+        shore: Shore::Unplugged,
+        on: Vec::new(),
+        open: Vec::new(),
+        charge: Vec::new(),
+        temperature: Celsius::from_si(USUAL_C),
+    }
+}
+
+fn engine(word: &str) -> Option<Engine> {
+    match word {
+        "off" => Some(Engine::Off),
+        "running" => Some(Engine::Running),
+        _ => None,
+    }
+}
+
+fn shore(word: &str) -> Option<Shore> {
+    match word {
+        "unplugged" => Some(Shore::Unplugged),
+        "plugged" => Some(Shore::Plugged),
+        _ => None,
+    }
+}

@@ -1,0 +1,257 @@
+//! Current and slope of every nonlinear two-terminal element, its starting line, and how far its
+//! linearisation may move in one iteration. Knows voltages across an element, never nodes.
+
+use circuit::SingleDiode;
+
+use crate::solar;
+
+/// `k T / q` at 27 degrees Celsius, V: 1.380649e-23 J/K x 300.15 K / 1.602176634e-19 C (the 2019
+/// SI values of k and q, from memory; the diode equation's temperature is fixed by `circuit`).
+const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
+/// Leak kept across every diode, S, so that a wire between two blocking diodes has a voltage.
+/// A thousandth of what the best insulation tester could show on an ordinary circuit.
+const DIODE_LEAK_S: f64 = 1e-15;
+/// Slope given to flat pieces in the matrix only, never in the balance of currents, S.
+pub(crate) const FLAT_SLOPE_S: f64 = 1e-12;
+/// Bound on the exponent of a diode, beyond any current a vehicle can hold.
+const MAX_EXPONENT: f64 = 200.0;
+/// A lamp is straight below this part of its rated voltage.
+const LAMP_STRAIGHT_PART: f64 = 0.01;
+
+/// A straight line through a point of a characteristic: `ampere + slope_s (v - at_v)`.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Line {
+    pub(crate) at_v: f64,
+    pub(crate) ampere: f64,
+    pub(crate) slope_s: f64,
+}
+
+impl Line {
+    pub(crate) fn ampere_at(&self, volt: f64) -> f64 {
+        self.ampere + self.slope_s * (volt - self.at_v)
+    }
+
+    fn resistor(siemens: f64) -> Line {
+        Line { at_v: 0.0, ampere: 0.0, slope_s: siemens }
+    }
+}
+
+/// A regulated, limited source; its branch current is the negative of what it delivers.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Regulator {
+    pub(crate) set_v: f64,
+    pub(crate) droop_ohm: f64,
+    pub(crate) limit_a: f64,
+}
+
+impl Regulator {
+    /// Delivered current and its slope at a voltage: `clamp((set_v - v)/droop_ohm, 0, limit_a)`.
+    pub(crate) fn delivers(&self, volt: f64, strength: f64) -> (f64, f64) {
+        let (set_v, limit_a) = (self.set_v * strength, self.limit_a * strength);
+        let wanted_a = (set_v - volt) / self.droop_ohm;
+        if wanted_a < 0.0 {
+            (0.0, 0.0)
+        } else if wanted_a > limit_a {
+            (limit_a, 0.0)
+        } else {
+            (wanted_a, -1.0 / self.droop_ohm)
+        }
+    }
+
+    fn band_v(&self) -> (f64, f64) {
+        (self.set_v - self.limit_a * self.droop_ohm, self.set_v)
+    }
+
+    /// Leaping over the whole regulating band lands in its middle instead.
+    pub(crate) fn limit(&self, old_v: f64, new_v: f64, stride: Stride) -> f64 {
+        let (low_v, high_v) = self.band_v();
+        let side = |v: f64| i8::from(v > high_v) - i8::from(v < low_v);
+        let (old, new) = (side(old_v), side(new_v));
+        if old * new < 0 {
+            0.5 * (low_v + high_v)
+        } else if stride.late && old != new {
+            0.5 * (old_v + new_v)
+        } else {
+            new_v
+        }
+    }
+}
+
+/// How far a linearisation may move in one iteration.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stride {
+    pub(crate) cap_v: f64,
+    /// Many iterations are spent: halve steps that change from one piece to another.
+    pub(crate) late: bool,
+}
+
+/// The current through an element from its first to its second terminal, as a law of voltage.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Law {
+    Diode { saturation_a: f64, scale_v: f64 },
+    ConstantPower { watt: f64, cut_out_v: f64 },
+    Lamp { rated_a: f64, rated_v: f64, exponent: f64 },
+    Limited(Regulator),
+    Power { regulator: Regulator, watt: f64 },
+    Solar { diode: SingleDiode, open_v: f64 },
+}
+
+impl Law {
+    pub(crate) fn diode(saturation_a: f64, emission: f64) -> Law {
+        Law::Diode { saturation_a, scale_v: emission * THERMAL_V }
+    }
+
+    pub(crate) fn solar(diode: SingleDiode) -> Law {
+        Law::Solar { diode, open_v: solar::voltage_v(&diode, 0.0).unwrap_or(0.0) }
+    }
+
+    /// The tangent at a voltage, sources at a part `strength` of their full value.
+    pub(crate) fn line(&self, at_v: f64, strength: f64) -> Line {
+        let (ampere, slope_s) = match *self {
+            Law::Diode { saturation_a, scale_v } => diode(saturation_a, scale_v, at_v),
+            Law::ConstantPower { watt, cut_out_v } => constant_power(watt, cut_out_v, at_v),
+            Law::Lamp { rated_a, rated_v, exponent } => lamp(rated_a, rated_v, exponent, at_v),
+            Law::Limited(regulator) => negated(regulator.delivers(at_v, strength)),
+            Law::Power { regulator, watt } => {
+                negated(power_source(&regulator, watt * strength, at_v, strength))
+            }
+            Law::Solar { diode, .. } => {
+                let lit = SingleDiode { light_a: diode.light_a * strength, ..diode };
+                negated(solar::current_and_slope(&lit, at_v))
+            }
+        };
+        Line { at_v, ampere, slope_s }
+    }
+
+    /// The line the iteration starts from; `source_v` is the highest source of the island.
+    pub(crate) fn seed(&self, source_v: f64, strength: f64) -> Line {
+        match *self {
+            Law::Diode { .. } | Law::Solar { .. } => self.line(self.knee_v(), strength),
+            Law::ConstantPower { watt, cut_out_v } => {
+                // Equipment is fed well above its cut-out in the ordinary case; this also covers
+                // a battery built of many small sources.
+                let fed_v = source_v.max(1.2 * cut_out_v);
+                if watt < 0.0 {
+                    return Line { ampere: strength * watt / fed_v, ..Line::default() };
+                }
+                Line::resistor(watt / (fed_v * fed_v))
+            }
+            Law::Lamp { rated_a, rated_v, .. } => Line::resistor(rated_a / rated_v),
+            Law::Limited(regulator) | Law::Power { regulator, .. } => Line {
+                at_v: strength * regulator.set_v,
+                ampere: 0.0,
+                slope_s: 1.0 / regulator.droop_ohm,
+            },
+        }
+    }
+
+    /// Where the element may be linearised next, coming from `old_v` and wanting `new_v`.
+    pub(crate) fn limit(&self, old_v: f64, new_v: f64, stride: Stride) -> f64 {
+        match *self {
+            Law::Diode { scale_v, .. } => junction_limit(scale_v, self.knee_v(), old_v, new_v),
+            Law::Solar { diode, open_v } => {
+                let scale_v = diode.modified_ideality_v;
+                junction_limit(scale_v, self.knee_v().max(open_v), old_v, new_v)
+            }
+            Law::Limited(regulator) | Law::Power { regulator, .. } => {
+                capped(old_v, regulator.limit(old_v, new_v, stride), stride)
+            }
+            Law::ConstantPower { cut_out_v, .. } => {
+                let crosses = (old_v < cut_out_v) != (new_v < cut_out_v);
+                halved_if(crosses && stride.late, old_v, capped(old_v, new_v, stride))
+            }
+            Law::Lamp { .. } => {
+                let crosses = old_v * new_v < 0.0;
+                halved_if(crosses && stride.late, old_v, capped(old_v, new_v, stride))
+            }
+        }
+    }
+
+    /// Whether the element is a constant-power one.
+    pub(crate) fn is_power(&self) -> bool {
+        matches!(self, Law::ConstantPower { .. })
+    }
+
+    /// Whether the element rests below its cut-out at a voltage.
+    pub(crate) fn has_cut_out(&self, volt: f64) -> bool {
+        matches!(*self, Law::ConstantPower { watt, cut_out_v } if watt > 0.0 && volt < cut_out_v)
+    }
+
+    /// Below this voltage an exponential may be stepped freely.
+    fn knee_v(&self) -> f64 {
+        match *self {
+            // The critical voltage of junction limiting in SPICE: where curvature is greatest.
+            Law::Diode { saturation_a, scale_v } => {
+                scale_v * (scale_v / (std::f64::consts::SQRT_2 * saturation_a)).ln()
+            }
+            Law::Solar { open_v, .. } => 0.8 * open_v,
+            _ => 0.0,
+        }
+    }
+}
+
+/// `i = saturation (exp(v/scale) - 1)`, with the leak every diode is given.
+fn diode(saturation_a: f64, scale_v: f64, volt: f64) -> (f64, f64) {
+    let exponent = (volt / scale_v).min(MAX_EXPONENT);
+    let ampere = saturation_a * exponent.exp_m1() + DIODE_LEAK_S * volt;
+    (ampere, saturation_a * exponent.exp() / scale_v + DIODE_LEAK_S)
+}
+
+/// `i = P/v` from the cut-out up, `P v / cut_out^2` below.
+fn constant_power(watt: f64, cut_out_v: f64, volt: f64) -> (f64, f64) {
+    if volt >= cut_out_v {
+        (watt / volt, -watt / (volt * volt))
+    } else {
+        let siemens = watt / (cut_out_v * cut_out_v);
+        (siemens * volt, siemens)
+    }
+}
+
+/// `i = rated_a (v/rated_v)^exponent`, odd, straight below a hundredth of the rated voltage.
+fn lamp(rated_a: f64, rated_v: f64, exponent: f64, volt: f64) -> (f64, f64) {
+    let part = volt.abs() / rated_v;
+    if part < LAMP_STRAIGHT_PART {
+        let siemens = rated_a / rated_v * LAMP_STRAIGHT_PART.powf(exponent - 1.0);
+        return (siemens * volt, siemens);
+    }
+    let ampere = rated_a * part.powf(exponent);
+    (ampere.copysign(volt), exponent * ampere / volt.abs())
+}
+
+/// `clamp((set - v)/droop, 0, min(limit, watt/max(v, 1 V)))`, delivered.
+fn power_source(regulator: &Regulator, watt: f64, volt: f64, strength: f64) -> (f64, f64) {
+    let (ampere, slope_s) = regulator.delivers(volt, strength);
+    let ceiling_a = watt / volt.max(1.0);
+    if ampere <= ceiling_a {
+        (ampere, slope_s)
+    } else if volt > 1.0 {
+        (ceiling_a, -ceiling_a / volt)
+    } else {
+        (ceiling_a, 0.0)
+    }
+}
+
+fn negated((ampere, slope_s): (f64, f64)) -> (f64, f64) {
+    (-ampere, -slope_s)
+}
+
+fn capped(old_v: f64, new_v: f64, stride: Stride) -> f64 {
+    new_v.clamp(old_v - stride.cap_v, old_v + stride.cap_v)
+}
+
+fn halved_if(halve: bool, old_v: f64, new_v: f64) -> f64 {
+    if halve { 0.5 * (old_v + new_v) } else { new_v }
+}
+
+/// Holds an exponential's voltage back when it would leap past its knee: above the knee, steps
+/// longer than `2 scale` shrink to `scale ln(1 + step/scale)`.
+fn junction_limit(scale_v: f64, knee_v: f64, old_v: f64, new_v: f64) -> f64 {
+    if new_v <= knee_v || (new_v - old_v).abs() <= 2.0 * scale_v {
+        return new_v;
+    }
+    if old_v <= 0.0 {
+        return knee_v;
+    }
+    let steps = (new_v - old_v) / scale_v;
+    if steps > -1.0 { old_v + scale_v * steps.ln_1p() } else { knee_v }
+}

@@ -1,0 +1,33 @@
+//! Operating points of nonlinear direct-current circuits, settled guards, and solar modules.
+//!
+//! The crate knows nodes, branches and guards (`circuit`) and nothing of vehicles, records,
+//! files, clocks or chance: the same circuit gives the same answer, bit for bit.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `trouble.rs` | why there is no answer, in plain words |
+//! | `validate.rs` | values no circuit may hold |
+//! | `islands.rs` | which nodes hang together; loops of ideal sources |
+//! | `laws.rs` | current and slope of every nonlinear element |
+//! | `solar.rs` | single-diode solar module: curve, best point, De Soto translation |
+//! | `assemble.rs` | circuit to equations (modified nodal analysis) |
+//! | `sparse.rs` | sparse LU with its symbolic part kept |
+//! | `newton.rs` | the iteration and its fallbacks |
+//! | `point.rs` | the operating point and its always-on check |
+//! | `settle.rs` | guards flipped between solves until they rest or hunt |
+
+mod assemble;
+mod islands;
+mod laws;
+mod newton;
+mod point;
+mod settle;
+pub mod solar;
+mod sparse;
+mod trouble;
+mod validate;
+
+pub use point::{NodeVoltage, OperatingPoint, Options, operating_point};
+pub use settle::{FLIP_LIMIT, Outcome, settle};
+pub use solar::{BestPoint, maximum_power_point};
+pub use trouble::Trouble;

@@ -1,0 +1,11 @@
+//! Tests of the solver against references outside the project, and against laws of physics.
+
+mod classified;
+mod hunting;
+mod ngspice;
+mod oracle_networks;
+mod properties;
+mod support;
+mod textbook;
+#[path = "../../examples/support/van.rs"]
+mod van;

@@ -1,0 +1,295 @@
+//! `cargo xtask bench`: the promises of speed and size, measured in one run on this machine.
+//!
+//! Whole processes are timed from outside, so that nothing is left out. The reference for the
+//! solver is an `ngspice` process (<https://ngspice.sourceforge.io>) on the same circuit, timed
+//! alternately with it. Knows targets and stop-watches; does not know what a review is.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::Instant;
+
+use anyhow::{Context as _, Result, bail, ensure};
+use serde_json::Value;
+
+use crate::files::root;
+use crate::shell::{cargo, on_path, printed, run, target_folder};
+
+const ROUNDS: usize = 15;
+const DEMO_RECORD: &str = "records/dunlin/dunlin.toml";
+/// Whole process, from start to exit, without writing a report.
+const REVIEW_MS: f64 = 150.0;
+const REVIEW_MB: f64 = 150.0;
+const TIMES_FASTER_THAN_NGSPICE: f64 = 20.0;
+
+/// Measures, prints a table, and fails if a target is missed.
+pub(crate) fn bench() -> Result<()> {
+    ensure!(on_path("ngspice"), "ngspice is missing: run `cargo xtask test` once, it installs it");
+    run(&mut cargo(&["build", "--release", "--locked", "--package", "unbury"]))?;
+    let mut lines = review()?;
+    lines.extend(operating_point()?);
+    lines.extend(way_in()?);
+    println!("\n{ROUNDS} rounds each, release build");
+    println!("{:<44}{:>9}  {:>15}  target", "", "median", "lowest-highest");
+    for line in &lines {
+        println!("{line}");
+    }
+    let missed: Vec<&str> =
+        lines.iter().filter(|line| !line.is_met()).map(|line| line.name.as_str()).collect();
+    ensure!(missed.is_empty(), "target missed: {}", missed.join("; "));
+    Ok(())
+}
+
+/// One line of the table.
+struct Line {
+    name: String,
+    spread: Spread,
+    target: Target,
+}
+
+impl Line {
+    fn is_met(&self) -> bool {
+        match self.target {
+            Target::AtMost(most) => self.spread.median <= most,
+            Target::AtLeast(least) => self.spread.median >= least,
+            Target::None => true,
+        }
+    }
+}
+
+impl std::fmt::Display for Line {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Spread { lowest, median, highest } = self.spread;
+        let range = format!("{lowest:.1}-{highest:.1}");
+        write!(f, "{:<44}{median:>9.1}  {range:>15}  ", self.name)?;
+        match self.target {
+            Target::AtMost(most) => write!(f, "<= {most}")?,
+            Target::AtLeast(least) => write!(f, ">= {least}")?,
+            Target::None => write!(f, "-")?,
+        }
+        if self.is_met() { Ok(()) } else { write!(f, " MISSED") }
+    }
+}
+
+#[derive(Clone, Copy)]
+enum Target {
+    AtMost(f64),
+    AtLeast(f64),
+    None,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Spread {
+    lowest: f64,
+    median: f64,
+    highest: f64,
+}
+
+/// Median and ends of the measured values; the median of an even number is the mean of the two
+/// in the middle.
+fn spread(mut values: Vec<f64>) -> Result<Spread> {
+    values.sort_by(f64::total_cmp);
+    let (Some(&lowest), Some(&highest)) = (values.first(), values.last()) else {
+        bail!("nothing was measured");
+    };
+    let middle = values.len() / 2;
+    let median = if values.len() % 2 == 1 {
+        values[middle]
+    } else {
+        f64::midpoint(values[middle - 1], values[middle])
+    };
+    Ok(Spread { lowest, median, highest })
+}
+
+fn repeat(mut measure: impl FnMut() -> Result<f64>) -> Result<Vec<f64>> {
+    (0..ROUNDS).map(|_| measure()).collect()
+}
+
+fn review() -> Result<Vec<Line>> {
+    let record = root().join(DEMO_RECORD);
+    ensure!(record.is_file(), "{DEMO_RECORD} is missing");
+    let unbury = target_folder().join("release/unbury");
+    let command = || {
+        let mut command = Command::new(&unbury);
+        command.arg("review").arg(&record).current_dir(root());
+        command
+    };
+    let wall_ms = spread(repeat(|| review_ms(&mut command()))?)?;
+    let peak_mb = spread(repeat(|| peak_mb(&mut command()))?)?;
+    Ok(vec![
+        line("review of Dunlin, whole process, ms", wall_ms, Target::AtMost(REVIEW_MS)),
+        line("review of Dunlin, peak resident memory, MB", peak_mb, Target::AtMost(REVIEW_MB)),
+    ])
+}
+
+fn line(name: &str, spread: Spread, target: Target) -> Line {
+    Line { name: name.to_owned(), spread, target }
+}
+
+/// Wall-clock of a review. A review that found dangers may end with a code of its own; one that
+/// printed nothing did not run.
+fn review_ms(command: &mut Command) -> Result<f64> {
+    let start = Instant::now();
+    let output = command.stdin(Stdio::null()).output().context("cannot start unbury")?;
+    let elapsed_ms = start.elapsed().as_secs_f64() * 1e3;
+    let complaint = String::from_utf8_lossy(&output.stderr);
+    ensure!(
+        output.status.code().is_some() && !output.stdout.is_empty(),
+        "`unbury review` ended with {} and printed nothing\n{complaint}",
+        output.status
+    );
+    Ok(elapsed_ms)
+}
+
+/// Highest resident memory of a process, megabytes, as the kernel last reported it before the
+/// process ended (`VmHWM`, proc_pid_status(5)). Linux only.
+fn peak_mb(command: &mut Command) -> Result<f64> {
+    let quiet = command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    let mut child = quiet.spawn().context("cannot start unbury")?;
+    let peak = watch(&mut child)?;
+    peak.context("the process ended before its memory could be read")
+}
+
+fn watch(child: &mut Child) -> Result<Option<f64>> {
+    let status = PathBuf::from(format!("/proc/{}/status", child.id()));
+    let mut peak = None;
+    while child.try_wait()?.is_none() {
+        if let Some(mb) = fs::read_to_string(&status).ok().as_deref().and_then(high_water_mb) {
+            peak = Some(mb);
+        }
+    }
+    Ok(peak)
+}
+
+/// The `VmHWM` line of a process status, in megabytes of 10^6 bytes.
+fn high_water_mb(status: &str) -> Option<f64> {
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let kibibytes: f64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
+    Some(kibibytes * 1024.0 / 1e6)
+}
+
+/// The 200-node operating point against ngspice, taking turns so that both see the same machine.
+fn operating_point() -> Result<Vec<Line>> {
+    let example = built_example("solve", "operating_point")?;
+    let deck = target_folder().join("bench-operating-point.cir");
+    let text = printed(Command::new(&example).arg("--deck"))?;
+    fs::write(&deck, text).with_context(|| format!("cannot write {}", deck.display()))?;
+    let (mut ours_us, mut ngspice_us) = (Vec::new(), Vec::new());
+    for _ in 0..ROUNDS {
+        let answer = printed(&mut Command::new(&example))?;
+        ours_us.push(microseconds(&answer)?);
+        ngspice_us.push(ngspice_ms(&deck)? * 1e3);
+    }
+    let ratios = ours_us.iter().zip(&ngspice_us).map(|(ours, theirs)| theirs / ours).collect();
+    Ok(vec![
+        line("200-node operating point, us", spread(ours_us)?, Target::None),
+        line("the same as an ngspice process, us", spread(ngspice_us)?, Target::None),
+        line(
+            "ngspice process / operating point, times",
+            spread(ratios)?,
+            Target::AtLeast(TIMES_FASTER_THAN_NGSPICE),
+        ),
+    ])
+}
+
+fn ngspice_ms(deck: &Path) -> Result<f64> {
+    let mut command = Command::new("ngspice");
+    command.arg("-b").arg(deck).stdin(Stdio::null());
+    let start = Instant::now();
+    printed(&mut command)?;
+    Ok(start.elapsed().as_secs_f64() * 1e3)
+}
+
+/// The time per solve out of what the example printed: the number whose name speaks of
+/// microseconds.
+fn microseconds(answer: &str) -> Result<f64> {
+    let answer: Value = serde_json::from_str(answer).context("the example printed no JSON")?;
+    let fields = answer.as_object().context("the example printed no JSON object")?;
+    let time = fields
+        .iter()
+        .filter(|(name, _)| name.contains("microseconds") || name.ends_with("_us"))
+        .find_map(|(_, value)| value.as_f64())
+        .with_context(|| format!("no microseconds in {answer}"))?;
+    ensure!(time > 0.0, "a solve cannot take {time} microseconds");
+    Ok(time)
+}
+
+/// The examples of `access`, timed as whole processes.
+fn way_in() -> Result<Vec<Line>> {
+    let Ok(entries) = fs::read_dir(root().join("crates/access/examples")) else {
+        return Ok(Vec::new());
+    };
+    let paths = entries.map(|entry| Ok(entry?.path())).collect::<Result<Vec<_>>>()?;
+    let mut out = Vec::new();
+    for path in paths.iter().filter(|path| path.extension().is_some_and(|end| end == "rs")) {
+        let name = path.file_stem().unwrap_or_default().to_string_lossy();
+        let example = built_example("access", &name)?;
+        let wall_ms = repeat(|| {
+            let start = Instant::now();
+            printed(&mut Command::new(&example))?;
+            Ok(start.elapsed().as_secs_f64() * 1e3)
+        })?;
+        out.push(line(
+            &format!("access {name}, whole process, ms"),
+            spread(wall_ms)?,
+            Target::None,
+        ));
+    }
+    Ok(out)
+}
+
+fn built_example(package: &str, name: &str) -> Result<PathBuf> {
+    run(&mut cargo(&["build", "--release", "--locked", "--package", package, "--example", name]))?;
+    Ok(target_folder().join("release/examples").join(name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spread_of(values: &[f64]) -> Spread {
+        spread(values.to_vec()).unwrap()
+    }
+
+    #[test]
+    fn the_median_is_the_middle_value() {
+        let expected = Spread { lowest: 1.0, median: 3.0, highest: 9.0 };
+        assert_eq!(spread_of(&[9.0, 1.0, 3.0]), expected);
+        let expected = Spread { lowest: 1.0, median: 2.5, highest: 4.0 };
+        assert_eq!(spread_of(&[4.0, 1.0, 3.0, 2.0]), expected);
+        assert!(spread(Vec::new()).is_err());
+    }
+
+    #[test]
+    fn a_target_met_exactly_is_met() {
+        let met = |target| line("a", spread_of(&[150.0]), target).is_met();
+        assert!(met(Target::AtMost(150.0)) && met(Target::AtLeast(150.0)));
+        assert!(!met(Target::AtMost(149.9)) && !met(Target::AtLeast(150.1)));
+    }
+
+    #[test]
+    fn a_missed_target_is_marked_in_a_line_of_eighty_columns() {
+        let spread = Spread { lowest: 151.0, median: 200.0, highest: 9999.9 };
+        let name = "review of Dunlin, peak resident memory, MB";
+        let text = line(name, spread, Target::AtMost(150.0)).to_string();
+        assert!(text.ends_with("<= 150 MISSED") && text.len() <= 90, "{text}");
+    }
+
+    #[test]
+    fn peak_memory_is_read_from_the_status_of_a_process() {
+        // Form of the line: proc_pid_status(5), field VmHWM.
+        let status = "Name:\ta\nVmPeak:\t  9999 kB\nVmHWM:\t    2000 kB\n";
+        assert_eq!(high_water_mb(status), Some(2.048));
+        assert_eq!(high_water_mb("Name:\ta\n"), None);
+    }
+
+    #[test]
+    fn microseconds_are_found_by_name() {
+        assert!(
+            (microseconds(r#"{"nodes":200,"microseconds_per_solve":12.5}"#).unwrap() - 12.5).abs()
+                < 1e-12
+        );
+        assert!(microseconds(r#"{"nodes":200}"#).is_err());
+        assert!(microseconds("nothing").is_err());
+    }
+}

@@ -1,0 +1,81 @@
+//! The chores of the repository: `cargo xtask <chore>`.
+//!
+//! Knows the chores by name and hands over. It is plumbing around cargo and knows nothing of
+//! vehicles.
+
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a command-line chore speaks on the terminal"
+)]
+
+mod bench;
+mod files;
+mod generated;
+mod layers;
+mod scan;
+mod setup;
+mod shell;
+mod suite;
+mod tidy;
+
+use std::process::ExitCode;
+
+use anyhow::{Result, bail};
+
+const USAGE: &str = "\
+usage: cargo xtask <chore>
+
+  test        install what the tests need when missing, then run every check
+  tidy        check the rules of the house and the layers only
+  regenerate  write docs/schema and docs/checks anew from the program
+  bench       measure speed and memory against their targets";
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let result = match words.as_slice() {
+        ["test"] => suite::test(),
+        ["tidy"] => tidy_up(),
+        ["regenerate"] => generated::regenerate(),
+        ["bench"] => bench::bench(),
+        [] | ["help" | "-h" | "--help"] => {
+            println!("{USAGE}");
+            Ok(())
+        }
+        _ => {
+            eprintln!("no chore `{}`\n\n{USAGE}", words.join(" "));
+            return ExitCode::from(2);
+        }
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// What the tests of `tidy` and `layers` check, as a list.
+fn tidy_up() -> Result<()> {
+    let root = files::root();
+    let files = files::text_files(&root)?;
+    let mut faults: Vec<String> = tidy::sources(files.clone())
+        .iter()
+        .flat_map(layers::reaching_out)
+        .chain(tidy::breaches_in(files))
+        .map(|breach| breach.to_string())
+        .collect();
+    let (names, edges) = layers::workspace(&root)?;
+    faults.extend(layers::house_faults());
+    faults.extend(layers::edge_faults(&names, &edges));
+    for fault in &faults {
+        println!("{fault}");
+    }
+    if !faults.is_empty() {
+        bail!("{} faults", faults.len());
+    }
+    println!("tidy");
+    Ok(())
+}

@@ -1,0 +1,73 @@
+//! `cargo xtask test`: every check of the repository, in order, on a machine with nothing but
+//! the Rust toolchain.
+//!
+//! Knows the steps and their order; what each looks for is known elsewhere.
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::Command;
+
+use anyhow::{Context as _, Result, ensure};
+
+use crate::files::root;
+use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
+use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
+use crate::shell::{Steps, cargo, run};
+
+/// Runs all steps and stops at the first that fails.
+pub(crate) fn test() -> Result<()> {
+    let mut steps = Steps::new(7);
+    steps.step("install what the tests need", setup::install)?;
+    steps.step("format", || run(&mut cargo(&["fmt", "--all", "--check"])))?;
+    steps.step("lints", || {
+        let clippy = ["clippy", "--workspace", "--all-targets", "--locked", "--"];
+        run(cargo(&clippy).args(["-D", "warnings"]))
+    })?;
+    steps.step("tests", || run(&mut cargo(&["test", "--workspace", "--locked"])))?;
+    steps.step("documentation", || {
+        let doc = ["doc", "--workspace", "--no-deps", "--locked"];
+        run(cargo(&doc).env("RUSTDOCFLAGS", "-Dwarnings"))
+    })?;
+    steps.step("generated files", generated::check)?;
+    steps.step("records against their schema", validate)?;
+    println!("all steps passed");
+    Ok(())
+}
+
+/// Validates the schemas against the rules for schemas, and every record against its schema.
+/// The validator is a general one from elsewhere (check-jsonschema): it shares no code with the
+/// reader of records.
+fn validate() -> Result<()> {
+    let validator = python_tool(SCHEMA_VALIDATOR)?;
+    let at_root = || {
+        let mut command = Command::new(&validator);
+        command.current_dir(root());
+        command
+    };
+    run(at_root().args(["--check-metaschema", RECORD_SCHEMA, REVIEW_SCHEMA]))?;
+    let records = records()?;
+    run(at_root().args(["--schemafile", RECORD_SCHEMA]).args(records))
+}
+
+/// Every `records/<name>/*.toml` except the expected findings beside it, seen from the root.
+fn records() -> Result<Vec<PathBuf>> {
+    let mut out = Vec::new();
+    let root = root();
+    let folder = root.join("records");
+    for entry in fs::read_dir(&folder).context("cannot list records/")? {
+        let entry = entry?.path();
+        if !entry.is_dir() {
+            continue;
+        }
+        for file in fs::read_dir(&entry)? {
+            let path = file?.path();
+            let is_toml = path.extension().is_some_and(|extension| extension == "toml");
+            if is_toml && path.file_name().is_some_and(|name| name != "expected.toml") {
+                out.push(path.strip_prefix(&root).unwrap_or(&path).to_path_buf());
+            }
+        }
+    }
+    ensure!(!out.is_empty(), "records/ holds no record");
+    out.sort();
+    Ok(out)
+}
