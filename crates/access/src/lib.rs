@@ -5,14 +5,15 @@
 //! (parts that must be out first), minutes and breakage. A target is reached when any one of its
 //! *ways* (a set of parts) is out. Removals shared by several targets are paid for once.
 //!
-//! This crate knows parts, removals and targets only. It knows no vehicle, no wiring, no record
-//! text, no tool and no currency; the caller turns those into the plain types of [`Problem`].
+//! The planner knows parts, removals and targets only; no wiring, no record text, no tool and no
+//! currency. `vehicle` alone knows the vehicle and turns its parts into a [`Problem`].
 //!
 //! | module | what is there |
 //! |---|---|
 //! | `problem` | the question: [`Problem`], [`Target`], [`Costing`], and what is wrong with one |
 //! | `estimate` | three-point times, their sums and percentiles |
 //! | `plan` | [`plan`] and the answer, [`Plan`] |
+//! | `vehicle` | from a vehicle's parts to a [`Problem`] |
 //! | `blocked` | why a target cannot be reached |
 //! | `task`, `presolve`, `bound`, `search` | the exact search (not public) |
 
@@ -24,6 +25,7 @@ mod presolve;
 mod problem;
 mod search;
 mod task;
+pub mod vehicle;
 
 pub use blocked::{Blocked, Blocker, Unreachable};
 pub use estimate::{Estimate, Percentile, Spread, SpreadFault};

@@ -1,9 +1,78 @@
 //! Record text in, [`Review`] out: the one facade over all engines. Plain data only.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `view.rs` | the versioned public form of the results |
+//! | `case.rs` | a record read, its states solved, its ways in planned: once, for all below |
+//! | `review.rs` | puts a review together |
+//! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
+mod case;
+mod findings;
+mod live_map;
+mod readings;
+mod review;
+mod states;
 mod view;
+mod ways;
+mod wire_list;
 
+pub use case::Case;
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,
     StateView, StepView, Tally, VehicleView, WayIn, WireRow,
 };
+
+/// A check's page as Markdown, by its name.
+pub fn check_page(slug: &str) -> Option<&'static str> {
+    checks::find(slug).map(|check| check.page)
+}
+
+/// Name and title of every check.
+pub fn check_list() -> impl Iterator<Item = (&'static str, &'static str)> {
+    checks::all().iter().map(|check| (check.slug, check.title))
+}
+
+/// JSON Schema of a record.
+pub fn record_schema() -> serde_json::Value {
+    record::schema(&catalog::Catalog::embedded())
+}
+
+/// JSON Schema of a [`Review`].
+pub fn review_schema() -> serde_json::Value {
+    schemars::schema_for!(Review).to_value()
+}
+
+/// Kinds of devices: name, terminals, usual values.
+pub fn kinds() -> Vec<KindRow> {
+    let catalog = catalog::Catalog::embedded();
+    catalog
+        .kinds
+        .iter()
+        .map(|(name, kind)| KindRow {
+            name: name.to_owned(),
+            terminals: kind.terminals.iter().map(|(terminal, _)| terminal.clone()).collect(),
+            usual: kind
+                .usual
+                .iter()
+                .map(|(attribute, usual)| {
+                    let value =
+                        units::format(usual.value, attribute.dimension(), units::System::Metric);
+                    format!("{} {value} ({})", attribute.key(), usual.why)
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+/// A kind of device for people to choose from.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct KindRow {
+    /// Its name.
+    pub name: String,
+    /// Its terminals; an empty name: the device's own name is the terminal.
+    pub terminals: Vec<String>,
+    /// Usual values with the reason.
+    pub usual: Vec<String>,
+}

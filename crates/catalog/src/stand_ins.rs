@@ -2,7 +2,7 @@
 //! finding is decided on one.
 
 use serde::Deserialize;
-use units::{Dimension, Fraction, Metre, Ohm, SquareMillimetre, Volt};
+use units::{Dimension, Fraction, Metre, Money, Ohm, SquareMillimetre, Volt};
 
 /// The stand-ins.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +23,10 @@ pub struct StandIns {
     pub joint_other: Ohm,
     /// Nominal voltage.
     pub nominal: Volt,
+    /// What an hour in the workshop costs.
+    pub workshop_hour: Money,
+    /// What a broken part without a price is counted as.
+    pub broken_part: Money,
 }
 
 #[derive(Deserialize)]
@@ -36,6 +40,8 @@ struct File {
     joint_lug: String,
     joint_other: String,
     nominal: String,
+    workshop_hour: String,
+    broken_part: String,
 }
 
 impl StandIns {
@@ -50,7 +56,15 @@ impl StandIns {
             body: ohm(&file.body),
             joint_lug: ohm(&file.joint_lug),
             joint_other: ohm(&file.joint_other),
+            workshop_hour: money(&file.workshop_hour),
+            broken_part: money(&file.broken_part),
             nominal: Volt::from_si(crate::quantity(&file.nominal, Dimension::Voltage)),
         }
     }
+}
+
+fn money(text: &str) -> Money {
+    text.parse().unwrap_or_else(|error: units::ParseError| {
+        panic!("embedded amount `{text}` is broken: {}", error.message)
+    })
 }

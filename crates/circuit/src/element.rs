@@ -24,49 +24,141 @@ pub struct SingleDiode {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Element {
     /// `i = (v_a - v_b) / ohm`. Wires, joints, fuses, closed switches, shunts.
-    Resistor { a: NodeId, b: NodeId, ohm: f64 },
+    Resistor {
+        /// First terminal.
+        a: NodeId,
+        /// Second terminal.
+        b: NodeId,
+        /// Resistance, ohm.
+        ohm: f64,
+    },
     /// Ideal source: `v_plus - v_minus = volt`; its current is an unknown of its own.
-    Voltage { plus: NodeId, minus: NodeId, volt: f64 },
+    Voltage {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Voltage of `plus` against `minus`, V.
+        volt: f64,
+    },
     /// Ideal source: `ampere` flows from `from` through the branch to `to`.
-    Current { from: NodeId, to: NodeId, ampere: f64 },
+    Current {
+        /// Terminal the current leaves.
+        from: NodeId,
+        /// Terminal the current enters.
+        to: NodeId,
+        /// Current, A.
+        ampere: f64,
+    },
     /// `i = saturation_a (exp(v / (emission k T / q)) - 1)` at 27 degrees Celsius.
-    Diode { anode: NodeId, cathode: NodeId, saturation_a: f64, emission: f64 },
+    Diode {
+        /// Anode.
+        anode: NodeId,
+        /// Cathode.
+        cathode: NodeId,
+        /// Saturation current, A.
+        saturation_a: f64,
+        /// Emission coefficient.
+        emission: f64,
+    },
     /// `i = watt / v` for `v >= cut_out_v`, else `watt v / cut_out_v^2` (the equipment has cut
     /// out; a solution that rests there is reported as such). Negative power delivers.
-    ConstantPower { plus: NodeId, minus: NodeId, watt: f64, cut_out_v: f64 },
+    ConstantPower {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Power, W.
+        watt: f64,
+        /// Voltage below which the equipment has cut out, V.
+        cut_out_v: f64,
+    },
     /// Filament: `i = rated_a (v / rated_v)^exponent`, odd in `v`, straight below 1 % of `rated_v`.
-    Lamp { a: NodeId, b: NodeId, rated_a: f64, rated_v: f64, exponent: f64 },
+    Lamp {
+        /// First terminal.
+        a: NodeId,
+        /// Second terminal.
+        b: NodeId,
+        /// Current at the rated voltage, A.
+        rated_a: f64,
+        /// Rated voltage, V.
+        rated_v: f64,
+        /// Exponent of current over voltage.
+        exponent: f64,
+    },
     /// Regulated and current-limited source (alternator, mains charger): delivers
     /// `clamp((set_v - v) / droop_ohm, 0, limit_a)` out of `plus`.
-    LimitedSource { plus: NodeId, minus: NodeId, set_v: f64, droop_ohm: f64, limit_a: f64 },
+    LimitedSource {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Regulated voltage, V.
+        set_v: f64,
+        /// Fall of voltage per ampere delivered, ohm.
+        droop_ohm: f64,
+        /// Most current delivered, A.
+        limit_a: f64,
+    },
     /// DC-DC converter: the output is a [`Element::LimitedSource`]; the input draws
     /// `(v_out i_out / efficiency + idle_w) / max(v_in, 1 V)`. Its two ports have no common node
     /// unless the circuit gives them one.
     Converter {
+        /// Positive input.
         in_plus: NodeId,
+        /// Negative input.
         in_minus: NodeId,
+        /// Positive output.
         out_plus: NodeId,
+        /// Negative output.
         out_minus: NodeId,
+        /// Regulated voltage, V.
         set_v: f64,
+        /// Fall of voltage per ampere delivered, ohm.
         droop_ohm: f64,
+        /// Most current delivered, A.
         limit_a: f64,
+        /// Output power over input power, idle power apart.
         efficiency: f64,
+        /// Power drawn without output, W.
         idle_w: f64,
     },
     /// Solar module by the single-diode model; `plus` is the module's positive terminal.
-    SolarModule { plus: NodeId, minus: NodeId, diode: SingleDiode },
+    SolarModule {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Parameters at the operating conditions.
+        diode: SingleDiode,
+    },
     /// Power source with a ceiling (tracking solar controller's output):
     /// `i_out = clamp((set_v - v) / droop_ohm, 0, min(limit_a, watt / max(v, 1 V)))`.
     PowerSource {
+        /// Positive terminal.
         plus: NodeId,
+        /// Negative terminal.
         minus: NodeId,
+        /// Power, W.
         watt: f64,
+        /// Regulated voltage, V.
         set_v: f64,
+        /// Fall of voltage per ampere delivered, ohm.
         droop_ohm: f64,
+        /// Most current delivered, A.
         limit_a: f64,
     },
     /// Direct-current motor at a given speed: `v = armature_ohm i + back_emf_v` (0 V: stalled).
-    Motor { plus: NodeId, minus: NodeId, armature_ohm: f64, back_emf_v: f64 },
+    Motor {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Armature resistance, ohm.
+        armature_ohm: f64,
+        /// Back-EMF at the given speed, V.
+        back_emf_v: f64,
+    },
 }
 
 impl Element {

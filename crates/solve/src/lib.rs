@@ -18,6 +18,7 @@
 
 mod assemble;
 mod islands;
+pub mod joint;
 mod laws;
 mod newton;
 mod point;

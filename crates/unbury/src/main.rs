@@ -1,1 +1,24 @@
-fn main() {}
+//! The command line: the only place that reads files, writes files and talks to a terminal.
+
+mod cli;
+mod commands;
+mod pack;
+mod page;
+mod progress;
+mod show;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let arguments = cli::Arguments::parse();
+    match commands::run(&arguments) {
+        Ok(end) => end.into(),
+        Err(error) if page::is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            page::complain(&error);
+            cli::End::NoFile.into()
+        }
+    }
+}

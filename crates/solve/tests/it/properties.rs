@@ -1,1 +1,235 @@
-//! Later.
+//! Laws that hold for every circuit: Kirchhoff, reciprocity, superposition, power balance, and
+//! agreement with `rsparse`, a general sparse solver of independent origin.
+
+use circuit::{Circuit, Element, NodeId, REFERENCE};
+use proptest::prelude::*;
+use solve::{OperatingPoint, Options, Outcome, Trouble, operating_point, settle};
+
+use crate::support::known;
+use crate::van::van;
+
+/// A connected resistor network: a random tree to the reference and some chords.
+#[derive(Clone, Debug)]
+struct Mesh {
+    nodes: usize,
+    resistors: Vec<(usize, usize, f64)>,
+}
+
+fn mesh() -> impl Strategy<Value = Mesh> {
+    let edge = (any::<prop::sample::Index>(), any::<prop::sample::Index>(), -3.0..4.0_f64);
+    (3..25_usize, prop::collection::vec(edge, 25..60)).prop_map(|(nodes, edges)| {
+        let mut resistors = Vec::new();
+        for (k, (a, b, decade)) in edges.into_iter().enumerate() {
+            let ohm = 10_f64.powf(decade);
+            if k + 1 < nodes {
+                // Node k + 1 hangs on some earlier node.
+                resistors.push((k + 1, a.index(k + 1), ohm));
+            } else {
+                resistors.push((a.index(nodes), b.index(nodes), ohm));
+            }
+        }
+        Mesh { nodes, resistors }
+    })
+}
+
+impl Mesh {
+    /// The network with currents pushed from the reference into nodes.
+    fn pushed(&self, pushes: &[(usize, f64)]) -> Circuit {
+        let mut circuit = Circuit::new("0");
+        for k in 1..self.nodes {
+            circuit.add_node(format!("n{k}"));
+        }
+        let id = |k: usize| NodeId(k as u32);
+        for (k, &(a, b, ohm)) in self.resistors.iter().enumerate() {
+            circuit.add(format!("r{k}"), Element::Resistor { a: id(a), b: id(b), ohm });
+        }
+        for &(node, ampere) in pushes {
+            circuit.add("push", Element::Current { from: REFERENCE, to: id(node), ampere });
+        }
+        circuit
+    }
+
+    fn solved(&self, pushes: &[(usize, f64)]) -> OperatingPoint {
+        operating_point(&self.pushed(pushes), &Options::default()).unwrap()
+    }
+
+    fn volts(&self, pushes: &[(usize, f64)]) -> Vec<f64> {
+        let point = self.solved(pushes);
+        (0..self.nodes).map(|k| known(&point, NodeId(k as u32))).collect()
+    }
+
+    /// Node voltages by `rsparse` on the conductance matrix, assembled here.
+    fn volts_by_rsparse(&self, pushes: &[(usize, f64)]) -> Vec<f64> {
+        let size = self.nodes - 1;
+        let mut matrix = rsparse::data::Trpl::new();
+        matrix.m = size;
+        matrix.n = size;
+        for &(a, b, ohm) in &self.resistors {
+            for (row, col, sign) in [(a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)] {
+                if row > 0 && col > 0 && a != b {
+                    matrix.append(row - 1, col - 1, sign / ohm);
+                }
+            }
+        }
+        matrix.sum_dupl();
+        let mut volts = vec![0.0; size];
+        for &(node, ampere) in pushes {
+            volts[node - 1] += ampere;
+        }
+        rsparse::lusol(&matrix.to_sprs(), &mut volts, 1, 1e-6).unwrap();
+        std::iter::once(0.0).chain(volts).collect()
+    }
+}
+
+fn largest(values: &[f64]) -> f64 {
+    values.iter().fold(f64::MIN_POSITIVE, |m, v| m.max(v.abs()))
+}
+
+/// Currents summed from the element equations, at every node.
+fn imbalance(circuit: &Circuit, point: &OperatingPoint) -> (f64, f64) {
+    let mut net = vec![0.0; circuit.node_count()];
+    let mut most = 0.0_f64;
+    for (id, branch) in circuit.branches() {
+        let nodes = branch.element.nodes();
+        let flows = [point.current(id), -point.output_current(id).unwrap_or(0.0)];
+        for (ends, ampere) in nodes.chunks(2).zip(flows) {
+            net[ends[0].0 as usize] -= ampere;
+            net[ends[1].0 as usize] += ampere;
+            most = most.max(ampere.abs());
+        }
+    }
+    (largest(&net), most)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn resistor_networks_agree_with_rsparse(mesh in mesh(), at in 1..3_usize, ampere in 0.001..100.0_f64) {
+        let pushes = [(at, ampere), (mesh.nodes - 1, -0.3 * ampere)];
+        let (ours, theirs) = (mesh.volts(&pushes), mesh.volts_by_rsparse(&pushes));
+        let size = largest(&theirs);
+        for (a, b) in ours.iter().zip(&theirs) {
+            prop_assert!((a - b).abs() <= 1e-8 * size, "{} {}", a, b);
+        }
+    }
+
+    #[test]
+    fn what_one_node_does_to_another_it_suffers_from_it(mesh in mesh()) {
+        let (p, q) = (1, mesh.nodes - 1);
+        let (from_p, from_q) = (mesh.volts(&[(p, 1.0)])[q], mesh.volts(&[(q, 1.0)])[p]);
+        prop_assert!((from_p - from_q).abs() <= 1e-9 * from_p.abs().max(1e-6));
+    }
+
+    #[test]
+    fn two_sources_act_as_the_sum_of_each_alone(mesh in mesh(), a in -50.0..50.0_f64, b in -50.0..50.0_f64) {
+        let (p, q) = (1, mesh.nodes - 1);
+        let both = mesh.volts(&[(p, a), (q, b)]);
+        let (first, second) = (mesh.volts(&[(p, a)]), mesh.volts(&[(q, b)]));
+        let size = largest(&first).max(largest(&second));
+        for k in 0..mesh.nodes {
+            prop_assert!((both[k] - first[k] - second[k]).abs() <= 1e-9 * size);
+        }
+    }
+
+    #[test]
+    fn currents_balance_at_every_node_and_power_overall(mesh in mesh(), ampere in 0.001..100.0_f64) {
+        let pushes = [(1, ampere)];
+        let point = mesh.solved(&pushes);
+        let (net, most) = imbalance(&mesh.pushed(&pushes), &point);
+        prop_assert!(net <= 1e-9 * most.max(ampere), "{} of {}", net, most);
+        let heat_w: f64 = (0..mesh.resistors.len() as u32).map(|k| point.power(circuit::BranchId(k))).sum();
+        let pushed_w = ampere * known(&point, NodeId(1));
+        prop_assert!((heat_w - pushed_w).abs() <= 1e-8 * pushed_w.abs());
+    }
+
+    #[test]
+    fn every_generated_van_has_an_operating_point(seed in any::<u64>(), circuits in 0..30_u32) {
+        let circuit = van(circuits, seed);
+        let point = operating_point(&circuit, &Options::default());
+        let point = point.map_err(|t| TestCaseError::fail(t.to_string()))?;
+        let (net, most) = imbalance(&circuit, &point);
+        prop_assert!(net <= 1e-8 * most, "{} of {}", net, most);
+        let total_w: f64 = circuit.branches().map(|(id, _)| point.power(id)).sum();
+        prop_assert!(total_w.abs() <= 1e-8 * point.delivered_w, "{}", total_w);
+    }
+
+    #[test]
+    fn a_van_with_any_one_resistance_gone_bad_is_still_answered(
+        seed in any::<u64>(),
+        at in any::<prop::sample::Index>(),
+        decade in -7.0..9.0_f64,
+    ) {
+        let mut circuit = van(8, seed);
+        let resistors: Vec<_> = circuit
+            .branches()
+            .filter(|(_, b)| matches!(b.element, Element::Resistor { .. }))
+            .map(|(id, _)| id)
+            .collect();
+        let victim = resistors[at.index(resistors.len())];
+        if let Element::Resistor { ohm, .. } = &mut circuit.branch_mut(victim).element {
+            *ohm = 10_f64.powf(decade);
+        }
+        match settle(&circuit) {
+            Outcome::Settled(_) | Outcome::Hunts { .. } => {}
+            Outcome::Trouble(trouble) => prop_assert!(false, "{}: {}", circuit.branch(victim).name, trouble),
+        }
+    }
+
+    #[test]
+    fn the_same_circuit_gives_the_same_bits(seed in any::<u64>()) {
+        let circuit = van(5, seed);
+        prop_assert_eq!(settle(&circuit), settle(&circuit));
+    }
+
+    #[test]
+    fn loads_that_ask_for_anything_never_bring_a_panic(
+        watts in prop::collection::vec(-500.0..5000.0_f64, 1..8),
+        ohms in prop::collection::vec(-4.0..1.0_f64, 8),
+    ) {
+        let mut circuit = Circuit::new("0");
+        let mut last = circuit.add_node("source");
+        circuit.add("battery", Element::Voltage { plus: last, minus: REFERENCE, volt: 12.8 });
+        for (watt, decade) in watts.iter().zip(&ohms) {
+            let next = circuit.add_node("tap");
+            circuit.add("wire", Element::Resistor { a: last, b: next, ohm: 10_f64.powf(*decade) });
+            let load = Element::ConstantPower { plus: next, minus: REFERENCE, watt: *watt, cut_out_v: 10.0 };
+            circuit.add("load", load);
+            last = next;
+        }
+        match operating_point(&circuit, &Options::default()) {
+            Ok(_) | Err(Trouble::NoOperatingPoint { .. }) => {}
+            Err(other) => prop_assert!(false, "{}", other),
+        }
+    }
+}
+
+/// Chains of loads that only take power always have an operating point: every characteristic is
+/// continuous and bounded. Counts how often one is found.
+#[test]
+fn chains_of_greedy_loads_are_always_answered() {
+    let mut state = 1_u64;
+    let mut draw = |low: f64, high: f64| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        low + (high - low) * ((state >> 11) as f64 / (1_u64 << 53) as f64)
+    };
+    let mut unanswered = Vec::new();
+    for trial in 0..2000 {
+        let mut circuit = Circuit::new("0");
+        let mut last = circuit.add_node("source");
+        circuit.add("battery", Element::Voltage { plus: last, minus: REFERENCE, volt: 12.8 });
+        for _ in 0..1 + trial % 8 {
+            let next = circuit.add_node("tap");
+            let ohm = 10_f64.powf(draw(-4.0, 1.0));
+            circuit.add("wire", Element::Resistor { a: last, b: next, ohm });
+            let (watt, cut_out_v) = (draw(0.0, 900.0), draw(6.0, 11.0));
+            let load = Element::ConstantPower { plus: next, minus: REFERENCE, watt, cut_out_v };
+            circuit.add("load", load);
+            last = next;
+        }
+        if operating_point(&circuit, &Options::default()).is_err() {
+            unanswered.push(trial);
+        }
+    }
+    assert!(unanswered.is_empty(), "{} of 2000: {unanswered:?}", unanswered.len());
+}

@@ -1,0 +1,168 @@
+//! A record read, every state solved, every way in planned: done once, used by every answer.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use access::{NoPlan, Permitted, Plan, Problem};
+use catalog::Catalog;
+use checks::{Reachable, Solved};
+use model::{DeviceId, Engine, Reach, Shore, State, StateId, Vehicle};
+use network::Network;
+use record::Record;
+use solve::{OperatingPoint, Outcome};
+use units::{Celsius, Irradiance};
+
+type Planned = Result<Plan, NoPlan>;
+
+/// A record under analysis.
+#[derive(Debug)]
+pub struct Case {
+    pub(crate) text: String,
+    pub(crate) catalog: Catalog,
+    pub(crate) record: Record,
+    pub(crate) states_added: bool,
+    pub(crate) networks: Vec<Network>,
+    pub(crate) outcomes: Vec<Outcome>,
+    pub(crate) problem: Problem,
+    plans: RefCell<BTreeMap<(Reach, bool), Planned>>,
+}
+
+impl Case {
+    /// Reads a record and solves its states.
+    pub fn of(text: &str) -> Case {
+        let catalog = Catalog::embedded();
+        let mut record = record::read(text, &catalog);
+        let states_added = record.vehicle.states.is_empty();
+        if states_added {
+            add_states(&mut record.vehicle);
+        }
+        let vehicle = &record.vehicle;
+        let networks: Vec<Network> = vehicle
+            .states
+            .iter()
+            .map(|(_, state)| network::build(vehicle, state, &catalog))
+            .collect();
+        let outcomes = networks.iter().map(|network| solve::settle(&network.circuit)).collect();
+        let problem = access::vehicle::problem(vehicle);
+        Case {
+            text: text.to_owned(),
+            catalog,
+            states_added,
+            networks,
+            outcomes,
+            problem,
+            plans: RefCell::default(),
+            record,
+        }
+    }
+
+    pub(crate) fn vehicle(&self) -> &Vehicle {
+        &self.record.vehicle
+    }
+
+    /// Every state with its network and outcome.
+    pub(crate) fn states(&self) -> impl Iterator<Item = (StateId, &State, &Network, &Outcome)> {
+        self.vehicle()
+            .states
+            .iter()
+            .zip(&self.networks)
+            .zip(&self.outcomes)
+            .map(|(((id, state), network), outcome)| (id, state, network, outcome))
+    }
+
+    /// The states as checks see them.
+    pub(crate) fn solved(&self) -> Vec<Solved<'_>> {
+        self.states()
+            .map(|(id, state, network, outcome)| Solved {
+                id,
+                state,
+                network,
+                points: points(outcome),
+            })
+            .collect()
+    }
+
+    /// The cheapest way in for a set of alternatives; planned once.
+    pub(crate) fn plan(&self, reach: &Reach, allow: Permitted) -> Planned {
+        let key = (reach.clone(), allow == Permitted::Anything);
+        if let Some(planned) = self.plans.borrow().get(&key) {
+            return planned.clone();
+        }
+        let stand_ins = &self.catalog.stand_ins;
+        let costing = access::vehicle::costing(
+            stand_ins.workshop_hour.cents(),
+            stand_ins.broken_part.cents(),
+            allow,
+        );
+        let planned = access::vehicle::way_in(&self.problem, "target", reach, &costing);
+        self.plans.borrow_mut().insert(key, planned.clone());
+        planned
+    }
+
+    /// Whether each device that wants service can be reached whole.
+    pub(crate) fn reachable(&self) -> BTreeMap<DeviceId, Reachable> {
+        self.vehicle()
+            .devices
+            .iter()
+            .filter(|(_, device)| device.service.is_some())
+            .map(|(id, device)| (id, self.reachable_by(device.reach.value())))
+            .collect()
+    }
+
+    fn reachable_by(&self, reach: Option<&Reach>) -> Reachable {
+        let Some(reach) = reach else { return Reachable::Unknown };
+        match self.plan(reach, Permitted::NothingDestroyed) {
+            Ok(_) => Reachable::Whole,
+            Err(_) => match self.plan(reach, Permitted::Anything) {
+                Ok(plan) => Reachable::ByDestroying(self.destroyed(&plan)),
+                // Parts without a recorded way out are a gap of the record, not of the vehicle.
+                Err(_) => Reachable::Unknown,
+            },
+        }
+    }
+
+    /// What a plan destroys, in words.
+    pub(crate) fn destroyed(&self, plan: &Plan) -> String {
+        let names: Vec<&str> = plan
+            .steps
+            .iter()
+            .filter(|step| {
+                self.problem.removals[step.removal.0].damage == access::Damage::Destroys
+            })
+            .map(|step| self.problem.parts[step.part.0].name.as_str())
+            .collect();
+        format!("the cheapest way destroys: {}", names.join(", "))
+    }
+}
+
+/// The operating points of an outcome: one, several while hunting, none.
+pub(crate) fn points(outcome: &Outcome) -> &[OperatingPoint] {
+    match outcome {
+        Outcome::Settled(point) => std::slice::from_ref(point),
+        Outcome::Hunts { between, .. } => between,
+        Outcome::Trouble(_) => &[],
+    }
+}
+
+/// A record without states is looked at at rest and with every load on.
+fn add_states(vehicle: &mut Vehicle) {
+    let at_rest = State {
+        name: "rest".to_owned(),
+        engine: Engine::Off,
+        sun: Irradiance::from_si(0.0),
+        shore: Shore::Unplugged,
+        on: Vec::new(),
+        open: Vec::new(),
+        charge: Vec::new(),
+        temperature: Celsius::from_si(20.0),
+    };
+    let loads = vehicle
+        .devices
+        .iter()
+        .filter(|(_, device)| device.role.is_dc_load())
+        .map(|(id, _)| id)
+        .collect();
+    let all_on = State { name: "all-on".to_owned(), on: loads, ..at_rest.clone() };
+    vehicle.states.push(at_rest);
+    vehicle.states.push(all_on);
+}

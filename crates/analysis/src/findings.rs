@@ -1,0 +1,173 @@
+//! Findings in the reader's words: worst first, and what cannot be told grouped by what to find out.
+
+use std::collections::BTreeMap;
+
+use checks::{Check, Outcome};
+use model::{Confidence, Finding, Place, Signal, Verdict};
+
+use crate::case::Case;
+use crate::view::{
+    AccessCost, FindingView, HeldAgainst, MissingView, PlaceView, Tally,
+};
+
+/// What the checks gave.
+pub(crate) struct Found {
+    pub(crate) fails: Vec<FindingView>,
+    pub(crate) cannot_tell: Vec<FindingView>,
+    pub(crate) tallies: Vec<Tally>,
+}
+
+impl Case {
+    pub(crate) fn found(&self) -> Found {
+        let states = self.solved();
+        let reachable = self.reachable();
+        let context = checks::Context {
+            vehicle: self.vehicle(),
+            catalog: &self.catalog,
+            states: &states,
+            reachable: &reachable,
+        };
+        let outcomes = checks::run(&context);
+        let tallies = outcomes.iter().map(tally).collect();
+        Found { fails: self.fails(&outcomes), cannot_tell: self.cannot_tell(&outcomes), tallies }
+    }
+
+    fn fails(&self, outcomes: &[(&Check, Outcome)]) -> Vec<FindingView> {
+        let mut fails: Vec<(Signal, usize, Place, FindingView)> = Vec::new();
+        for (order, (check, outcome)) in outcomes.iter().enumerate() {
+            for finding in &outcome.findings {
+                if let Verdict::Fails(confidence) = &finding.verdict {
+                    let view = self.failure(check, finding, *confidence);
+                    fails.push((finding.signal, order, finding.place, view));
+                }
+            }
+        }
+        fails.sort_by_key(|(signal, order, place, _)| (*signal, *order, *place));
+        fails.into_iter().map(|(.., view)| view).collect()
+    }
+
+    fn failure(&self, check: &Check, finding: &Finding, confidence: Confidence) -> FindingView {
+        FindingView {
+            check: check.slug.to_owned(),
+            title: check.title.to_owned(),
+            signal: finding.signal.word().to_owned(),
+            verdict: "fails".to_owned(),
+            confidence: match confidence {
+                Confidence::Firm => "firm",
+                Confidence::Likely => "likely",
+            }
+            .to_owned(),
+            place: self.place_view(finding.place),
+            related: finding.related.iter().map(|place| self.place_view(*place)).collect(),
+            message: finding.message.clone(),
+            evidence: finding.evidence.iter().map(|evidence| evidence.words.clone()).collect(),
+            limit: finding.limit.as_ref().map(|limit| HeldAgainst {
+                words: limit.words.clone(),
+                source: limit.source.clone(),
+            }),
+            hazard: check.hazard.to_owned(),
+            remedy: finding.remedy.clone(),
+            find_out: Vec::new(),
+            access: self.access_to(finding.place),
+        }
+    }
+
+    /// Grouped by check and by what to find out; within a group, the items.
+    fn cannot_tell(&self, outcomes: &[(&Check, Outcome)]) -> Vec<FindingView> {
+        let mut views = Vec::new();
+        for (order, (check, outcome)) in outcomes.iter().enumerate() {
+            let mut groups: BTreeMap<&str, Vec<(&Finding, Place)>> = BTreeMap::new();
+            for finding in &outcome.findings {
+                if let Verdict::CannotTell(missing) = &finding.verdict {
+                    for fact in missing {
+                        groups.entry(&fact.what).or_default().push((finding, fact.at));
+                    }
+                }
+            }
+            for (what, members) in groups {
+                let signal = members.iter().map(|(f, _)| f.signal).min().unwrap_or(Signal::Notice);
+                views.push((signal, order, self.group(check, what, signal, &members)));
+            }
+        }
+        views.sort_by_key(|(signal, order, _)| (*signal, *order));
+        views.into_iter().map(|(.., view)| view).collect()
+    }
+
+    fn group(
+        &self,
+        check: &Check,
+        what: &str,
+        signal: Signal,
+        members: &[(&Finding, Place)],
+    ) -> FindingView {
+        let mut places: Vec<Place> = members.iter().map(|(_, at)| *at).collect();
+        places.sort_unstable();
+        places.dedup();
+        let nearest = places.iter().filter_map(|place| self.access_to(*place)).min_by(|a, b| {
+            minutes(a).total_cmp(&minutes(b))
+        });
+        let judged: std::collections::BTreeSet<Place> = members.iter().map(|(f, _)| f.place).collect();
+        let message = match members {
+            [(finding, _)] => finding.message.clone(),
+            _ => format!("{}: cannot be told for {} items", check.title, judged.len()),
+        };
+        FindingView {
+            check: check.slug.to_owned(),
+            title: check.title.to_owned(),
+            signal: signal.word().to_owned(),
+            verdict: "cannot tell".to_owned(),
+            confidence: String::new(),
+            place: self.place_view(members[0].0.place),
+            related: judged.iter().skip(1).map(|place| self.place_view(*place)).collect(),
+            message,
+            evidence: Vec::new(),
+            limit: None,
+            hazard: check.hazard.to_owned(),
+            remedy: String::new(),
+            find_out: vec![MissingView {
+                what: what.to_owned(),
+                items: places.iter().map(|place| self.vehicle().place_name(*place)).collect(),
+                access: nearest.clone(),
+            }],
+            access: nearest,
+        }
+    }
+
+    pub(crate) fn place_view(&self, place: Place) -> PlaceView {
+        let vehicle = self.vehicle();
+        let at = record::line_column(&self.text, self.record.sources.span(place).start);
+        let label = match place {
+            Place::Device(id) => {
+                let device = &vehicle.devices[id];
+                if device.place_words.is_empty() {
+                    device.label.clone()
+                } else {
+                    format!("{}, {}", device.label, device.place_words)
+                }
+            }
+            Place::Terminal(id) => vehicle.devices[vehicle.terminals[id].device].place_words.clone(),
+            Place::Wire(id) => format!(
+                "{} to {}",
+                self.landing(id, model::WireEnd::From),
+                self.landing(id, model::WireEnd::To)
+            ),
+            Place::Part(id) => vehicle.parts[id].label.clone(),
+            Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
+        };
+        PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }
+    }
+}
+
+fn minutes(cost: &AccessCost) -> f64 {
+    cost.minutes_out + cost.minutes_back
+}
+
+fn tally((check, outcome): &(&Check, Outcome)) -> Tally {
+    Tally {
+        check: check.slug.to_owned(),
+        title: check.title.to_owned(),
+        fails: outcome.tally.fails,
+        holds: outcome.tally.holds,
+        cannot_tell: outcome.tally.cannot_tell,
+    }
+}

@@ -1,0 +1,88 @@
+//! Readings of the record against what the sums say for the vehicle as recorded.
+
+use model::{Reading, ReadingPoints};
+use network::Network;
+use solve::OperatingPoint;
+use units::{Dimension, System};
+
+use crate::case::{Case, points};
+use crate::view::ReadingRow;
+
+/// What a hand-held meter may be off by when the record does not say: a share of the reading and a
+/// fixed part, V or A. Common practice, no source.
+const METER: (f64, f64) = (0.01, 0.05);
+const CLAMP: (f64, f64) = (0.03, 0.3);
+
+impl Case {
+    /// Every reading.
+    pub fn reading_rows(&self) -> Vec<ReadingRow> {
+        self.vehicle().readings.iter().map(|reading| self.reading_row(reading)).collect()
+    }
+
+    fn reading_row(&self, reading: &Reading) -> ReadingRow {
+        let vehicle = self.vehicle();
+        let shown = |value: f64| units::format(value, reading.dimension, System::Metric);
+        let where_read = match reading.points {
+            ReadingPoints::Between(a, b) => {
+                format!("{} to {}", vehicle.terminal_name(a), vehicle.terminal_name(b))
+            }
+            ReadingPoints::In(wire) => format!("in wire {}", vehicle.wires[wire].name),
+        };
+        let range = self.computed(reading);
+        let (computed, verdict, words) = match range {
+            None => (
+                "no number".to_owned(),
+                "cannot tell",
+                "nothing joins these points, or the state has no answer".to_owned(),
+            ),
+            Some((low, high)) => {
+                let computed = if shown(low) == shown(high) {
+                    shown(low)
+                } else {
+                    format!("{} to {}", shown(low), shown(high))
+                };
+                let allowed = self.allowance(reading);
+                let miss = (low - reading.value).max(reading.value - high).max(0.0);
+                if miss <= allowed {
+                    (computed, "agrees", String::new())
+                } else {
+                    (computed, "differs", format!("by {}: something is not as recorded, or not recorded", shown(miss)))
+                }
+            }
+        };
+        let spread = reading.spread.map_or_else(String::new, |spread| format!(" ± {}", shown(spread)));
+        ReadingRow {
+            name: reading.name.clone(),
+            state: vehicle.states[reading.state].name.clone(),
+            points: where_read,
+            read: format!("{}{spread}", shown(reading.value)),
+            computed,
+            verdict: verdict.to_owned(),
+            words,
+        }
+    }
+
+    fn allowance(&self, reading: &Reading) -> f64 {
+        let (share, fixed) = if reading.dimension == Dimension::Current { CLAMP } else { METER };
+        reading.spread.unwrap_or(fixed) + share * reading.value.abs()
+    }
+
+    /// Lowest and highest value over the operating points of the reading's state.
+    fn computed(&self, reading: &Reading) -> Option<(f64, f64)> {
+        let (_, _, network, outcome) = self.states().find(|(id, ..)| *id == reading.state)?;
+        let values: Vec<f64> =
+            points(outcome).iter().filter_map(|point| value(network, point, reading.points)).collect();
+        let low = values.iter().copied().reduce(f64::min)?;
+        let high = values.iter().copied().reduce(f64::max)?;
+        Some((low, high))
+    }
+}
+
+fn value(network: &Network, point: &OperatingPoint, points: ReadingPoints) -> Option<f64> {
+    match points {
+        ReadingPoints::Between(a, b) => {
+            point.between(network.stud_node(a)?, network.stud_node(b)?)
+        }
+        ReadingPoints::In(wire) => Some(point.current(network.wire_branch(wire)?)),
+    }
+}

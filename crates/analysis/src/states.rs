@@ -1,0 +1,171 @@
+//! How the vehicle behaves in each state.
+
+use circuit::Element;
+use model::{Engine, Role, Shore, State, Vehicle};
+use network::{Group, Network, Port};
+use solve::{OperatingPoint, Outcome};
+use units::{Ampere, Volt, Watt};
+
+use crate::case::{Case, points};
+use crate::view::{LoadRow, StateView};
+
+/// Currents below this are shown as none, A.
+const NOTHING_A: f64 = 5e-4;
+
+impl Case {
+    /// Every state.
+    pub fn state_views(&self) -> Vec<StateView> {
+        self.states()
+            .map(|(_, state, network, outcome)| state_view(self.vehicle(), state, network, outcome))
+            .collect()
+    }
+}
+
+fn state_view(
+    vehicle: &Vehicle,
+    state: &State,
+    network: &Network,
+    outcome: &Outcome,
+) -> StateView {
+    let (word, mut notes) = match outcome {
+        Outcome::Settled(_) => ("settles", Vec::new()),
+        Outcome::Hunts { between, guards } => {
+            let names: Vec<&str> = guards
+                .iter()
+                .map(|guard| network.circuit.guards()[guard.0 as usize].name.as_str())
+                .collect();
+            ("hunts", vec![hunting(network, between, guards, &names)])
+        }
+        Outcome::Trouble(trouble) => ("no answer", vec![trouble.to_string()]),
+    };
+    let points = points(outcome);
+    for point in points {
+        notes.extend(cut_outs(vehicle, network, point));
+    }
+    notes.sort();
+    notes.dedup();
+    StateView {
+        name: state.name.clone(),
+        words: words(vehicle, state),
+        outcome: word.to_owned(),
+        notes,
+        rows: network.ports.iter().flat_map(|port| rows(vehicle, network, port, points)).collect(),
+        residual_a: points.iter().map(|point| point.residual_a).reduce(f64::max),
+        iterations: points.iter().map(|point| point.iterations as usize).sum(),
+    }
+}
+
+/// The state in words.
+pub(crate) fn words(vehicle: &Vehicle, state: &State) -> String {
+    let mut pieces = vec![match state.engine {
+        Engine::Off => "engine off".to_owned(),
+        Engine::Running => "engine running".to_owned(),
+    }];
+    if state.sun.si() > 0.0 {
+        pieces.push(format!("sun {}", state.sun));
+    }
+    if state.shore == Shore::Plugged {
+        pieces.push("shore power".to_owned());
+    }
+    let names = |ids: &[model::DeviceId]| -> String {
+        ids.iter().map(|id| vehicle.devices[*id].name.as_str()).collect::<Vec<_>>().join(", ")
+    };
+    if !state.on.is_empty() {
+        pieces.push(format!("on: {}", names(&state.on)));
+    }
+    if !state.open.is_empty() {
+        pieces.push(format!("open: {}", names(&state.open)));
+    }
+    for (id, charge) in &state.charge {
+        pieces.push(format!("{} {charge} full", vehicle.devices[*id].name));
+    }
+    pieces.push(format!("{}", state.temperature));
+    pieces.join("; ")
+}
+
+fn hunting(
+    network: &Network,
+    between: &[OperatingPoint],
+    guards: &[circuit::GuardId],
+    names: &[&str],
+) -> String {
+    let sensed: Vec<String> = between
+        .iter()
+        .filter_map(|point| {
+            let id = guards.first()?;
+            let guard = &network.circuit.guards()[id.0 as usize];
+            let volt = point.between(guard.sense.0, guard.sense.1)?;
+            let position = if point.guards[id.0 as usize] { "on" } else { "off" };
+            Some(format!("{} while {position}", Volt::from_si(volt)))
+        })
+        .collect();
+    format!("hunts: {} switches on and off again and again ({})", names.join(" and "), sensed.join(", "))
+}
+
+fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec<String> {
+    network
+        .ports
+        .iter()
+        .filter(|port| point.is_off(port.branch))
+        .map(|port| format!("{} cuts out: its voltage is too low", vehicle.devices[port.device].name))
+        .collect()
+}
+
+/// One row, or one for each side while it hunts and the two differ.
+fn rows(
+    vehicle: &Vehicle,
+    network: &Network,
+    port: &Port,
+    points: &[OperatingPoint],
+) -> Vec<LoadRow> {
+    let mut rows: Vec<LoadRow> = Vec::new();
+    for point in points {
+        let row = row(vehicle, network, port, point);
+        if !rows.contains(&row) {
+            rows.push(row);
+        }
+    }
+    rows
+}
+
+fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint) -> LoadRow {
+    let device = &vehicle.devices[port.device];
+    let volt = match (network.stud_node(port.plus), network.stud_node(port.minus)) {
+        (Some(plus), Some(minus)) => point.between(plus, minus),
+        _ => None,
+    };
+    let converter = matches!(network.circuit.branch(port.branch).element, Element::Converter { .. });
+    let ampere = if converter {
+        point.output_current(port.branch).map_or(0.0, |ampere| -ampere)
+    } else {
+        point.current(port.branch)
+    };
+    let ampere = if ampere.abs() < NOTHING_A { 0.0 } else { ampere };
+    let guard_off = port.guard.is_some_and(|guard| !point.guards[guard.0 as usize]);
+    let mut note = String::new();
+    if guard_off {
+        note = "switched itself off".to_owned();
+    } else if point.is_off(port.branch) {
+        note = "has cut out".to_owned();
+    } else if converter {
+        note = format!("takes {}", Ampere::from_si(point.current(port.branch)));
+    } else if device.role == Role::Battery {
+        note = if ampere > 0.0 { "charging" } else if ampere < 0.0 { "discharging" } else { "" }.to_owned();
+    }
+    LoadRow {
+        device: device.name.clone(),
+        group: match port.group {
+            Group::Source => "source",
+            Group::Converter => "converter",
+            Group::Shunt => "shunt",
+            Group::Load => "load",
+        }
+        .to_owned(),
+        voltage: volt.map_or_else(|| "floating".to_owned(), |v| Volt::from_si(v).to_string()),
+        current: Ampere::from_si(ampere).to_string(),
+        power: volt.map_or_else(String::new, |v| Watt::from_si(v * ampere).to_string()),
+        note,
+        voltage_v: volt,
+        current_a: Some(ampere),
+    }
+}

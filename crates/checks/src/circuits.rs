@@ -1,0 +1,225 @@
+//! Walks several checks share.
+//!
+//! A *region* is a piece of feed-side metal cut off at every protective contact (fuse, breaker):
+//! whatever feeds a region from inside meets no protection in it; whatever feeds it from outside
+//! does so through a contact at its border.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::{Attribute, DeviceId, Pole, Role, TerminalId, Vehicle, WireId};
+use network::{Item, Link, Network, Passage, Point};
+use units::Ampere;
+
+/// A piece of feed-side metal between protective contacts.
+#[derive(Debug, Default)]
+pub(crate) struct Region {
+    pub(crate) points: BTreeSet<Point>,
+    pub(crate) wires: BTreeSet<WireId>,
+    /// Sources whose plus is in the region.
+    pub(crate) sources: BTreeSet<DeviceId>,
+    /// Protective contacts at its border: rating and the region on the other side.
+    pub(crate) border: Vec<Border>,
+}
+
+/// A protective contact seen from a region.
+#[derive(Clone, Debug)]
+pub(crate) struct Border {
+    pub(crate) device: DeviceId,
+    pub(crate) rated: model::Fact<Ampere>,
+    pub(crate) label: String,
+    pub(crate) beyond: usize,
+}
+
+/// All regions of a network.
+pub(crate) struct Regions {
+    pub(crate) list: Vec<Region>,
+}
+
+impl Regions {
+    pub(crate) fn of(vehicle: &Vehicle, network: &Network) -> Regions {
+        let returns = return_points(vehicle, network);
+        let mut owner: BTreeMap<Point, usize> = BTreeMap::new();
+        let mut list: Vec<Region> = Vec::new();
+        for point in network.graph.points() {
+            if returns.contains(&point) || owner.contains_key(&point) || !is_feed(vehicle, network, point) {
+                continue;
+            }
+            let walk = network.graph.walk([point], |link, _| is_inside(vehicle, link));
+            let index = list.len();
+            let points: BTreeSet<Point> =
+                walk.reached().iter().copied().filter(|p| !returns.contains(p)).collect();
+            for point in &points {
+                owner.insert(*point, index);
+            }
+            list.push(Region { points, ..Region::default() });
+        }
+        let mut regions = Regions { list };
+        regions.fill(vehicle, network, &owner);
+        regions
+    }
+
+    fn fill(&mut self, vehicle: &Vehicle, network: &Network, owner: &BTreeMap<Point, usize>) {
+        for (_, link) in network.graph.links() {
+            let (a, b) = (owner.get(&link.a).copied(), owner.get(&link.b).copied());
+            match link.item {
+                Item::Wire(wire) => {
+                    if let Some(index) = a.or(b) {
+                        self.list[index].wires.insert(wire);
+                    }
+                }
+                Item::Device(device) if is_protective(vehicle, link) => {
+                    if let (Some(a), Some(b)) = (a, b)
+                        && a != b
+                    {
+                        let (rated, label) = rating(vehicle, network, device, link);
+                        let border = |beyond| Border { device, rated: rated.clone(), label: label.clone(), beyond };
+                        self.list[a].border.push(border(b));
+                        self.list[b].border.push(border(a));
+                    }
+                }
+                _ => {}
+            }
+        }
+        for (id, device) in vehicle.devices.iter() {
+            for terminal in source_terminals(vehicle, id, device.role) {
+                if let Some(index) = owner.get(&network.graph.stud(terminal)) {
+                    self.list[*index].sources.insert(id);
+                }
+            }
+        }
+    }
+
+    /// True when energy can come into `region` through a border contact from `beyond`.
+    pub(crate) fn feeds(&self, beyond: usize, region: usize) -> bool {
+        let mut seen = BTreeSet::from([region, beyond]);
+        let mut open = vec![beyond];
+        while let Some(at) = open.pop() {
+            if !self.list[at].sources.is_empty() {
+                return true;
+            }
+            for border in &self.list[at].border {
+                if seen.insert(border.beyond) {
+                    open.push(border.beyond);
+                }
+            }
+        }
+        false
+    }
+}
+
+/// Feed-side terminals a source delivers from.
+pub(crate) fn source_terminals(vehicle: &Vehicle, id: DeviceId, role: Role) -> Vec<TerminalId> {
+    let name = match role {
+        Role::Battery | Role::Alternator | Role::SolarModule | Role::SolarController | Role::MainsCharger => "+",
+        Role::DcDcCharger => "out+",
+        _ => return Vec::new(),
+    };
+    vehicle.terminal_of(id, name).into_iter().collect()
+}
+
+/// Points joined by metal to the return of a source. The minus of a block whose metal also carries
+/// a battery plus (the middle of a series bank) is not a return.
+pub(crate) fn return_points(vehicle: &Vehicle, network: &Network) -> BTreeSet<Point> {
+    let pluses: Vec<Point> = vehicle
+        .devices
+        .iter()
+        .filter(|(_, device)| device.role == Role::Battery)
+        .filter_map(|(id, _)| vehicle.terminal_of(id, "+"))
+        .map(|terminal| network.graph.stud(terminal))
+        .collect();
+    let mut starts = vec![network.graph.body()];
+    for (id, device) in vehicle.devices.iter() {
+        if device.role.is_dc_source() {
+            starts.extend(
+                vehicle.devices[id]
+                    .terminals
+                    .iter()
+                    .filter(|t| vehicle.terminals[**t].pole == Pole::Minus)
+                    .map(|t| network.graph.stud(*t)),
+            );
+        }
+    }
+    let mut points = BTreeSet::new();
+    for start in starts {
+        let walk = network.graph.metal([start]);
+        if !pluses.iter().any(|plus| walk.reaches(*plus)) {
+            points.extend(walk.reached().iter().copied());
+        }
+    }
+    points
+}
+
+/// The metal way (diodes forward included) from a terminal to the nearest of several.
+pub(crate) fn way(network: &Network, from: TerminalId, to: &[TerminalId]) -> Option<Vec<WireId>> {
+    let walk = network.graph.walk([network.graph.stud(from)], |link, _| {
+        matches!(link.passage, Passage::Metal | Passage::OneWay)
+    });
+    let nearest = to
+        .iter()
+        .map(|terminal| network.graph.stud(*terminal))
+        .filter(|point| walk.reaches(*point))
+        .min_by_key(|point| walk.path(*point).len())?;
+    Some(wires_of(network, &walk.path(nearest)))
+}
+
+/// The wires of a path.
+pub(crate) fn wires_of(network: &Network, path: &[network::LinkId]) -> Vec<WireId> {
+    path.iter()
+        .filter_map(|id| match network.graph.get(*id).item {
+            Item::Wire(wire) => Some(wire),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A wire of the base vehicle as its maker laid it: both ends on base-vehicle devices.
+pub(crate) fn is_base_vehicle(vehicle: &Vehicle, wire: WireId) -> bool {
+    let mut ends = model::WireEnd::BOTH.into_iter().map(|end| vehicle.wires[wire].terminal(end));
+    ends.all(|terminal| {
+        terminal.is_some_and(|t| {
+            let device = &vehicle.devices[vehicle.terminals[t].device];
+            device.base_vehicle || device.is_chassis
+        })
+    })
+}
+
+fn is_feed(vehicle: &Vehicle, network: &Network, point: Point) -> bool {
+    match network.graph.terminal(point) {
+        Some(terminal) => !vehicle.terminals[terminal].pole.is_ac(),
+        None => network.node(point).is_some(),
+    }
+}
+
+/// Inside a region: metal that does not protect, a diode either way, a combiner relay's contact.
+fn is_inside(vehicle: &Vehicle, link: &Link) -> bool {
+    match link.passage {
+        Passage::Metal => !is_protective(vehicle, link),
+        Passage::OneWay => true,
+        Passage::Maybe => matches!(link.item, Item::Device(id)
+            if vehicle.devices[id].role == Role::CombinerRelay),
+        // An opened switch is closed again tomorrow; an opened protective device still protects.
+        Passage::Open => !is_protective(vehicle, link),
+        Passage::Load | Passage::Source => false,
+    }
+}
+
+fn is_protective(vehicle: &Vehicle, link: &Link) -> bool {
+    matches!(link.item, Item::Device(id) if vehicle.devices[id].role.protects())
+}
+
+fn rating(
+    vehicle: &Vehicle,
+    network: &Network,
+    id: DeviceId,
+    link: &Link,
+) -> (model::Fact<Ampere>, String) {
+    let device = &vehicle.devices[id];
+    let way = device.ways.iter().enumerate().find(|(_, way)| {
+        let stud = network.graph.stud(way.terminal);
+        stud == link.a || stud == link.b
+    });
+    match way {
+        Some((index, way)) => (way.rated.clone(), format!("{} way {}", device.name, index + 1)),
+        None => (device.fact(Attribute::Rated).map(|a| Ampere::from_si(*a)), device.name.clone()),
+    }
+}

@@ -1,0 +1,107 @@
+//! Check: `heavy-item-held-by-lining`.
+
+use model::{Attribute, Confidence, Device, DeviceId, Mounting, Place, Signal};
+use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict, WoodScrew};
+
+use crate::context::Context;
+use crate::outcome::{Failure, Out, limit, missing};
+
+/// From this mass on, how a thing is held matters, kg. Common practice, no source.
+const HEAVY_KG: f64 = 5.0;
+
+/// Relative density no lining board exceeds (birch plywood some 0.7): errs in the fixing's favour.
+const DENSEST_LINING: f64 = 0.7;
+
+/// Friction that may help something standing on a floor, in its favour.
+const FRICTION_AT_MOST: f64 = 1.0;
+
+pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+    for (id, device) in context.vehicle.devices.iter() {
+        let Some(mass_kg) = device.number(Attribute::Mass) else { continue };
+        if mass_kg >= HEAVY_KG && !device.base_vehicle {
+            judge(context, id, device, mass_kg, out);
+        }
+    }
+}
+
+fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out: &mut Out) {
+    let place = Place::Device(id);
+    let name = &device.name;
+    let Some(mounting) = &device.mounting else {
+        let message = format!("what holds {name} ({}) is not recorded", units::Kilogram::from_si(mass_kg));
+        let facts = vec![missing("look what holds it, and what the screws bite into", place)];
+        out.cannot_tell(place, Signal::Warning, message, facts);
+        return;
+    };
+    let held = held(mass_kg, mounting);
+    let Ok(results) = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS) else {
+        let message = format!("the figures of what holds {name} contradict each other");
+        out.cannot_tell(place, Signal::Warning, message, vec![missing("measure screws and lining again", place)]);
+        return;
+    };
+    let short = results.iter().filter(|r| r.verdict == Verdict::FallsShort).max_by(|a, b| a.load_n.total_cmp(&b.load_n));
+    if let Some(short) = short {
+        let at_most = short.at_most_n.unwrap_or(0.0);
+        let screws = mounting.screws.evidence().is_some() && mounting.bite_mm.evidence().is_some();
+        out.fails(Failure {
+            place,
+            related: Vec::new(),
+            signal: Signal::Danger,
+            confidence: if screws { Confidence::Firm } else { Confidence::Likely },
+            message: format!("{name}, {}, is held by its lining only", units::Kilogram::from_si(mass_kg)),
+            evidence: vec![
+                format!("held by: {}", mounting.words),
+                format!(
+                    "at most {at_most:.0} N on the figures most in its favour, against {:.0} N at {:.0} times its weight",
+                    short.load_n, short.g_level
+                ),
+                "withdrawal law 108.25 G² D L (N, mm), G 0.7; an upper estimate".to_owned(),
+            ],
+            limit: limit(context.limit("crash-load")),
+            remedy: format!("fix {name} to the structure with through-bolts and a tray or frame; what is acceptable is for local rules and a qualified engineer"),
+        });
+    } else if results.iter().all(|r| r.verdict == Verdict::WithinRating) {
+        out.holds();
+    } else {
+        let message = format!("whether what holds {name} is strong enough cannot be told");
+        let facts = vec![missing("find the rating of the anchorage, or what the fixings bite into", place)];
+        out.cannot_tell(place, Signal::Warning, message, facts);
+    }
+}
+
+fn held(mass_kg: f64, mounting: &Mounting) -> Held {
+    let capacity = match mounting.rated_n.evidence() {
+        Some(rated_n) => Capacity::Rated {
+            rated_n: *rated_n,
+            rating: Rating::BreakingStrength,
+            basis: "rating in the record".to_owned(),
+        },
+        None => screws(mounting).unwrap_or(Capacity::NotKnown),
+    };
+    let directions = [Direction::Forward, Direction::Rearward, Direction::Sideways];
+    let path = Path {
+        name: mounting.words.clone(),
+        links: vec![Link { name: "anchorage".to_owned(), capacity }],
+        acts: directions.into_iter().map(|direction| (direction, Acts::Yes)).collect(),
+    };
+    Held { mass_kg, friction_at_most: FRICTION_AT_MOST, paths: vec![path] }
+}
+
+/// Screws into lining; none when a figure is missing or they go into something else.
+fn screws(mounting: &Mounting) -> Option<Capacity> {
+    if mounting.into_lining.value() != Some(&true) {
+        return None;
+    }
+    let screw = WoodScrew {
+        board: restraint::Board::Plywood,
+        specific_gravity: DENSEST_LINING,
+        diameter_mm: *mounting.screw_mm.value()?,
+        thread_length_mm: *mounting.bite_mm.value()?,
+    };
+    let count = *mounting.screws.value()?;
+    Some(Capacity::AtMost {
+        each_n: screw.at_most_n().ok()?,
+        count: count as u32,
+        basis: "wood screw withdrawal, upper estimate".to_owned(),
+    })
+}

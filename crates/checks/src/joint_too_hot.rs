@@ -1,0 +1,118 @@
+//! Check: `joint-too-hot`. Joints at wire ends, and the contacts of fuses, switches and shunts.
+
+use model::{Attribute, Condition, Confidence, DeviceId, Fact, JointId, Origin, Place, Role, Signal};
+use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
+
+use crate::context::{Context, Worst};
+use crate::outcome::{Failure, Out, limit, missing};
+
+/// From this current on a joint that nobody has measured is worth a millivolt reading, A. Common
+/// practice, no source.
+const HIGH_CURRENT_A: f64 = 50.0;
+
+/// Outside diameter of a cable over the diameter of its conductor; near the middle of catalogue
+/// cables. Estimate.
+const OUTSIDE_OVER_CONDUCTOR: f64 = 1.8;
+
+pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+    for id in context.vehicle.joints.ids() {
+        joint(context, id, out);
+    }
+    for (id, device) in context.vehicle.devices.iter() {
+        if matches!(device.role, Role::Fuse | Role::Breaker | Role::Switch) {
+            contact(context, id, out);
+        }
+    }
+}
+
+fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
+    let joint = &context.vehicle.joints[id];
+    let Some(worst) = context.worst(|network| network.joint_branch(id)) else { return };
+    let place = Place::Joint(id);
+    let name = context.vehicle.joint_name(id);
+    if let Fact::Known { value, origin } = &joint.resistance
+        && origin.is_evidence()
+    {
+        let area = context.vehicle.wires[joint.wire].area.value().copied();
+        judge(context, Measured { place, name: &name, ohm: *value, origin, worst, area }, out);
+        return;
+    }
+    let bad = match joint.condition.evidence() {
+        Some(Condition::Loose) => Some("loose"),
+        Some(Condition::Corroded) => Some("corroded"),
+        Some(Condition::Burnt) => Some("burnt"),
+        _ => None,
+    };
+    let facts = || vec![missing("read the millivolts across it under load", place)];
+    if let Some(word) = bad {
+        let signal = if word == "corroded" { Signal::Caution } else { Signal::Warning };
+        let message = format!("the joint {name} is {word} and has not been measured");
+        out.cannot_tell(place, signal, message, facts());
+    } else if worst.ampere >= HIGH_CURRENT_A {
+        let current = Ampere::from_si(worst.ampere);
+        let message = format!("the joint {name} carries {current} and has not been measured");
+        out.cannot_tell(place, Signal::Caution, message, facts());
+    }
+}
+
+fn contact(context: &Context<'_>, id: DeviceId, out: &mut Out) {
+    let device = &context.vehicle.devices[id];
+    let Fact::Known { value, origin } = device.fact(Attribute::Resistance) else { return };
+    if !origin.is_evidence() {
+        return;
+    }
+    let branch = |network: &network::Network| {
+        network.contacts().iter().find(|(owner, ..)| *owner == id).map(|(.., branch)| *branch)
+    };
+    let Some(worst) = context.worst(branch) else { return };
+    let place = Place::Device(id);
+    let ohm = Ohm::from_si(value);
+    let measured = Measured { place, name: &device.name, ohm, origin: &origin, worst, area: None };
+    judge(context, measured, out);
+}
+
+struct Measured<'a> {
+    place: Place,
+    name: &'a str,
+    ohm: Ohm,
+    origin: &'a Origin,
+    worst: Worst<'a>,
+    area: Option<SquareMillimetre>,
+}
+
+fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
+    let Measured { place, name, ohm, origin, worst, area } = joint;
+    let current = Ampere::from_si(worst.ampere);
+    let drop = Volt::from_si(worst.ampere * ohm.si());
+    let heat = Watt::from_si(worst.ampere * drop.si());
+    let rise_k = area.and_then(|area| {
+        let conductor_m = 2.0 * (area.si() * 1e-6 / std::f64::consts::PI).sqrt();
+        solve::joint::rise_k(heat.si(), area.si() * 1e-6, OUTSIDE_OVER_CONDUCTOR * conductor_m)
+    });
+    let drop_limit = context.limit("joint-drop");
+    let rise_limit = context.limit("joint-rise");
+    let over_drop = drop.si() > drop_limit.value;
+    let over_rise = rise_k.is_some_and(|k| k > rise_limit.value);
+    if !over_drop && !over_rise {
+        out.holds();
+        return;
+    }
+    let state = worst.state;
+    let mut evidence = vec![format!(
+        "{ohm} {} x {current} in state {state} = {drop} across it, {heat} of heat",
+        origin.word(),
+    )];
+    if let Some(k) = rise_k {
+        evidence.push(format!("estimated rise above its surroundings {k:.0} K, the wires acting as fins"));
+    }
+    out.fails(Failure {
+        place,
+        related: Vec::new(),
+        signal: if heat.si() >= 10.0 || over_rise { Signal::Danger } else { Signal::Warning },
+        confidence: if over_drop { Confidence::Firm } else { Confidence::Likely },
+        message: format!("{name} drops {drop} at {current} and turns {heat} into heat"),
+        evidence,
+        limit: limit(if over_drop { drop_limit } else { rise_limit }),
+        remedy: "take it apart, cut back to bright metal, remake it, tighten to the maker's torque, and read the millivolts again under load".to_owned(),
+    });
+}

@@ -1,0 +1,178 @@
+//! Commands, options and exit codes.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+const AFTER: &str = "\
+Exit codes: 0 done, nothing fails; 1 done, something fails; 2 wrong command line;
+3 the record has errors (what they touch was left out); 4 a file could not be
+read or written; 5 no such target, state or check.
+
+Start with `unbury demo`, then docs/record-guide.md.";
+
+/// Find the fault in a converted vehicle, open only what you must, put it right, prove it.
+#[derive(Debug, Parser)]
+#[command(name = "unbury", version, after_help = AFTER, max_term_width = 80)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+
+    /// Print JSON instead of text.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+
+    /// When to use colour.
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
+    pub(crate) color: Colour,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Colour {
+    /// On a terminal.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Review the vehicle that ships with the program and write its pack.
+    Demo {
+        /// Folder for the pack.
+        #[arg(long, value_name = "DIR", default_value = "unbury-pack")]
+        out: PathBuf,
+    },
+    /// Say what is wrong, what cannot be told, and what it costs to get there.
+    Review {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Also write a report (PDF), tables (CSV), the netlist and JSON to this folder.
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Show every item of long lists.
+        #[arg(long)]
+        all: bool,
+        /// Paper of the report.
+        #[arg(long, value_enum, default_value_t = Paper::A4)]
+        paper: Paper,
+        /// Date printed on the report, as you want it read.
+        #[arg(long, value_name = "DATE")]
+        dated: Option<String>,
+    },
+    /// Volts and amperes in every state, or in one.
+    Solve {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only this state.
+        #[arg(long)]
+        state: Option<String>,
+    },
+    /// Which conductors are energised, from where, by which way.
+    Live {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only this state.
+        #[arg(long)]
+        state: Option<String>,
+        /// Only this wire.
+        #[arg(long)]
+        wire: Option<String>,
+    },
+    /// The cheapest way in to a device, spot, part or wire; without a target, to all that wants service.
+    Wayin {
+        #[command(flatten)]
+        record: RecordFile,
+        /// What to reach.
+        target: Option<String>,
+    },
+    /// What a check looks for, how it decides, and what to do.
+    Explain {
+        /// The check's name.
+        check: Option<String>,
+        /// List all checks.
+        #[arg(long)]
+        list: bool,
+        /// Print the page as Markdown.
+        #[arg(long)]
+        markdown: bool,
+    },
+    /// Kinds of devices a record can use, with their terminals and usual values.
+    Kinds {
+        /// Only kinds whose name holds this.
+        filter: Option<String>,
+    },
+    /// JSON Schema of a record (for editors) or of the results.
+    Schema {
+        /// Of what.
+        #[arg(long, value_enum, default_value_t = SchemaOf::Record)]
+        of: SchemaOf,
+    },
+    /// The circuit of a state as a SPICE deck.
+    Netlist {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Which state; the first if not given.
+        #[arg(long)]
+        state: Option<String>,
+    },
+    /// Completions for a shell.
+    Completions {
+        /// The shell.
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct RecordFile {
+    /// The record (TOML); `-` reads standard input.
+    #[arg(value_name = "RECORD")]
+    pub(crate) path: PathBuf,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SchemaOf {
+    /// The record a person writes.
+    Record,
+    /// What `review --json` prints.
+    Review,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Paper {
+    /// ISO A4.
+    A4,
+    /// US Letter.
+    Letter,
+}
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum End {
+    /// Done, and nothing fails.
+    Done,
+    /// Done, and something fails.
+    Fails,
+    /// The record has errors; what they touch was left out.
+    RecordErrors,
+    /// A file could not be read or written.
+    NoFile,
+    /// No such target, state or check.
+    NoSuchThing,
+}
+
+impl From<End> for ExitCode {
+    fn from(end: End) -> ExitCode {
+        ExitCode::from(match end {
+            End::Done => 0,
+            End::Fails => 1,
+            End::RecordErrors => 3,
+            End::NoFile => 4,
+            End::NoSuchThing => 5,
+        })
+    }
+}

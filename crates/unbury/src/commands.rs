@@ -1,0 +1,274 @@
+//! What each command does: read, analyse, show.
+
+use std::io::{Read, Write};
+use std::path::Path;
+
+use analysis::Case;
+use anyhow::{Context, Result};
+use clap::CommandFactory;
+
+use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
+use crate::page::Page;
+use crate::{pack, show};
+
+/// The demo vehicle's record.
+const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
+
+/// Longest file read at all; the record's own limit is lower and says more.
+const MAX_FILE_BYTES: u64 = 64 << 20;
+
+pub(crate) fn run(arguments: &Arguments) -> Result<End> {
+    let mut page = Page::standard(arguments.color);
+    match &arguments.command {
+        Command::Demo { out } => demo(&mut page, arguments.json, out),
+        Command::Review { record, out, all, paper, dated } => {
+            let (path, text) = read(record)?;
+            let written = pack::Options { paper: *paper, dated: dated.clone() };
+            let target = out.as_deref().map(|folder| (folder, &written));
+            review(&mut page, &path, &text, arguments.json, *all, target)
+        }
+        Command::Solve { record, state } => solve(&mut page, record, arguments.json, state.as_deref()),
+        Command::Live { record, state, wire } => {
+            live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
+        }
+        Command::Wayin { record, target } => {
+            way_in(&mut page, record, arguments.json, target.as_deref())
+        }
+        Command::Explain { check, list, markdown } => {
+            explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
+        }
+        Command::Kinds { filter } => kinds(&mut page, filter.as_deref(), arguments.json),
+        Command::Schema { of } => {
+            let schema = match of {
+                SchemaOf::Record => analysis::record_schema(),
+                SchemaOf::Review => analysis::review_schema(),
+            };
+            page.json(&schema)?;
+            Ok(End::Done)
+        }
+        Command::Netlist { record, state } => netlist(&mut page, record, state.as_deref()),
+        Command::Completions { shell } => {
+            let mut text = Vec::new();
+            clap_complete::generate(*shell, &mut Arguments::command(), "unbury", &mut text);
+            page.raw(&String::from_utf8_lossy(&text))?;
+            Ok(End::Done)
+        }
+    }
+}
+
+fn read(record: &RecordFile) -> Result<(String, String)> {
+    let path = record.path.display().to_string();
+    let mut bytes = Vec::new();
+    if record.path == Path::new("-") {
+        std::io::stdin().take(MAX_FILE_BYTES).read_to_end(&mut bytes).context("reading standard input")?;
+    } else {
+        let file = std::fs::File::open(&record.path)
+            .with_context(|| format!("cannot read the record `{path}`"))?;
+        file.take(MAX_FILE_BYTES)
+            .read_to_end(&mut bytes)
+            .with_context(|| format!("cannot read the record `{path}`"))?;
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        anyhow::anyhow!(
+            "the record `{path}` is not UTF-8 text (byte {}); save it as UTF-8",
+            error.utf8_error().valid_up_to()
+        )
+    })?;
+    Ok((path, text))
+}
+
+fn demo(page: &mut Page, json: bool, out: &Path) -> Result<End> {
+    let options = pack::Options { paper: Paper::A4, dated: None };
+    review(page, "dunlin.toml", DEMO, json, false, Some((out, &options)))?;
+    Ok(End::Done)
+}
+
+fn review(
+    page: &mut Page,
+    path: &str,
+    text: &str,
+    json: bool,
+    all: bool,
+    out: Option<(&Path, &pack::Options)>,
+) -> Result<End> {
+    let case = Case::of(text);
+    let review = case.review();
+    if json {
+        page.json(&review)?;
+    } else {
+        show::review::whole(page, path, text, &review, all)?;
+    }
+    if let Some((folder, options)) = out {
+        let files = pack::write(folder, text, &case, &review, options)?;
+        if !json {
+            show::review::pack(page, folder, &files)?;
+        }
+    }
+    let has_errors = review.record_faults.iter().any(|fault| fault.severity == "error");
+    Ok(match (has_errors, review.findings.is_empty()) {
+        (true, _) => End::RecordErrors,
+        (false, false) => End::Fails,
+        (false, true) => End::Done,
+    })
+}
+
+/// Reads and analyses; faults of the record go to standard error.
+fn case(page: &Page, record: &RecordFile) -> Result<(Case, End)> {
+    let (path, text) = read(record)?;
+    let case = Case::of(&text);
+    let faults = case.record_faults();
+    show::faults::on_standard_error(page, &path, &text, &faults)?;
+    let has_errors = faults.iter().any(|fault| fault.severity == "error");
+    Ok((case, if has_errors { End::RecordErrors } else { End::Done }))
+}
+
+/// The items of one state, or all; `None` when there is no such state.
+fn of_state<T>(items: Vec<T>, state: Option<&str>, name: impl Fn(&T) -> &str) -> Result<Vec<T>, Vec<String>> {
+    let Some(state) = state else { return Ok(items) };
+    let mut known: Vec<String> = items.iter().map(|item| name(item).to_owned()).collect();
+    known.dedup();
+    let found: Vec<T> = items.into_iter().filter(|item| name(item) == state).collect();
+    if found.is_empty() { Err(known) } else { Ok(found) }
+}
+
+fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    match of_state(case.state_views(), state, |view| &view.name) {
+        Ok(views) if json => page.json(&Named { schema: "unbury.solve/1", states: views })?,
+        Ok(views) => {
+            for view in &views {
+                show::states::state(page, view)?;
+            }
+        }
+        Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
+    }
+    Ok(end)
+}
+
+/// A list of states under the name of its form.
+#[derive(serde::Serialize)]
+struct Named<T> {
+    schema: &'static str,
+    states: Vec<T>,
+}
+
+fn live(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    state: Option<&str>,
+    wire: Option<&str>,
+) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let rows = match of_state(case.live_rows(), state, |row| &row.state) {
+        Ok(rows) => rows,
+        Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
+    };
+    let rows = match of_state(rows, wire, |row| &row.wire) {
+        Ok(rows) => rows,
+        Err(known) => return no_such(page, "wire", wire.unwrap_or_default(), &known),
+    };
+    if json {
+        page.json(&Named { schema: "unbury.live/1", states: rows })?;
+    } else {
+        show::live::map(page, &rows)?;
+    }
+    Ok(end)
+}
+
+fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let Some(target) = target else {
+        let ways = case.service_access();
+        if json {
+            page.json(&ways)?;
+        } else {
+            show::ways::service(page, &ways)?;
+        }
+        return Ok(end);
+    };
+    match case.way_in(target) {
+        Some(way) if json => page.json(&way)?,
+        Some(way) => show::ways::one(page, &way)?,
+        None => {
+            let known: Vec<String> =
+                case.way_in_targets().into_iter().map(str::to_owned).collect();
+            return no_such(page, "device, spot, part or wire", target, &known);
+        }
+    }
+    Ok(end)
+}
+
+fn explain(
+    page: &mut Page,
+    check: Option<&str>,
+    list: bool,
+    markdown: bool,
+    json: bool,
+) -> Result<End> {
+    let Some(slug) = check.filter(|_| !list) else {
+        let checks: Vec<(&str, &str)> = analysis::check_list().collect();
+        if json {
+            page.json(&checks)?;
+        } else {
+            show::explain::list(page, &checks)?;
+        }
+        return Ok(End::Done);
+    };
+    let Some(text) = analysis::check_page(slug) else {
+        let known: Vec<String> = analysis::check_list().map(|(slug, _)| slug.to_owned()).collect();
+        return no_such(page, "check", slug, &known);
+    };
+    if json {
+        page.json(&serde_json::json!({ "check": slug, "page": text }))?;
+    } else if markdown {
+        page.raw(text)?;
+    } else {
+        show::explain::page(page, text)?;
+    }
+    Ok(End::Done)
+}
+
+fn kinds(page: &mut Page, filter: Option<&str>, json: bool) -> Result<End> {
+    let mut rows = analysis::kinds();
+    rows.retain(|row| filter.is_none_or(|words| row.name.contains(words)));
+    if rows.is_empty() {
+        let known: Vec<String> = analysis::kinds().into_iter().map(|row| row.name).collect();
+        return no_such(page, "kind of device", filter.unwrap_or_default(), &known);
+    }
+    if json {
+        page.json(&rows)?;
+    } else {
+        show::explain::kinds(page, &rows)?;
+    }
+    Ok(End::Done)
+}
+
+fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let name = state.map_or_else(|| case.state_names().first().cloned(), |s| Some(s.to_owned()));
+    match name.as_deref().and_then(|name| case.netlist(name)) {
+        Some(deck) => page.raw(&deck)?,
+        None => return no_such(page, "state", name.as_deref().unwrap_or_default(), &case.state_names()),
+    }
+    Ok(end)
+}
+
+/// Says that there is no such thing, and what was perhaps meant.
+fn no_such(page: &Page, what: &str, wanted: &str, known: &[String]) -> Result<End> {
+    let near = known
+        .iter()
+        .map(|name| (strsim::osa_distance(wanted, name), name))
+        .filter(|(distance, name)| *distance <= (wanted.len().max(name.len()) / 3).max(1))
+        .min();
+    let mut words = format!("there is no {what} `{wanted}` here");
+    match near {
+        Some((_, name)) => words.push_str(&format!("; did you mean `{name}`?")),
+        None if known.is_empty() => {}
+        None if known.len() <= 15 => words.push_str(&format!("; known: {}", known.join(", "))),
+        None => {}
+    }
+    let mut out = std::io::stderr().lock();
+    writeln!(out, "{}", page.wrapped(&words, "error: ", "       "))?;
+    Ok(End::NoSuchThing)
+}

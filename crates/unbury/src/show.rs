@@ -1,0 +1,8 @@
+//! Results as text for a terminal of 80 columns: one file for each sort of result.
+
+pub(crate) mod explain;
+pub(crate) mod faults;
+pub(crate) mod live;
+pub(crate) mod review;
+pub(crate) mod states;
+pub(crate) mod ways;

@@ -1,0 +1,58 @@
+//! What is energised.
+
+use std::collections::BTreeMap;
+
+use analysis::{LineUse, LivePath, LiveRow};
+use anyhow::Result;
+
+use crate::pack::status;
+use crate::page::Page;
+
+/// Every conductor of every state given.
+pub(crate) fn map(page: &mut Page, rows: &[LiveRow]) -> Result<()> {
+    let mut states: BTreeMap<&str, Vec<&LiveRow>> = BTreeMap::new();
+    let mut order: Vec<&str> = Vec::new();
+    for row in rows {
+        if !order.contains(&row.state.as_str()) {
+            order.push(&row.state);
+        }
+        states.entry(&row.state).or_default().push(row);
+    }
+    for name in order {
+        page.heading(&format!("State {name}: what is energised"))?;
+        let cells: Vec<Vec<String>> = states[name]
+            .iter()
+            .map(|row| vec![row.wire.clone(), status(row.status).to_owned(), from(row)])
+            .collect();
+        page.table(&["wire", "status", "from, by"], &cells, 2)?;
+    }
+    page.blank()?;
+    page.paragraph(
+        "`not reached` means that no known source reaches it as recorded. Prove it by measurement.",
+        2,
+    )
+}
+
+/// How many conductors of each status a state has.
+pub(crate) fn counts(rows: &[&LiveRow]) -> String {
+    let count = |wanted: LineUse| rows.iter().filter(|row| row.status == wanted).count();
+    format!(
+        "{} live, {} may be live, {} return, {} not reached",
+        count(LineUse::Live),
+        count(LineUse::MayBeLive),
+        count(LineUse::Return),
+        count(LineUse::NotReached)
+    )
+}
+
+fn from(row: &LiveRow) -> String {
+    row.from.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+fn one(path: &LivePath) -> String {
+    let way = if path.path.is_empty() { String::new() } else { format!(" by {}", path.path.join(" > ")) };
+    match path.doubt.as_str() {
+        "" => format!("{}{way}", path.source),
+        doubt => format!("{}{way} ({doubt})", path.source),
+    }
+}

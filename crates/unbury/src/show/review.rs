@@ -1,0 +1,237 @@
+//! A whole review: dangers first.
+
+use std::path::{Path, PathBuf};
+
+use analysis::{FindingView, LiveRow, Review};
+use anyhow::Result;
+
+use crate::page::{Page, Weight};
+use crate::show::{faults, live};
+
+/// Lists longer than this are cut unless all was asked for.
+const SHORT: usize = 8;
+
+pub(crate) fn whole(page: &mut Page, path: &str, record: &str, review: &Review, all: bool) -> Result<()> {
+    title(page, review)?;
+    understood(page, path, record, review, all)?;
+    behaviour(page, review)?;
+    findings(page, path, review)?;
+    cannot_tell(page, review, all)?;
+    readings(page, review)?;
+    energised(page, review)?;
+    service(page, review, all)?;
+    page.heading("Cautions")?;
+    for caution in &review.cautions {
+        page.line(&page.wrapped(caution, "  - ", "    "))?;
+    }
+    sources(page, review)
+}
+
+fn title(page: &mut Page, review: &Review) -> Result<()> {
+    let vehicle = &review.vehicle;
+    let name = if vehicle.name.is_empty() { "(no name)" } else { &vehicle.name };
+    let strong = page.weigh(name, Weight::Strong);
+    page.line(&page.wrapped(&format!("{name}: {}", vehicle.words), "", "  ").replacen(name, &strong, 1))?;
+    page.labelled("complaint", &vehicle.complaint, 2)?;
+    for symptom in &vehicle.symptoms {
+        page.labelled("noticed", symptom, 2)?;
+    }
+    page.labelled("house side", &vehicle.system, 2)?;
+    page.labelled("rules", &vehicle.region, 2)
+}
+
+fn understood(page: &mut Page, path: &str, record: &str, review: &Review, all: bool) -> Result<()> {
+    let counts = &review.understood;
+    page.heading("What was understood")?;
+    page.paragraph(
+        &format!(
+            "{} devices, {} wires ({} with an end nobody has seen), {} parts, {} states, {} readings. \
+             Of the facts that decide most, {} are known, {} assumed, {} unknown.",
+            counts.devices,
+            counts.wires,
+            counts.wires_with_unknown_end,
+            counts.parts,
+            counts.states,
+            counts.readings,
+            counts.facts_known,
+            counts.facts_assumed,
+            counts.facts_unknown
+        ),
+        2,
+    )?;
+    let limit = if all { usize::MAX } else { SHORT };
+    for assumption in review.assumptions.iter().take(limit) {
+        let words = format!("{} for {} ({})", assumption.what, some(&assumption.items, 4), assumption.why);
+        page.labelled("assumed", &words, 2)?;
+    }
+    more(page, review.assumptions.len(), limit, "assumptions")?;
+    if !review.record_faults.is_empty() {
+        page.blank()?;
+        let text = faults::text(path, record, &review.record_faults, page.colour());
+        page.raw(&text)?;
+    }
+    Ok(())
+}
+
+fn behaviour(page: &mut Page, review: &Review) -> Result<()> {
+    page.heading("What the sums say")?;
+    for state in &review.states {
+        let strong = page.weigh(&state.name, Weight::Strong);
+        let line = format!("  {} {}: {}", state.name, state.outcome, state.words);
+        page.line(&page.wrapped(&line, "", "      ").replacen(&state.name, &strong, 1))?;
+        for note in &state.notes {
+            page.line(&page.wrapped(note, "      ! ", "        "))?;
+        }
+    }
+    Ok(())
+}
+
+fn findings(page: &mut Page, path: &str, review: &Review) -> Result<()> {
+    let count = review.findings.len();
+    page.heading(&format!("What fails ({count})"))?;
+    if count == 0 {
+        page.paragraph("Nothing that was looked at fails. What could not be told stands below.", 2)?;
+    }
+    for (index, finding) in review.findings.iter().enumerate() {
+        if index > 0 {
+            page.blank()?;
+        }
+        self::finding(page, path, index + 1, finding, review)?;
+    }
+    Ok(())
+}
+
+fn finding(
+    page: &mut Page,
+    path: &str,
+    number: usize,
+    finding: &FindingView,
+    review: &Review,
+) -> Result<()> {
+    signal_line(page, &format!("{number}"), finding)?;
+    let place = &finding.place;
+    let label = if place.label.is_empty() { String::new() } else { format!(" ({})", place.label) };
+    page.labelled("place", &format!("{}{label}, {path}:{}:{}", place.name, place.line, place.column), 4)?;
+    for evidence in &finding.evidence {
+        page.labelled("evidence", evidence, 4)?;
+    }
+    if let Some(limit) = &finding.limit {
+        let standing = review
+            .sources
+            .iter()
+            .find(|source| source.key == limit.source)
+            .map_or("", |source| source.standing.as_str());
+        page.labelled("limit", &format!("{} [{}, {standing}]", limit.words, limit.source), 4)?;
+    }
+    page.labelled("hazard", &finding.hazard, 4)?;
+    page.labelled("do", &finding.remedy, 4)?;
+    if finding.confidence == "likely" {
+        page.labelled("how sure", "likely: rests on an assumption; find it out first", 4)?;
+    }
+    let access = finding.access.as_ref().map_or("way in not recorded", |cost| cost.words.as_str());
+    page.labelled("to get there", access, 4)?;
+    page.labelled("check", &format!("unbury explain {}", finding.check), 4)
+}
+
+/// `[ DANGER ] 1  message`, the message wrapped beside the signal word.
+fn signal_line(page: &mut Page, number: &str, finding: &FindingView) -> Result<()> {
+    let word = format!(" {} ", finding.signal);
+    let first = format!("{word:<9} {number:>2}  ");
+    let rest = " ".repeat(first.len());
+    let text = page.wrapped(&finding.message, &first, &rest);
+    let coloured = page.weigh(&word, Weight::of_signal(&finding.signal));
+    page.line(&text.replacen(&word, &coloured, 1))
+}
+
+fn cannot_tell(page: &mut Page, review: &Review, all: bool) -> Result<()> {
+    page.heading(&format!("What cannot be told yet, and what to find out ({})", review.cannot_tell.len()))?;
+    for finding in &review.cannot_tell {
+        signal_line(page, "?", finding)?;
+        for missing in &finding.find_out {
+            let items = some(&missing.items, if all { usize::MAX } else { 6 });
+            page.labelled("find out", &format!("{}: {items}", missing.what), 4)?;
+            let access = missing.access.as_ref().map_or("way in not recorded", |cost| cost.words.as_str());
+            page.labelled("nearest", access, 4)?;
+        }
+    }
+    Ok(())
+}
+
+fn readings(page: &mut Page, review: &Review) -> Result<()> {
+    if review.readings.is_empty() {
+        return Ok(());
+    }
+    page.heading("Readings against the sums")?;
+    let rows: Vec<Vec<String>> = review
+        .readings
+        .iter()
+        .map(|row| {
+            vec![
+                row.name.clone(),
+                row.state.clone(),
+                row.points.clone(),
+                row.read.clone(),
+                row.computed.clone(),
+                format!("{} {}", row.verdict, row.words).trim_end().to_owned(),
+            ]
+        })
+        .collect();
+    page.table(&["reading", "state", "points", "read", "sums", "verdict"], &rows, 2)
+}
+
+fn energised(page: &mut Page, review: &Review) -> Result<()> {
+    page.heading("What is energised (details: unbury live)")?;
+    for state in &review.states {
+        let rows: Vec<&LiveRow> = review.live.iter().filter(|row| row.state == state.name).collect();
+        page.labelled(&state.name, &live::counts(&rows), 2)?;
+    }
+    Ok(())
+}
+
+fn service(page: &mut Page, review: &Review, all: bool) -> Result<()> {
+    page.heading("Dearest to reach (details: unbury wayin)")?;
+    let limit = if all { usize::MAX } else { SHORT };
+    let hard = review.service_access.iter().filter(|way| way.cost.as_ref().is_some_and(|c| c.minutes_out > 0.0));
+    let rows: Vec<Vec<String>> = hard
+        .take(limit)
+        .map(|way| vec![way.target.clone(), way.service.clone(), way.words.clone()])
+        .collect();
+    page.table(&["item", "service", "cost"], &rows, 2)?;
+    let lost = review.service_access.iter().filter(|way| way.outcome == "cannot be reached");
+    for way in lost {
+        page.labelled(&way.target, &way.words, 2)?;
+    }
+    Ok(())
+}
+
+fn sources(page: &mut Page, review: &Review) -> Result<()> {
+    page.heading("Sources quoted")?;
+    for source in &review.sources {
+        page.line(&page.wrapped(&format!("[{}] {} ({})", source.key, source.words, source.standing), "  ", "    "))?;
+    }
+    Ok(())
+}
+
+pub(crate) fn pack(page: &mut Page, folder: &Path, files: &[(PathBuf, &'static str)]) -> Result<()> {
+    page.heading(&format!("Written to {}", folder.display()))?;
+    for (path, what) in files {
+        let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        page.labelled(&format!("{name:<20}"), what, 2)?;
+    }
+    Ok(())
+}
+
+/// The first few of a list.
+fn some(items: &[String], limit: usize) -> String {
+    if items.len() <= limit {
+        return items.join(", ");
+    }
+    format!("{} and {} more", items[..limit].join(", "), items.len() - limit)
+}
+
+fn more(page: &mut Page, count: usize, limit: usize, what: &str) -> Result<()> {
+    if count > limit {
+        page.paragraph(&format!("... and {} more {what}: --all shows them", count - limit), 2)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,46 @@
+//! Volts and amperes of a state.
+
+use analysis::StateView;
+use anyhow::Result;
+
+use crate::page::{Page, Weight};
+
+/// One state with its table.
+pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
+    page.heading(&format!("State {}: {}", view.name, view.outcome))?;
+    page.paragraph(&view.words, 2)?;
+    for note in &view.notes {
+        let strong = page.weigh("!", Weight::Strong);
+        let wrapped = page.wrapped(note, "  ! ", "    ").replacen('!', &strong, 1);
+        page.line(&wrapped)?;
+    }
+    page.blank()?;
+    let rows: Vec<Vec<String>> = view
+        .rows
+        .iter()
+        .map(|row| {
+            vec![
+                row.device.clone(),
+                right(&row.voltage, 9),
+                right(&row.current, 9),
+                right(&row.power, 9),
+                row.note.clone(),
+            ]
+        })
+        .collect();
+    page.table(&["device", "voltage", "current", "power", "remark"], &rows, 2)?;
+    if let Some(residual_a) = view.residual_a {
+        let words = format!(
+            "current balance holds to {residual_a:.0e} A; {} iterations; into a load or battery +, delivered -",
+            view.iterations
+        );
+        let quiet = page.weigh(&words, Weight::Quiet);
+        page.line(&format!("  {quiet}"))?;
+    }
+    Ok(())
+}
+
+fn right(text: &str, width: usize) -> String {
+    let missing = width.saturating_sub(unicode_width::UnicodeWidthStr::width(text));
+    format!("{}{text}", " ".repeat(missing))
+}
