@@ -126,9 +126,7 @@ impl Case {
         let names: Vec<&str> = plan
             .steps
             .iter()
-            .filter(|step| {
-                self.problem.removals[step.removal.0].damage == access::Damage::Destroys
-            })
+            .filter(|step| self.problem.removals[step.removal.0].damage == access::Damage::Destroys)
             .map(|step| self.problem.parts[step.part.0].name.as_str())
             .collect();
         format!("the cheapest way destroys: {}", names.join(", "))

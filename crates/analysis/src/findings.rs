@@ -6,9 +6,7 @@ use checks::{Check, Outcome};
 use model::{Confidence, Finding, Place, Signal, Verdict};
 
 use crate::case::Case;
-use crate::view::{
-    AccessCost, FindingView, HeldAgainst, MissingView, PlaceView, Tally,
-};
+use crate::view::{AccessCost, FindingView, HeldAgainst, MissingView, PlaceView, Tally};
 
 /// What the checks gave.
 pub(crate) struct Found {
@@ -103,10 +101,12 @@ impl Case {
         let mut places: Vec<Place> = members.iter().map(|(_, at)| *at).collect();
         places.sort_unstable();
         places.dedup();
-        let nearest = places.iter().filter_map(|place| self.access_to(*place)).min_by(|a, b| {
-            minutes(a).total_cmp(&minutes(b))
-        });
-        let judged: std::collections::BTreeSet<Place> = members.iter().map(|(f, _)| f.place).collect();
+        let nearest = places
+            .iter()
+            .filter_map(|place| self.access_to(*place))
+            .min_by(|a, b| minutes(a).total_cmp(&minutes(b)));
+        let judged: std::collections::BTreeSet<Place> =
+            members.iter().map(|(f, _)| f.place).collect();
         let message = match members {
             [(finding, _)] => finding.message.clone(),
             _ => format!("{}: cannot be told for {} items", check.title, judged.len()),
@@ -145,7 +145,9 @@ impl Case {
                     format!("{}, {}", device.label, device.place_words)
                 }
             }
-            Place::Terminal(id) => vehicle.devices[vehicle.terminals[id].device].place_words.clone(),
+            Place::Terminal(id) => {
+                vehicle.devices[vehicle.terminals[id].device].place_words.clone()
+            }
             Place::Wire(id) => format!(
                 "{} to {}",
                 self.landing(id, model::WireEnd::From),

@@ -46,11 +46,19 @@ impl Case {
                 if miss <= allowed {
                     (computed, "agrees", String::new())
                 } else {
-                    (computed, "differs", format!("by {}: something is not as recorded, or not recorded", shown(miss)))
+                    (
+                        computed,
+                        "differs",
+                        format!(
+                            "by {}: something is not as recorded, or not recorded",
+                            shown(miss)
+                        ),
+                    )
                 }
             }
         };
-        let spread = reading.spread.map_or_else(String::new, |spread| format!(" ± {}", shown(spread)));
+        let spread =
+            reading.spread.map_or_else(String::new, |spread| format!(" ± {}", shown(spread)));
         ReadingRow {
             name: reading.name.clone(),
             state: vehicle.states[reading.state].name.clone(),
@@ -70,8 +78,10 @@ impl Case {
     /// Lowest and highest value over the operating points of the reading's state.
     fn computed(&self, reading: &Reading) -> Option<(f64, f64)> {
         let (_, _, network, outcome) = self.states().find(|(id, ..)| *id == reading.state)?;
-        let values: Vec<f64> =
-            points(outcome).iter().filter_map(|point| value(network, point, reading.points)).collect();
+        let values: Vec<f64> = points(outcome)
+            .iter()
+            .filter_map(|point| value(network, point, reading.points))
+            .collect();
         let low = values.iter().copied().reduce(f64::min)?;
         let high = values.iter().copied().reduce(f64::max)?;
         Some((low, high))
@@ -80,9 +90,7 @@ impl Case {
 
 fn value(network: &Network, point: &OperatingPoint, points: ReadingPoints) -> Option<f64> {
     match points {
-        ReadingPoints::Between(a, b) => {
-            point.between(network.stud_node(a)?, network.stud_node(b)?)
-        }
+        ReadingPoints::Between(a, b) => point.between(network.stud_node(a)?, network.stud_node(b)?),
         ReadingPoints::In(wire) => Some(point.current(network.wire_branch(wire)?)),
     }
 }

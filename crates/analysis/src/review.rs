@@ -44,7 +44,9 @@ impl Case {
             let about = symptom.device.map(|id| vehicle.devices[id].name.as_str());
             let state = symptom.state.map(|id| vehicle.states[id].name.as_str());
             match (about, state) {
-                (Some(device), Some(state)) => format!("{} ({device}, state {state})", symptom.words),
+                (Some(device), Some(state)) => {
+                    format!("{} ({device}, state {state})", symptom.words)
+                }
                 (Some(one), None) | (None, Some(one)) => format!("{} ({one})", symptom.words),
                 (None, None) => symptom.words.clone(),
             }
@@ -130,7 +132,11 @@ impl Case {
         }
         let mut assumptions: Vec<Assumption> = groups
             .into_iter()
-            .map(|((what, why), items)| Assumption { what, why, items: items.into_iter().collect() })
+            .map(|((what, why), items)| Assumption {
+                what,
+                why,
+                items: items.into_iter().collect(),
+            })
             .collect();
         if self.states_added {
             assumptions.push(Assumption {
@@ -160,7 +166,10 @@ impl Case {
         ];
         let has = |role| vehicle.devices.iter().any(|(_, device)| device.role == role);
         if has(model::Role::SolarModule) {
-            cautions.push("Solar modules are live by daylight whatever is switched off: cover them.".to_owned());
+            cautions.push(
+                "Solar modules are live by daylight whatever is switched off: cover them."
+                    .to_owned(),
+            );
         }
         if has(model::Role::Inverter) || has(model::Role::ShoreInlet) {
             cautions.push("Mains voltage can kill; work on it is for people licensed for it. An inverter makes it with the shore lead unplugged.".to_owned());

@@ -21,12 +21,7 @@ impl Case {
     }
 }
 
-fn state_view(
-    vehicle: &Vehicle,
-    state: &State,
-    network: &Network,
-    outcome: &Outcome,
-) -> StateView {
+fn state_view(vehicle: &Vehicle, state: &State, network: &Network, outcome: &Outcome) -> StateView {
     let (word, mut notes) = match outcome {
         Outcome::Settled(_) => ("settles", Vec::new()),
         Outcome::Hunts { between, guards } => {
@@ -99,7 +94,11 @@ fn hunting(
             Some(format!("{} while {position}", Volt::from_si(volt)))
         })
         .collect();
-    format!("hunts: {} switches on and off again and again ({})", names.join(" and "), sensed.join(", "))
+    format!(
+        "hunts: {} switches on and off again and again ({})",
+        names.join(" and "),
+        sensed.join(", ")
+    )
 }
 
 fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec<String> {
@@ -107,7 +106,9 @@ fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec
         .ports
         .iter()
         .filter(|port| point.is_off(port.branch))
-        .map(|port| format!("{} cuts out: its voltage is too low", vehicle.devices[port.device].name))
+        .map(|port| {
+            format!("{} cuts out: its voltage is too low", vehicle.devices[port.device].name)
+        })
         .collect()
 }
 
@@ -134,7 +135,8 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
         (Some(plus), Some(minus)) => point.between(plus, minus),
         _ => None,
     };
-    let converter = matches!(network.circuit.branch(port.branch).element, Element::Converter { .. });
+    let converter =
+        matches!(network.circuit.branch(port.branch).element, Element::Converter { .. });
     let ampere = if converter {
         point.output_current(port.branch).map_or(0.0, |ampere| -ampere)
     } else {
@@ -150,7 +152,14 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
     } else if converter {
         note = format!("takes {}", Ampere::from_si(point.current(port.branch)));
     } else if device.role == Role::Battery {
-        note = if ampere > 0.0 { "charging" } else if ampere < 0.0 { "discharging" } else { "" }.to_owned();
+        note = if ampere > 0.0 {
+            "charging"
+        } else if ampere < 0.0 {
+            "discharging"
+        } else {
+            ""
+        }
+        .to_owned();
     }
     LoadRow {
         device: device.name.clone(),

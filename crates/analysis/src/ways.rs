@@ -16,8 +16,11 @@ impl Case {
             .filter(|(_, device)| device.service.is_some())
             .map(|(id, _)| self.way_to_device(id))
             .collect();
-        let minutes = |way: &WayIn| way.cost.as_ref().map_or(-1.0, |c| c.minutes_out + c.minutes_back);
-        ways.sort_by(|a, b| minutes(b).total_cmp(&minutes(a)).then_with(|| a.target.cmp(&b.target)));
+        let minutes =
+            |way: &WayIn| way.cost.as_ref().map_or(-1.0, |c| c.minutes_out + c.minutes_back);
+        ways.sort_by(|a, b| {
+            minutes(b).total_cmp(&minutes(a)).then_with(|| a.target.cmp(&b.target))
+        });
         ways
     }
 
@@ -38,7 +41,12 @@ impl Case {
         let (id, wire) = vehicle.wires.find(|wire| wire.name == name)?;
         let reach = self.reach_of(Place::Wire(id));
         let label = format!("wire {}", wire.name);
-        Some(self.way(target, &label, "", &reach.map_or(Fact::Unknown, |r| Fact::known(r, model::Origin::seen()))))
+        Some(self.way(
+            target,
+            &label,
+            "",
+            &reach.map_or(Fact::Unknown, |r| Fact::known(r, model::Origin::seen())),
+        ))
     }
 
     /// Every name `way_in` understands, for suggestions.
@@ -63,8 +71,9 @@ impl Case {
             label: label.to_owned(),
             service: service.to_owned(),
             outcome: "not known".to_owned(),
-            words: "what hides it is not recorded: find out what has to come out, and write `behind`"
-                .to_owned(),
+            words:
+                "what hides it is not recorded: find out what has to come out, and write `behind`"
+                    .to_owned(),
             steps: Vec::new(),
             cost: None,
             minutes_p80: None,
@@ -133,9 +142,10 @@ impl Case {
 
     pub(crate) fn cost(&self, plan: &Plan) -> AccessCost {
         let (out, back) = (plan.out.mean_min, plan.back.mean_min);
-        let destroys = plan.steps.iter().any(|step| {
-            self.problem.removals[step.removal.0].damage == access::Damage::Destroys
-        });
+        let destroys = plan
+            .steps
+            .iter()
+            .any(|step| self.problem.removals[step.removal.0].damage == access::Damage::Destroys);
         let mut words = if plan.steps.is_empty() {
             "reachable now".to_owned()
         } else {
@@ -143,7 +153,10 @@ impl Case {
         };
         if plan.breakage_minor >= 0.5 {
             let cents = plan.breakage_minor.round() as i64;
-            words.push_str(&format!(", {} expected breakage", units::Money::from_cents(cents, self.currency())));
+            words.push_str(&format!(
+                ", {} expected breakage",
+                units::Money::from_cents(cents, self.currency())
+            ));
         }
         if destroys {
             words.push_str(", destroys something");

@@ -21,15 +21,28 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
                 place,
                 related: vec![Place::Device(terminal.device)],
                 signal: if terminal.pole.is_ac() { Signal::Warning } else { Signal::Caution },
-                confidence: if origin.is_evidence() { Confidence::Firm } else { Confidence::Likely },
-                message: format!("wire {wire} enters {} without a clamp or gland of its own", device.name),
+                confidence: if origin.is_evidence() {
+                    Confidence::Firm
+                } else {
+                    Confidence::Likely
+                },
+                message: format!(
+                    "wire {wire} enters {} without a clamp or gland of its own",
+                    device.name
+                ),
                 evidence: vec![format!("no strain relief: {}", origin.word())],
                 limit: limit_of("no tension on joints or terminals", "nec-400-14"),
-                remedy: format!("fit a gland or clamp where {wire} enters {}; one for each cable", device.name),
+                remedy: format!(
+                    "fit a gland or clamp where {wire} enters {}; one for each cable",
+                    device.name
+                ),
             }),
             Fact::Known { value: true, origin } if origin.is_evidence() => out.holds(),
             _ => {
-                let message = format!("whether wire {wire} is held where it enters {} is not known", device.name);
+                let message = format!(
+                    "whether wire {wire} is held where it enters {} is not known",
+                    device.name
+                );
                 let facts = vec![missing("pull gently on the cable where it enters", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
             }

@@ -41,7 +41,10 @@ impl Regions {
         let mut owner: BTreeMap<Point, usize> = BTreeMap::new();
         let mut list: Vec<Region> = Vec::new();
         for point in network.graph.points() {
-            if returns.contains(&point) || owner.contains_key(&point) || !is_feed(vehicle, network, point) {
+            if returns.contains(&point)
+                || owner.contains_key(&point)
+                || !is_feed(vehicle, network, point)
+            {
                 continue;
             }
             let walk = network.graph.walk([point], |link, _| is_inside(vehicle, link));
@@ -72,7 +75,12 @@ impl Regions {
                         && a != b
                     {
                         let (rated, label) = rating(vehicle, network, device, link);
-                        let border = |beyond| Border { device, rated: rated.clone(), label: label.clone(), beyond };
+                        let border = |beyond| Border {
+                            device,
+                            rated: rated.clone(),
+                            label: label.clone(),
+                            beyond,
+                        };
                         self.list[a].border.push(border(b));
                         self.list[b].border.push(border(a));
                     }
@@ -110,7 +118,11 @@ impl Regions {
 /// Feed-side terminals a source delivers from.
 pub(crate) fn source_terminals(vehicle: &Vehicle, id: DeviceId, role: Role) -> Vec<TerminalId> {
     let name = match role {
-        Role::Battery | Role::Alternator | Role::SolarModule | Role::SolarController | Role::MainsCharger => "+",
+        Role::Battery
+        | Role::Alternator
+        | Role::SolarModule
+        | Role::SolarController
+        | Role::MainsCharger => "+",
         Role::DcDcCharger => "out+",
         _ => return Vec::new(),
     };

@@ -21,7 +21,10 @@ pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
     let wire = &context.vehicle.wires[id];
     let table = &context.catalog.ampacity;
     let Some(area) = wire.area.value().copied() else {
-        return Allowable::Unknown(vec![missing("read the size off the wire, or measure it", Place::Wire(id))]);
+        return Allowable::Unknown(vec![missing(
+            "read the size off the wire, or measure it",
+            Place::Wire(id),
+        )]);
     };
     let outside = || {
         Allowable::Unknown(vec![missing(

@@ -24,13 +24,16 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
         let place = Place::Device(id);
         let worst = on
             .iter()
-            .flat_map(|(solved, port)| solved.points.iter().map(move |point| (*solved, *port, point)))
+            .flat_map(|(solved, port)| {
+                solved.points.iter().map(move |point| (*solved, *port, point))
+            })
             .filter_map(|(solved, port, point)| circuit_drop(context.vehicle, solved, port, point))
             .max_by(|a, b| a.drop_v.total_cmp(&b.drop_v));
         match worst {
             Some(worst) => judge(context, place, &device.name, device.critical, &worst, out),
             None if on.is_empty() => {
-                let message = format!("no state has {} on, so its current is not known", device.name);
+                let message =
+                    format!("no state has {} on, so its current is not known", device.name);
                 let facts = vec![missing("write a state in which it is on", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
             }
@@ -70,7 +73,9 @@ fn circuit_drop<'a>(
     };
     for wire in wires {
         let Some(branch) = solved.network.wire_branch(wire) else { continue };
-        let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element else { continue };
+        let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element else {
+            continue;
+        };
         let volt = point.current(branch).abs() * ohm;
         drop.drop_v += volt;
         if !vehicle.wires[wire].area.is_unknown() && !vehicle.wires[wire].length.is_unknown() {
@@ -86,7 +91,9 @@ fn battery_terminals(vehicle: &Vehicle) -> (Vec<TerminalId>, Vec<TerminalId>) {
         vehicle
             .devices
             .iter()
-            .filter(|(_, d)| d.role == Role::Battery && base.is_none_or(|base| d.base_vehicle == base))
+            .filter(|(_, d)| {
+                d.role == Role::Battery && base.is_none_or(|base| d.base_vehicle == base)
+            })
             .filter_map(|(id, _)| vehicle.terminal_of(id, name))
             .collect()
     };
@@ -113,11 +120,17 @@ fn judge(
             place,
             related: worst.wires.iter().map(|wire| Place::Wire(*wire)).collect(),
             signal: if critical { Signal::Caution } else { Signal::Notice },
-            confidence: if rests_on_assumption(context, worst) { Confidence::Likely } else { Confidence::Firm },
+            confidence: if rests_on_assumption(context, worst) {
+                Confidence::Likely
+            } else {
+                Confidence::Firm
+            },
             message: format!("the wires to {name} lose {lost} ({share}) at {current}"),
             evidence: vec![format!("state {}, summed along {}", worst.state, wires.join(", "))],
             limit: limit(row),
-            remedy: format!("lay larger wires to {name}, or a feed of its own; the sums say how large"),
+            remedy: format!(
+                "lay larger wires to {name}, or a feed of its own; the sums say how large"
+            ),
         });
         return;
     }

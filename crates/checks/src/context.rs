@@ -69,10 +69,7 @@ impl<'a> Context<'a> {
     }
 
     /// The largest current a branch carries over all states.
-    pub fn worst(
-        &self,
-        mut branch: impl FnMut(&Network) -> Option<BranchId>,
-    ) -> Option<Worst<'a>> {
+    pub fn worst(&self, mut branch: impl FnMut(&Network) -> Option<BranchId>) -> Option<Worst<'a>> {
         let mut worst: Option<Worst<'a>> = None;
         for solved in self.states {
             let Some(branch) = branch(solved.network) else { continue };

@@ -28,7 +28,8 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
     let place = Place::Device(id);
     let name = &device.name;
     let Some(mounting) = &device.mounting else {
-        let message = format!("what holds {name} ({}) is not recorded", units::Kilogram::from_si(mass_kg));
+        let message =
+            format!("what holds {name} ({}) is not recorded", units::Kilogram::from_si(mass_kg));
         let facts = vec![missing("look what holds it, and what the screws bite into", place)];
         out.cannot_tell(place, Signal::Warning, message, facts);
         return;
@@ -36,10 +37,18 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
     let held = held(mass_kg, mounting);
     let Ok(results) = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS) else {
         let message = format!("the figures of what holds {name} contradict each other");
-        out.cannot_tell(place, Signal::Warning, message, vec![missing("measure screws and lining again", place)]);
+        out.cannot_tell(
+            place,
+            Signal::Warning,
+            message,
+            vec![missing("measure screws and lining again", place)],
+        );
         return;
     };
-    let short = results.iter().filter(|r| r.verdict == Verdict::FallsShort).max_by(|a, b| a.load_n.total_cmp(&b.load_n));
+    let short = results
+        .iter()
+        .filter(|r| r.verdict == Verdict::FallsShort)
+        .max_by(|a, b| a.load_n.total_cmp(&b.load_n));
     if let Some(short) = short {
         let at_most = short.at_most_n.unwrap_or(0.0);
         let screws = mounting.screws.evidence().is_some() && mounting.bite_mm.evidence().is_some();
@@ -64,7 +73,8 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
         out.holds();
     } else {
         let message = format!("whether what holds {name} is strong enough cannot be told");
-        let facts = vec![missing("find the rating of the anchorage, or what the fixings bite into", place)];
+        let facts =
+            vec![missing("find the rating of the anchorage, or what the fixings bite into", place)];
         out.cannot_tell(place, Signal::Warning, message, facts);
     }
 }

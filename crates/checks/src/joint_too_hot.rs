@@ -1,6 +1,8 @@
 //! Check: `joint-too-hot`. Joints at wire ends, and the contacts of fuses, switches and shunts.
 
-use model::{Attribute, Condition, Confidence, DeviceId, Fact, JointId, Origin, Place, Role, Signal};
+use model::{
+    Attribute, Condition, Confidence, DeviceId, Fact, JointId, Origin, Place, Role, Signal,
+};
 use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
 
 use crate::context::{Context, Worst};
@@ -103,7 +105,9 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
         origin.word(),
     )];
     if let Some(k) = rise_k {
-        evidence.push(format!("estimated rise above its surroundings {k:.0} K, the wires acting as fins"));
+        evidence.push(format!(
+            "estimated rise above its surroundings {k:.0} K, the wires acting as fins"
+        ));
     }
     out.fails(Failure {
         place,

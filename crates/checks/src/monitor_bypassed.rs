@@ -31,9 +31,17 @@ fn shunt(context: &Context<'_>, network: &Network, id: DeviceId, out: &mut Out) 
         link.passage == network::Passage::Metal && link.item != Item::Device(id) && at != stop
     });
     if !ends_at_battery(context, network, &walk) {
-        let message = format!("where {} sits between battery and loads is not known", vehicle.devices[id].name);
+        let message = format!(
+            "where {} sits between battery and loads is not known",
+            vehicle.devices[id].name
+        );
         let what = "follow the lead from its battery side to the battery";
-        out.cannot_tell(Place::Device(id), Signal::Caution, message, vec![missing(what, Place::Device(id))]);
+        out.cannot_tell(
+            Place::Device(id),
+            Signal::Caution,
+            message,
+            vec![missing(what, Place::Device(id))],
+        );
         return;
     }
     let mut straps: BTreeMap<WireId, Vec<Place>> = BTreeMap::new();
@@ -77,7 +85,10 @@ fn returns(context: &Context<'_>) -> Vec<(DeviceId, TerminalId)> {
     let mut found = Vec::new();
     for (id, device) in vehicle.devices.iter() {
         let counts = device.role.is_dc_load()
-            || matches!(device.role, Role::DcDcCharger | Role::SolarController | Role::MainsCharger);
+            || matches!(
+                device.role,
+                Role::DcDcCharger | Role::SolarController | Role::MainsCharger
+            );
         if !counts || device.base_vehicle {
             continue;
         }
@@ -87,7 +98,10 @@ fn returns(context: &Context<'_>) -> Vec<(DeviceId, TerminalId)> {
                 .iter()
                 .copied()
                 .filter(|t| vehicle.terminals[*t].pole == Pole::Minus)
-                .filter(|t| !vehicle.terminals[*t].name.starts_with("pv") && vehicle.terminals[*t].name != "in-")
+                .filter(|t| {
+                    !vehicle.terminals[*t].name.starts_with("pv")
+                        && vehicle.terminals[*t].name != "in-"
+                })
                 .filter(|t| vehicle.wires_at(*t).next().is_some())
                 .map(|t| (id, t)),
         );
@@ -104,14 +118,14 @@ fn leaving_battery(
 ) -> Option<WireId> {
     let vehicle = context.vehicle;
     let on_battery = |wire: WireId, end| {
-        vehicle.wires[wire].terminal(end).is_some_and(|t| {
-            vehicle.devices[vehicle.terminals[t].device].role == Role::Battery
-        })
+        vehicle.wires[wire]
+            .terminal(end)
+            .is_some_and(|t| vehicle.devices[vehicle.terminals[t].device].role == Role::Battery)
     };
     let wires = wires_of(network, &walk.path(to));
-    let last = wires.iter().rposition(|wire| {
-        model::WireEnd::BOTH.into_iter().any(|end| on_battery(*wire, end))
-    });
+    let last = wires
+        .iter()
+        .rposition(|wire| model::WireEnd::BOTH.into_iter().any(|end| on_battery(*wire, end)));
     last.map(|at| wires[at]).or(wires.first().copied())
 }
 
@@ -133,7 +147,10 @@ fn bypassing(
         signal: Signal::Caution,
         confidence: Confidence::Firm,
         message: format!("the return of {name} reaches the battery without passing {shunt}"),
-        evidence: vec![format!("its minus is joined to the battery side of {shunt} by {}", names.join(", "))],
+        evidence: vec![format!(
+            "its minus is joined to the battery side of {shunt} by {}",
+            names.join(", ")
+        )],
         limit: limit_of("all current passes the shunt", "shunt-manual"),
         remedy: format!("move the minus of {name} to the system side of {shunt}"),
     });
@@ -151,9 +168,13 @@ fn strap(context: &Context<'_>, shunt: DeviceId, wire: WireId, related: Vec<Plac
         related,
         signal: Signal::Caution,
         confidence: Confidence::Firm,
-        message: format!("wire {name} joins the battery's minus to the system side, around {shunt}"),
+        message: format!(
+            "wire {name} joins the battery's minus to the system side, around {shunt}"
+        ),
         evidence: vec![others],
         limit: limit_of("all current passes the shunt", "shunt-manual"),
-        remedy: format!("take {name} off the battery post and land it on the system side of {shunt}"),
+        remedy: format!(
+            "take {name} off the battery post and land it on the system side of {shunt}"
+        ),
     });
 }

@@ -46,15 +46,25 @@ fn judge(context: &Context<'_>, wire: WireId, feeds: &[&Border], out: &mut Out) 
     if let Some(border) = unrated {
         let message = format!("what protects wire {name} has no known rating");
         let what = format!("read the rating of the fuse or breaker {}", border.label);
-        out.cannot_tell(place, Signal::Warning, message, vec![missing(what, Place::Device(border.device))]);
+        out.cannot_tell(
+            place,
+            Signal::Warning,
+            message,
+            vec![missing(what, Place::Device(border.device))],
+        );
         return;
     }
     let Some((_, rated)) = largest else { return };
     match allowed {
         Allowable::Known { firm: true, .. } => out.holds(),
-        Allowable::Between { low, .. } if rated.si() <= low.si() && !size_assumed(context, wire) => out.holds(),
+        Allowable::Between { low, .. }
+            if rated.si() <= low.si() && !size_assumed(context, wire) =>
+        {
+            out.holds()
+        }
         Allowable::Known { .. } | Allowable::Between { .. } => {
-            let message = format!("whether {rated} is too much for wire {name} rests on what is not known");
+            let message =
+                format!("whether {rated} is too much for wire {name} rests on what is not known");
             let what = if size_assumed(context, wire) {
                 "read the size off the wire, or measure it"
             } else {

@@ -41,7 +41,10 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             } else {
                 limit_of("what wants service can be reached without breaking anything", "practice")
             },
-            remedy: format!("make a hatch or move {}; while it is open anyway is the cheapest time", device.name),
+            remedy: format!(
+                "make a hatch or move {}; while it is open anyway is the cheapest time",
+                device.name
+            ),
         });
     }
 }

@@ -16,15 +16,26 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
                 place,
                 related: Vec::new(),
                 signal: Signal::Caution,
-                confidence: if origin.is_evidence() { Confidence::Firm } else { Confidence::Likely },
+                confidence: if origin.is_evidence() {
+                    Confidence::Firm
+                } else {
+                    Confidence::Likely
+                },
                 message: format!("wire {} is solid; in a vehicle it must be stranded", wire.name),
                 evidence: vec![format!("solid core: {}", origin.word())],
-                limit: limit_of("low-voltage single conductors stranded, of copper", "nec-552-10-b2"),
-                remedy: format!("replace {} by stranded wire; cut back and crimp, no twist-on joints", wire.name),
+                limit: limit_of(
+                    "low-voltage single conductors stranded, of copper",
+                    "nec-552-10-b2",
+                ),
+                remedy: format!(
+                    "replace {} by stranded wire; cut back and crimp, no twist-on joints",
+                    wire.name
+                ),
             }),
             Fact::Known { origin, .. } if origin.is_evidence() => out.holds(),
             _ => {
-                let message = format!("whether wire {} is solid or stranded is not known", wire.name);
+                let message =
+                    format!("whether wire {} is solid or stranded is not known", wire.name);
                 let facts = vec![missing("look at a cut end: solid or stranded?", place)];
                 out.cannot_tell(place, Signal::Caution, message, facts);
             }

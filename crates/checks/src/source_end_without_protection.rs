@@ -114,8 +114,11 @@ fn judge(
     let (name, from) = (&vehicle.wires[wire].name, &vehicle.devices[source].name);
     let place = Place::Wire(wire);
     let Some(distance_m) = distance_m else {
-        let message = format!("wire {name} has no protection on the side of {from}, and its length is not known");
-        let lengths = vec![missing("measure the length from the source to the first protection", place)];
+        let message = format!(
+            "wire {name} has no protection on the side of {from}, and its length is not known"
+        );
+        let lengths =
+            vec![missing("measure the length from the source to the first protection", place)];
         out.cannot_tell(place, Signal::Warning, message, lengths);
         return;
     };
@@ -187,7 +190,9 @@ fn limited_wire(
         Allowable::Known { firm: true, .. } if !limit_assumed => out.holds(),
         Allowable::Between { low, .. } if limit_a <= low.si() && !limit_assumed => out.holds(),
         Allowable::Known { .. } | Allowable::Between { .. } => {
-            let message = format!("whether wire {name} can carry all that {from} delivers rests on an assumption");
+            let message = format!(
+                "whether wire {name} can carry all that {from} delivers rests on an assumption"
+            );
             let facts = if limit_assumed {
                 vec![missing("read the greatest current off its label", Place::Device(source))]
             } else {
@@ -196,7 +201,8 @@ fn limited_wire(
             out.cannot_tell(place, Signal::Caution, message, facts);
         }
         Allowable::Unknown(facts) => {
-            let message = format!("whether wire {name} can carry all that {from} delivers is not known");
+            let message =
+                format!("whether wire {name} can carry all that {from} delivers is not known");
             out.cannot_tell(place, Signal::Caution, message, facts);
         }
     }

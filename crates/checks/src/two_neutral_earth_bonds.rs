@@ -47,9 +47,15 @@ fn state(context: &Context<'_>, solved: &Solved<'_>, out: &mut Out) {
         let facts = together
             .iter()
             .filter(|bond| !bond.sure)
-            .map(|bond| missing("with every source off and locked off, measure neutral to earth for continuity", Place::Device(bond.device)))
+            .map(|bond| {
+                missing(
+                    "with every source off and locked off, measure neutral to earth for continuity",
+                    Place::Device(bond.device),
+                )
+            })
             .collect();
-        let message = format!("how often neutral and earth are joined in state {name} is not known");
+        let message =
+            format!("how often neutral and earth are joined in state {name} is not known");
         out.cannot_tell(place, Signal::Warning, message, facts);
     } else {
         out.holds();

@@ -20,7 +20,8 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
                 let place = Place::Terminal(*terminal);
                 let name = context.vehicle.terminal_name(*terminal);
                 let message = format!("the order of lugs and washers on {name} is not recorded");
-                let facts = vec![missing("look at the order of lugs, washers and nut", Place::Device(id))];
+                let facts =
+                    vec![missing("look at the order of lugs, washers and nut", Place::Device(id))];
                 out.cannot_tell(place, Signal::Caution, message, facts);
             }
         }

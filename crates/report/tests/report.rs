@@ -130,20 +130,28 @@ fn pages_are_numbered_and_carry_the_vehicle() {
 #[test]
 fn the_file_is_tagged_titled_and_of_the_paper_asked_for() {
     // Sizes: ISO 216 A4 210 mm x 297 mm; letter 8.5 in x 11 in = 612 pt x 792 pt.
-    for (paper, size) in [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts (letter)")] {
+    for (paper, size) in
+        [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts (letter)")]
+    {
         let bytes = pdf(&fixture::heron(), &dated(paper)).unwrap();
         let read = ReadBack::of("heron-facts", &bytes);
         assert_eq!(read.fact("Page size"), size);
         assert_eq!(read.fact("Tagged"), "yes");
         assert_eq!(read.fact("Title"), "Hand-over report: Heron");
-        assert!(bytes.windows(9).any(|some| some == b"/Lang(en)" || some == b"/Lang (en"), "no language");
+        assert!(
+            bytes.windows(9).any(|some| some == b"/Lang(en)" || some == b"/Lang (en"),
+            "no language"
+        );
     }
 }
 
 #[test]
 fn the_same_review_gives_the_same_bytes() {
     let options = dated(Paper::A4);
-    assert_eq!(pdf(&fixture::heron(), &options).unwrap(), pdf(&fixture::heron(), &options).unwrap());
+    assert_eq!(
+        pdf(&fixture::heron(), &options).unwrap(),
+        pdf(&fixture::heron(), &options).unwrap()
+    );
 }
 
 #[test]

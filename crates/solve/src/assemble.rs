@@ -223,9 +223,8 @@ fn highest_sources(circuit: &Circuit, setting: &Setting, root: &[u32]) -> Vec<f6
     for (_, branch) in circuit.branches().filter(|(id, _)| setting.has(circuit, *id)) {
         let (node, volt) = match branch.element {
             Element::Voltage { plus, volt, .. } => (plus, volt.abs()),
-            Element::LimitedSource { plus, set_v, .. } | Element::PowerSource { plus, set_v, .. } => {
-                (plus, set_v)
-            }
+            Element::LimitedSource { plus, set_v, .. }
+            | Element::PowerSource { plus, set_v, .. } => (plus, set_v),
             Element::Converter { out_plus, set_v, .. } => (out_plus, set_v),
             Element::Motor { plus, back_emf_v, .. } => (plus, back_emf_v.abs()),
             Element::SolarModule { plus, ref diode, .. } => {

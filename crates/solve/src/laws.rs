@@ -167,9 +167,12 @@ impl Law {
         }
     }
 
-    /// Whether the element is a constant-power one.
-    pub(crate) fn is_power(&self) -> bool {
-        matches!(self, Law::ConstantPower { .. })
+    /// The cut-out voltage of a constant-power element; no other has one.
+    pub(crate) fn cut_out_v(&self) -> Option<f64> {
+        match *self {
+            Law::ConstantPower { cut_out_v, .. } => Some(cut_out_v),
+            _ => None,
+        }
     }
 
     /// Whether the element rests below its cut-out at a voltage.

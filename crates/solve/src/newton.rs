@@ -18,6 +18,8 @@ const STEP_CAP_V: f64 = 5.0;
 const LEAKS_S: [f64; 4] = [1e-1, 1e-3, 1e-6, 0.0];
 /// Steps in which the sources are raised.
 const SOURCE_STEPS: u32 = 10;
+/// How often each load may be released from being held cut out, on average.
+const RELEASES_PER_LOAD: usize = 3;
 /// Imbalance a node may keep, as a part of the currents that meet there.
 const BALANCE_PART: f64 = 1e-11;
 /// Imbalance a node may keep in any case, A.
@@ -42,11 +44,13 @@ pub(crate) struct NotFound {
     pub(crate) iterations: u32,
 }
 
-/// Finds the unknowns: seeded start first, then leak stepping, then source stepping.
+/// Finds the unknowns: seeded start first, then with cut-outs latched, then leak stepping, then
+/// source stepping.
 pub(crate) fn solve(system: &System) -> Result<Solution, NotFound> {
     let Some(mut newton) = Newton::new(system) else { return Err(NotFound { iterations: 0 }) };
     let seeded = Stage { is_seeded: true, ..Stage::PLAIN };
     let found = newton.run(seeded, SEEDED_ITERATIONS).is_some()
+        || newton.latch_cut_outs().is_some()
         || newton.step_leak().is_some()
         || newton.step_sources().is_some();
     let iterations = newton.iterations;
@@ -77,13 +81,15 @@ struct Stage {
     is_seeded: bool,
     /// Constant-power loads and converter inputs stay the resistors they are seeded with.
     holds_power: bool,
+    /// A load seen below its cut-out stays cut out until it is released.
+    latches: bool,
     leak_s: f64,
     strength: f64,
 }
 
 impl Stage {
     const PLAIN: Stage =
-        Stage { is_seeded: false, holds_power: false, leak_s: 0.0, strength: 1.0 };
+        Stage { is_seeded: false, holds_power: false, latches: false, leak_s: 0.0, strength: 1.0 };
 }
 
 #[derive(Clone, Copy, Default)]
@@ -105,6 +111,8 @@ struct Newton<'a> {
     /// Sum of conductance times voltage at an unknown, A: what rounding acts on.
     rounding: Vec<f64>,
     ports: Vec<Line>,
+    /// Constant-power loads held cut out, see [`Stage::latches`].
+    latched: Vec<bool>,
     converters: Vec<ConverterLines>,
     iterations: u32,
     cap_v: f64,
@@ -123,10 +131,37 @@ impl<'a> Newton<'a> {
             traffic: vec![0.0; size],
             rounding: vec![0.0; size],
             ports: vec![Line::default(); system.ports.len()],
+            latched: vec![false; system.ports.len()],
             converters: vec![ConverterLines::default(); system.converters.len()],
             iterations: 0,
             cap_v: STEP_CAP_V.max(0.1 * system.highest_v),
         })
+    }
+
+    /// Several loads near their cut-outs can make the iteration swing between cut out and
+    /// running. Here a load that has cut out stays so, which ends the swinging; those that could
+    /// run are then released one at a time, the best fed first.
+    fn latch_cut_outs(&mut self) -> Option<()> {
+        let latching = Stage { latches: true, ..Stage::PLAIN };
+        self.latched.fill(false);
+        self.run(Stage { is_seeded: true, ..latching }, STAGE_ITERATIONS)?;
+        for _ in 0..RELEASES_PER_LOAD * self.system.ports.len() {
+            let Some(k) = self.best_fed_latched() else { break };
+            self.latched[k] = false;
+            self.run(latching, STAGE_ITERATIONS)?;
+        }
+        self.run(Stage::PLAIN, STAGE_ITERATIONS)
+    }
+
+    /// The latched load that is furthest above its cut-out, if any is.
+    fn best_fed_latched(&self) -> Option<usize> {
+        let excess = |k: &usize| {
+            let port = &self.system.ports[*k];
+            port.law.cut_out_v().map_or(0.0, |v| port.pair.volt(&self.x) / v)
+        };
+        (0..self.latched.len())
+            .filter(|k| self.latched[*k] && excess(k) >= 1.0)
+            .max_by(|a, b| excess(a).total_cmp(&excess(b)))
     }
 
     fn step_leak(&mut self) -> Option<()> {
@@ -142,7 +177,7 @@ impl<'a> Newton<'a> {
         self.x.fill(0.0);
         for k in 1..=SOURCE_STEPS {
             let strength = f64::from(k) / f64::from(SOURCE_STEPS);
-            let stage = Stage { is_seeded: k == 1, holds_power: true, leak_s: 0.0, strength };
+            let stage = Stage { is_seeded: k == 1, holds_power: true, strength, ..Stage::PLAIN };
             self.run(stage, STAGE_ITERATIONS)?;
         }
         self.run(Stage::PLAIN, STAGE_ITERATIONS)
@@ -195,12 +230,17 @@ impl<'a> Newton<'a> {
         let stride = Stride { cap_v, late };
         let is_free = cap_v.is_infinite();
         let mut held_back = false;
-        for (line, port) in self.ports.iter_mut().zip(&self.system.ports) {
-            if stage.holds_power && port.law.is_power() {
+        for (k, (line, port)) in self.ports.iter_mut().zip(&self.system.ports).enumerate() {
+            if stage.holds_power && port.law.cut_out_v().is_some() {
                 *line = port.law.seed(port.source_v, stage.strength);
                 continue;
             }
             let volt = port.pair.volt(&self.x);
+            self.latched[k] |= stage.latches && port.law.has_cut_out(volt);
+            if stage.latches && self.latched[k] {
+                *line = port.law.line(0.0, stage.strength);
+                continue;
+            }
             let at_v = port.law.limit(line.at_v, volt, stride);
             held_back |= differs(at_v, volt);
             *line = port.law.line(at_v, stage.strength);

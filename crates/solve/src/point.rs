@@ -238,10 +238,12 @@ impl<'a> Draft<'a> {
                 .enumerate()
             {
                 let (a, b) = (nodes_of[2 * port].0 as usize, nodes_of[2 * port + 1].0 as usize);
-                nodes[a].add(ampere, siemens * self.point.volt[a].abs());
-                nodes[b].add(-ampere, siemens * self.point.volt[b].abs());
+                let size_v = self.point.volt[a].abs() + self.point.volt[b].abs();
+                nodes[a].add(ampere, siemens * size_v);
+                nodes[b].add(-ampere, siemens * size_v);
             }
         }
+        self.gather_at_grounds(&mut nodes);
         for (node, sum) in nodes.iter().enumerate() {
             if !(sum.net_a.abs() <= sum.allowed_a()) {
                 let name = self.circuit.node_name(NodeId(node as u32));
@@ -251,6 +253,18 @@ impl<'a> Draft<'a> {
             self.point.residual_a = self.point.residual_a.max(sum.net_a.abs());
         }
         Ok(())
+    }
+
+    /// Whatever is allowed to go missing at the nodes of an island turns up at the node that
+    /// grounds it, where no equation was solved.
+    fn gather_at_grounds(&self, nodes: &mut [NodeSum]) {
+        for node in 0..nodes.len() {
+            let root = self.point.island[node] as usize;
+            if root != node {
+                nodes[root].rounding_a += nodes[node].rounding_a;
+                nodes[root].gathered_a += RESIDUAL_PART * nodes[node].traffic_a;
+            }
+        }
     }
 
     fn check_power(&mut self) -> Result<(), Trouble> {
@@ -289,6 +303,8 @@ struct NodeSum {
     net_a: f64,
     traffic_a: f64,
     rounding_a: f64,
+    /// What the other nodes of the island were allowed in proportion to their currents.
+    gathered_a: f64,
 }
 
 impl NodeSum {
@@ -299,7 +315,10 @@ impl NodeSum {
     }
 
     fn allowed_a(&self) -> f64 {
-        RESIDUAL_A + RESIDUAL_PART * self.traffic_a + ROUNDINGS * f64::EPSILON * self.rounding_a
+        RESIDUAL_A
+            + RESIDUAL_PART * self.traffic_a
+            + self.gathered_a
+            + ROUNDINGS * f64::EPSILON * self.rounding_a
     }
 }
 

@@ -48,13 +48,7 @@ impl Pattern {
     }
 
     fn symbolic(&self) -> SymbolicSparseColMatRef<'_, u32> {
-        SymbolicSparseColMatRef::new_checked(
-            self.size,
-            self.size,
-            &self.col_start,
-            None,
-            &self.row,
-        )
+        SymbolicSparseColMatRef::new_checked(self.size, self.size, &self.col_start, None, &self.row)
     }
 }
 

@@ -27,7 +27,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             let target = out.as_deref().map(|folder| (folder, &written));
             review(&mut page, &path, &text, arguments.json, *all, target)
         }
-        Command::Solve { record, state } => solve(&mut page, record, arguments.json, state.as_deref()),
+        Command::Solve { record, state } => {
+            solve(&mut page, record, arguments.json, state.as_deref())
+        }
         Command::Live { record, state, wire } => {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
         }
@@ -60,7 +62,10 @@ fn read(record: &RecordFile) -> Result<(String, String)> {
     let path = record.path.display().to_string();
     let mut bytes = Vec::new();
     if record.path == Path::new("-") {
-        std::io::stdin().take(MAX_FILE_BYTES).read_to_end(&mut bytes).context("reading standard input")?;
+        std::io::stdin()
+            .take(MAX_FILE_BYTES)
+            .read_to_end(&mut bytes)
+            .context("reading standard input")?;
     } else {
         let file = std::fs::File::open(&record.path)
             .with_context(|| format!("cannot read the record `{path}`"))?;
@@ -123,7 +128,11 @@ fn case(page: &Page, record: &RecordFile) -> Result<(Case, End)> {
 }
 
 /// The items of one state, or all; `None` when there is no such state.
-fn of_state<T>(items: Vec<T>, state: Option<&str>, name: impl Fn(&T) -> &str) -> Result<Vec<T>, Vec<String>> {
+fn of_state<T>(
+    items: Vec<T>,
+    state: Option<&str>,
+    name: impl Fn(&T) -> &str,
+) -> Result<Vec<T>, Vec<String>> {
     let Some(state) = state else { return Ok(items) };
     let mut known: Vec<String> = items.iter().map(|item| name(item).to_owned()).collect();
     known.dedup();
@@ -191,8 +200,7 @@ fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>
         Some(way) if json => page.json(&way)?,
         Some(way) => show::ways::one(page, &way)?,
         None => {
-            let known: Vec<String> =
-                case.way_in_targets().into_iter().map(str::to_owned).collect();
+            let known: Vec<String> = case.way_in_targets().into_iter().map(str::to_owned).collect();
             return no_such(page, "device, spot, part or wire", target, &known);
         }
     }
@@ -249,7 +257,14 @@ fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>) -> Result<
     let name = state.map_or_else(|| case.state_names().first().cloned(), |s| Some(s.to_owned()));
     match name.as_deref().and_then(|name| case.netlist(name)) {
         Some(deck) => page.raw(&deck)?,
-        None => return no_such(page, "state", name.as_deref().unwrap_or_default(), &case.state_names()),
+        None => {
+            return no_such(
+                page,
+                "state",
+                name.as_deref().unwrap_or_default(),
+                &case.state_names(),
+            );
+        }
     }
     Ok(end)
 }

@@ -81,7 +81,8 @@ fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Result<V
 
 /// A cell that a spreadsheet would take for a formula gets a leading quote mark.
 fn not_a_formula(cell: &str) -> String {
-    let number = cell.starts_with(['-', '+']) && cell[1..].starts_with(|c: char| c.is_ascii_digit());
+    let number =
+        cell.starts_with(['-', '+']) && cell[1..].starts_with(|c: char| c.is_ascii_digit());
     if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && !number {
         format!("'{cell}")
     } else {
@@ -91,8 +92,17 @@ fn not_a_formula(cell: &str) -> String {
 
 fn findings(review: &Review) -> Result<Vec<u8>> {
     let head = [
-        "signal", "check", "place", "line", "message", "evidence", "limit", "source", "confidence",
-        "remedy", "access",
+        "signal",
+        "check",
+        "place",
+        "line",
+        "message",
+        "evidence",
+        "limit",
+        "source",
+        "confidence",
+        "remedy",
+        "access",
     ];
     let rows = review.findings.iter().map(|finding| {
         vec![
@@ -171,7 +181,16 @@ pub(crate) fn status(status: LineUse) -> &'static str {
 }
 
 fn service(review: &Review) -> Result<Vec<u8>> {
-    let head = ["item", "service", "outcome", "minutes in", "minutes back", "P80 minutes", "words", "steps"];
+    let head = [
+        "item",
+        "service",
+        "outcome",
+        "minutes in",
+        "minutes back",
+        "P80 minutes",
+        "words",
+        "steps",
+    ];
     let rows = review.service_access.iter().map(|way| {
         let steps: Vec<&str> = way.steps.iter().map(|step| step.label.as_str()).collect();
         let minutes = |pick: fn(&analysis::AccessCost) -> f64| {

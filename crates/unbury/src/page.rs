@@ -124,8 +124,10 @@ impl Page {
     /// Words wrapped to the width with given indents.
     #[allow(clippy::unused_self, reason = "the width belongs to the page")]
     pub(crate) fn wrapped(&self, text: &str, first: &str, rest: &str) -> String {
-        let options =
-            textwrap::Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
+        let options = textwrap::Options::new(WIDTH)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation)
+            .initial_indent(first)
+            .subsequent_indent(rest);
         textwrap::fill(text, options)
     }
 
@@ -139,7 +141,12 @@ impl Page {
     }
 
     /// A table: columns as wide as their widest cell, the last one wrapped to what is left.
-    pub(crate) fn table(&mut self, head: &[&str], rows: &[Vec<String>], indent: usize) -> Result<()> {
+    pub(crate) fn table(
+        &mut self,
+        head: &[&str],
+        rows: &[Vec<String>],
+        indent: usize,
+    ) -> Result<()> {
         if rows.is_empty() {
             return Ok(());
         }

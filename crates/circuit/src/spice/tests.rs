@@ -25,7 +25,9 @@ fn a_line_break_in_a_name_cannot_smuggle_a_line_into_the_deck() {
     let stud = circuit.add_node("stud\r\n.include /etc/passwd");
     circuit.add("b\nshell ls", Element::Voltage { plus: stud, minus: REFERENCE, volt: 12.0 });
     let deck = netlist(&circuit, "title\n.control", &[]);
-    let allowed = ["*", "V", ".options", ".nodeset", ".control", "set", "op", "print", "quit", ".endc", ".end"];
+    let allowed = [
+        "*", "V", ".options", ".nodeset", ".control", "set", "op", "print", "quit", ".endc", ".end",
+    ];
     for line in deck.lines() {
         assert!(allowed.iter().any(|a| line.starts_with(a)), "{line}");
         assert!(!line.starts_with(".include"), "{line}");

@@ -9,8 +9,10 @@ pub(crate) const NODES_PER_CIRCUIT: u32 = 7;
 /// A van with a house battery behind a shunt, a starter battery with alternator, a guarded DC-DC
 /// charger, a solar controller, an unregulated module, an inverter and `circuits` consumers.
 pub(crate) fn van(circuits: u32, seed: u64) -> Circuit {
-    let mut van =
-        Builder { circuit: Circuit::new("chassis"), draw: Draw(seed.wrapping_mul(2).wrapping_add(1)) };
+    let mut van = Builder {
+        circuit: Circuit::new("chassis"),
+        draw: Draw(seed.wrapping_mul(2).wrapping_add(1)),
+    };
     let bars = van.house_battery();
     let starter = van.starter_side();
     van.charger(starter, bars);
@@ -35,7 +37,8 @@ struct Draw(u64);
 
 impl Draw {
     fn part(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 
@@ -153,8 +156,12 @@ impl Builder {
         let panel = Element::SolarModule { plus: module, minus: REFERENCE, diode };
         self.circuit.add("unregulated module", panel);
         self.wire("module cable", module, blocked, 0.02, 0.1);
-        let blocking =
-            Element::Diode { anode: blocked, cathode: bars.plus, saturation_a: 1e-6, emission: 1.1 };
+        let blocking = Element::Diode {
+            anode: blocked,
+            cathode: bars.plus,
+            saturation_a: 1e-6,
+            emission: 1.1,
+        };
         self.circuit.add("blocking diode", blocking);
     }
 
@@ -207,7 +214,14 @@ impl Builder {
         }
     }
 
-    fn power(&mut self, plus: NodeId, minus: NodeId, low_w: f64, high_w: f64, cut_v: f64) -> Element {
+    fn power(
+        &mut self,
+        plus: NodeId,
+        minus: NodeId,
+        low_w: f64,
+        high_w: f64,
+        cut_v: f64,
+    ) -> Element {
         let watt = self.draw.between(low_w, high_w);
         Element::ConstantPower { plus, minus, watt, cut_out_v: cut_v }
     }

@@ -85,7 +85,10 @@ fn the_current_satisfies_the_diode_equation_it_came_from() {
                 - d.saturation_a * (inner_v / d.modified_ideality_v).exp_m1()
                 - inner_v / d.shunt_ohm;
             let size = ampere.abs() + d.light_a;
-            assert!((ampere - right).abs() < 1e-9 * size * size.max(1.0), "{volt} {ampere} {right}");
+            assert!(
+                (ampere - right).abs() < 1e-9 * size * size.max(1.0),
+                "{volt} {ampere} {right}"
+            );
         }
     }
 }

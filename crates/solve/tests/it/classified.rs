@@ -101,7 +101,8 @@ fn a_loop_of_three_ideal_sources_is_refused_and_only_the_loop_is_named() {
 #[test]
 fn sources_joined_by_a_busbar_of_a_tenth_of_a_microohm_share_their_current() {
     // 12.8 V and 12.6 V, each behind 5 mohm, over 0.1 uohm: I = 0.2/(0.0100001).
-    let lines = ["V a x 0 12.8", "R ra x p 0.005", "R bar p q 1e-7", "V b y 0 12.6", "R rb y q 0.005"];
+    let lines =
+        ["V a x 0 12.8", "R ra x p 0.005", "R bar p q 1e-7", "V b y 0 12.6", "R rb y q 0.005"];
     let net = Named::from_lines(lines);
     let point = solved(&net);
     assert_close("bar", point.current(net.branch("bar")), 0.2 / 0.010_000_1, 1e-9, 0.0);
@@ -141,7 +142,8 @@ fn values_no_part_has_are_refused_not_computed_with() {
 fn extreme_but_finite_values_give_an_answer_or_a_trouble_but_no_panic() {
     for ohm in ["1e-300", "1e-12", "1e12", "1e300"] {
         for volt in ["1e-300", "1e30", "1e300"] {
-            let lines = [format!("V b s 0 {volt}"), format!("R w s p {ohm}"), "CPL c p 0 5 9".into()];
+            let lines =
+                [format!("V b s 0 {volt}"), format!("R w s p {ohm}"), "CPL c p 0 5 9".into()];
             let net = Named::from_lines(lines.iter().map(String::as_str));
             drop(operating_point(&net.circuit, &Options::default()));
         }
@@ -213,7 +215,13 @@ fn power_is_positive_where_it_is_taken_and_a_converter_shows_its_losses() {
     let point = solved(&net);
     let out_w = known(&point, net.nodes["out"]).powi(2);
     // Input = out/0.9 + 3, so the converter keeps out (1/0.9 - 1) + 3.
-    assert_close("loss", point.power(net.branch("dcdc")), out_w * (1.0 / 0.9 - 1.0) + 3.0, 1e-9, 0.0);
+    assert_close(
+        "loss",
+        point.power(net.branch("dcdc")),
+        out_w * (1.0 / 0.9 - 1.0) + 3.0,
+        1e-9,
+        0.0,
+    );
     assert!(point.power(net.branch("b")) < 0.0);
     let total: f64 = net.branches.values().map(|&b| point.power(b)).sum();
     assert!(total.abs() < 1e-9, "{total}");
@@ -300,7 +308,11 @@ fn a_guard_that_senses_a_floating_pair_reads_nothing_and_stays() {
     let trip = Trip::LowVoltage { off_below_v: 12.0, on_from_v: 13.0 };
     let guard = Guard { name: "relay".into(), sense: (u, REFERENCE), trip, starts_on: false };
     let id = net.circuit.add_guard(guard);
-    net.circuit.add_while("coil load", Element::Resistor { a: p, b: REFERENCE, ohm: 1.0 }, Some(id));
+    net.circuit.add_while(
+        "coil load",
+        Element::Resistor { a: p, b: REFERENCE, ohm: 1.0 },
+        Some(id),
+    );
     let Outcome::Settled(point) = settle(&net.circuit) else { panic!("settles") };
     assert_eq!(point.guards, [false]);
     assert_eq!(point.blind_guards, [id]);

@@ -130,8 +130,7 @@ fn an_over_voltage_guard_opens_on_a_stiff_charger_and_stays_open() {
     circuit.add("charger", Element::Voltage { plus: bar, minus: REFERENCE, volt: 16.0 });
     let trip = Trip::HighVoltage { off_above_v: 15.5, on_up_to_v: 15.0 };
     let name = "over-voltage cut-off".to_owned();
-    let guard =
-        circuit.add_guard(Guard { name, sense: (bar, REFERENCE), trip, starts_on: true });
+    let guard = circuit.add_guard(Guard { name, sense: (bar, REFERENCE), trip, starts_on: true });
     let load = Element::Resistor { a: bar, b: REFERENCE, ohm: 1.0 };
     let id = circuit.add_while("lights", load, Some(guard));
     let Outcome::Settled(point) = settle(&circuit) else { panic!("settles") };

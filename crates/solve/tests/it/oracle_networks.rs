@@ -2,10 +2,9 @@
 //! in a million. Reference: ngspice 39.3 (voltages) and an independent numpy modified nodal
 //! analysis (currents); see the head of that file.
 
-
+use crate::support::{CheckNetwork, assert_close, check_networks, known};
 use circuit::REFERENCE;
 use solve::{Options, operating_point};
-use crate::support::{CheckNetwork, assert_close, check_networks, known};
 
 const PART: f64 = 1e-6;
 /// Both references carry rounding noise of about this size where the true value is zero.

@@ -210,7 +210,8 @@ proptest! {
 fn chains_of_greedy_loads_are_always_answered() {
     let mut state = 1_u64;
     let mut draw = |low: f64, high: f64| {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         low + (high - low) * ((state >> 11) as f64 / (1_u64 << 53) as f64)
     };
     let mut unanswered = Vec::new();

@@ -1,8 +1,6 @@
 //! Reads the check networks of `tests/data`, compares answers, and runs ngspice. Shared by the
 //! tests of this crate; knows nothing of how the crate solves.
 
-
-
 use std::collections::HashMap;
 use std::process::Command;
 
@@ -148,6 +146,9 @@ pub(crate) fn ngspice(deck: &str, file_stem: &str) -> HashMap<String, f64> {
         found.insert(name.to_owned(), value.trim().parse().unwrap());
     }
     let errors = String::from_utf8_lossy(&output.stderr);
-    assert!(!found.is_empty(), "ngspice gave no voltages for {file_stem}:\n{text}\n{errors}\n{deck}");
+    assert!(
+        !found.is_empty(),
+        "ngspice gave no voltages for {file_stem}:\n{text}\n{errors}\n{deck}"
+    );
     found
 }

@@ -63,7 +63,8 @@ fn printed_close(what: &str, ours: f64, printed: &str) {
 #[test]
 fn two_batteries_feeding_one_load_charge_the_weaker_one() {
     // Kuphaldt, DC network analysis (branch currents), src/dcnet.sml.
-    let net = Textbook::new(&["V B1 1 0 28", "R R1 1 2 4", "R R2 2 0 2", "R R3 2 3 1", "V B2 3 0 7"]);
+    let net =
+        Textbook::new(&["V B1 1 0 28", "R R1 1 2 4", "R R2 2 0 2", "R R3 2 3 1", "V B2 3 0 7"]);
     net.volt("2", "8").ampere("R1", "5").ampere("R2", "4").ampere("R3", "1");
     assert!(net.point.power(net.named.branch("B2")) > 0.0, "B2 is being charged");
 }
@@ -127,8 +128,7 @@ fn two_nodes_with_two_sources() {
 #[test]
 fn a_series_parallel_combination_on_24_volts() {
     // Kuphaldt, series-parallel circuits, src/s_p.sml.
-    let lines =
-        ["V V1 1 0 24", "R R1 1 2 100", "R R2 1 2 250", "R R3 2 0 350", "R R4 2 0 200"];
+    let lines = ["V V1 1 0 24", "R R1 1 2 100", "R R2 1 2 250", "R R3 2 0 350", "R R4 2 0 200"];
     let net = Textbook::new(&lines);
     net.volt("2", "15.37").ampere("R1", "86.27e-3").ampere("R2", "34.51e-3");
     net.ampere("R3", "43.92e-3").ampere("R4", "76.86e-3").ampere("V1", "-120.78e-3");
@@ -198,7 +198,8 @@ fn three_sources_with_the_figure_corrected() {
 fn two_opposed_batteries_in_one_loop_with_the_misprint_corrected() {
     // UP 10.3, second example. The printed quotient shows 10 + 30 + 10 ohm, which would give
     // 0.24 A; figure text and printed powers need R3 = 20 ohm and 0.20 A.
-    let net = Textbook::new(&["V V2 a 0 24", "R R1 a b 10", "R R2 b c 30", "V V1 c d 12", "R R3 d 0 20"]);
+    let net =
+        Textbook::new(&["V V2 a 0 24", "R R1 a b 10", "R R2 b c 30", "V V1 c d 12", "R R3 d 0 20"]);
     net.ampere("R1", "0.20").watt("R1", "0.40").watt("R2", "1.20").watt("R3", "0.80");
     net.watt("V1", "2.40").delivered("4.80");
 }

@@ -50,7 +50,8 @@ fn from(row: &LiveRow) -> String {
 }
 
 fn one(path: &LivePath) -> String {
-    let way = if path.path.is_empty() { String::new() } else { format!(" by {}", path.path.join(" > ")) };
+    let way =
+        if path.path.is_empty() { String::new() } else { format!(" by {}", path.path.join(" > ")) };
     match path.doubt.as_str() {
         "" => format!("{}{way}", path.source),
         doubt => format!("{}{way} ({doubt})", path.source),

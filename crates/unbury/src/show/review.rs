@@ -11,8 +11,15 @@ use crate::show::{faults, live};
 /// Lists longer than this are cut unless all was asked for.
 const SHORT: usize = 8;
 
-pub(crate) fn whole(page: &mut Page, path: &str, record: &str, review: &Review, all: bool) -> Result<()> {
+pub(crate) fn whole(
+    page: &mut Page,
+    path: &str,
+    record: &str,
+    review: &Review,
+    all: bool,
+) -> Result<()> {
     title(page, review)?;
+    dangers(page, review)?;
     understood(page, path, record, review, all)?;
     behaviour(page, review)?;
     findings(page, path, review)?;
@@ -31,13 +38,33 @@ fn title(page: &mut Page, review: &Review) -> Result<()> {
     let vehicle = &review.vehicle;
     let name = if vehicle.name.is_empty() { "(no name)" } else { &vehicle.name };
     let strong = page.weigh(name, Weight::Strong);
-    page.line(&page.wrapped(&format!("{name}: {}", vehicle.words), "", "  ").replacen(name, &strong, 1))?;
+    page.line(
+        &page.wrapped(&format!("{name}: {}", vehicle.words), "", "  ").replacen(name, &strong, 1),
+    )?;
     page.labelled("complaint", &vehicle.complaint, 2)?;
     for symptom in &vehicle.symptoms {
         page.labelled("noticed", symptom, 2)?;
     }
     page.labelled("house side", &vehicle.system, 2)?;
     page.labelled("rules", &vehicle.region, 2)
+}
+
+/// The worst first, one line each; everything else stands further down.
+fn dangers(page: &mut Page, review: &Review) -> Result<()> {
+    let grave = |finding: &&(usize, &FindingView)| {
+        matches!(finding.1.signal.as_str(), "DANGER" | "WARNING")
+    };
+    let numbered: Vec<(usize, &FindingView)> =
+        review.findings.iter().enumerate().map(|(index, finding)| (index + 1, finding)).collect();
+    page.heading("Dangers first")?;
+    if !numbered.iter().any(|finding| grave(&finding)) {
+        return page
+            .paragraph("None found among what could be told; see what could not, below.", 2);
+    }
+    for (number, finding) in numbered.iter().filter(grave) {
+        signal_line(page, &number.to_string(), finding)?;
+    }
+    Ok(())
 }
 
 fn understood(page: &mut Page, path: &str, record: &str, review: &Review, all: bool) -> Result<()> {
@@ -61,7 +88,8 @@ fn understood(page: &mut Page, path: &str, record: &str, review: &Review, all: b
     )?;
     let limit = if all { usize::MAX } else { SHORT };
     for assumption in review.assumptions.iter().take(limit) {
-        let words = format!("{} for {} ({})", assumption.what, some(&assumption.items, 4), assumption.why);
+        let words =
+            format!("{} for {} ({})", assumption.what, some(&assumption.items, 4), assumption.why);
         page.labelled("assumed", &words, 2)?;
     }
     more(page, review.assumptions.len(), limit, "assumptions")?;
@@ -90,7 +118,10 @@ fn findings(page: &mut Page, path: &str, review: &Review) -> Result<()> {
     let count = review.findings.len();
     page.heading(&format!("What fails ({count})"))?;
     if count == 0 {
-        page.paragraph("Nothing that was looked at fails. What could not be told stands below.", 2)?;
+        page.paragraph(
+            "Nothing that was looked at fails. What could not be told stands below.",
+            2,
+        )?;
     }
     for (index, finding) in review.findings.iter().enumerate() {
         if index > 0 {
@@ -111,7 +142,11 @@ fn finding(
     signal_line(page, &format!("{number}"), finding)?;
     let place = &finding.place;
     let label = if place.label.is_empty() { String::new() } else { format!(" ({})", place.label) };
-    page.labelled("place", &format!("{}{label}, {path}:{}:{}", place.name, place.line, place.column), 4)?;
+    page.labelled(
+        "place",
+        &format!("{}{label}, {path}:{}:{}", place.name, place.line, place.column),
+        4,
+    )?;
     for evidence in &finding.evidence {
         page.labelled("evidence", evidence, 4)?;
     }
@@ -144,13 +179,17 @@ fn signal_line(page: &mut Page, number: &str, finding: &FindingView) -> Result<(
 }
 
 fn cannot_tell(page: &mut Page, review: &Review, all: bool) -> Result<()> {
-    page.heading(&format!("What cannot be told yet, and what to find out ({})", review.cannot_tell.len()))?;
+    page.heading(&format!(
+        "What cannot be told yet, and what to find out ({})",
+        review.cannot_tell.len()
+    ))?;
     for finding in &review.cannot_tell {
         signal_line(page, "?", finding)?;
         for missing in &finding.find_out {
             let items = some(&missing.items, if all { usize::MAX } else { 6 });
             page.labelled("find out", &format!("{}: {items}", missing.what), 4)?;
-            let access = missing.access.as_ref().map_or("way in not recorded", |cost| cost.words.as_str());
+            let access =
+                missing.access.as_ref().map_or("way in not recorded", |cost| cost.words.as_str());
             page.labelled("nearest", access, 4)?;
         }
     }
@@ -182,7 +221,8 @@ fn readings(page: &mut Page, review: &Review) -> Result<()> {
 fn energised(page: &mut Page, review: &Review) -> Result<()> {
     page.heading("What is energised (details: unbury live)")?;
     for state in &review.states {
-        let rows: Vec<&LiveRow> = review.live.iter().filter(|row| row.state == state.name).collect();
+        let rows: Vec<&LiveRow> =
+            review.live.iter().filter(|row| row.state == state.name).collect();
         page.labelled(&state.name, &live::counts(&rows), 2)?;
     }
     Ok(())
@@ -191,7 +231,10 @@ fn energised(page: &mut Page, review: &Review) -> Result<()> {
 fn service(page: &mut Page, review: &Review, all: bool) -> Result<()> {
     page.heading("Dearest to reach (details: unbury wayin)")?;
     let limit = if all { usize::MAX } else { SHORT };
-    let hard = review.service_access.iter().filter(|way| way.cost.as_ref().is_some_and(|c| c.minutes_out > 0.0));
+    let hard = review
+        .service_access
+        .iter()
+        .filter(|way| way.cost.as_ref().is_some_and(|c| c.minutes_out > 0.0));
     let rows: Vec<Vec<String>> = hard
         .take(limit)
         .map(|way| vec![way.target.clone(), way.service.clone(), way.words.clone()])
@@ -207,15 +250,24 @@ fn service(page: &mut Page, review: &Review, all: bool) -> Result<()> {
 fn sources(page: &mut Page, review: &Review) -> Result<()> {
     page.heading("Sources quoted")?;
     for source in &review.sources {
-        page.line(&page.wrapped(&format!("[{}] {} ({})", source.key, source.words, source.standing), "  ", "    "))?;
+        page.line(&page.wrapped(
+            &format!("[{}] {} ({})", source.key, source.words, source.standing),
+            "  ",
+            "    ",
+        ))?;
     }
     Ok(())
 }
 
-pub(crate) fn pack(page: &mut Page, folder: &Path, files: &[(PathBuf, &'static str)]) -> Result<()> {
+pub(crate) fn pack(
+    page: &mut Page,
+    folder: &Path,
+    files: &[(PathBuf, &'static str)],
+) -> Result<()> {
     page.heading(&format!("Written to {}", folder.display()))?;
     for (path, what) in files {
-        let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        let name =
+            path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
         page.labelled(&format!("{name:<20}"), what, 2)?;
     }
     Ok(())

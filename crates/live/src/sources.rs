@@ -1,0 +1,190 @@
+//! Which sources there are in a state, and whether those that need feeding are fed. Knows no
+//! return and no way.
+
+use model::{DeviceId, Engine, Pole, Role, Shore, State, TerminalId, Vehicle, WireEnd};
+use network::{Item, Network};
+
+use crate::{Doubt, DoubtKind, Status};
+
+/// A source of direct current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct DcSource {
+    pub(crate) device: DeviceId,
+    pub(crate) plus: TerminalId,
+    pub(crate) minus: TerminalId,
+    /// Set when it is not certain that it delivers.
+    pub(crate) doubt: Option<Doubt>,
+}
+
+/// One pole of a source on the mains side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct MainsSource {
+    pub(crate) device: DeviceId,
+    pub(crate) terminal: TerminalId,
+    /// Set when it is not certain that it delivers.
+    pub(crate) doubt: Option<Doubt>,
+}
+
+/// All sources of a state.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Sources {
+    pub(crate) dc: Vec<DcSource>,
+    pub(crate) mains: Vec<MainsSource>,
+}
+
+/// How surely a device that passes energy on gets any, least first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Feed {
+    /// It gets none.
+    None,
+    /// That cannot be told.
+    Doubtful,
+    /// It is fed.
+    Certain,
+}
+
+/// Minus terminals of all batteries.
+pub(crate) fn battery_minuses(vehicle: &Vehicle) -> Vec<TerminalId> {
+    vehicle
+        .devices
+        .iter()
+        .filter(|(_, device)| device.role == Role::Battery)
+        .filter_map(|(id, _)| pole(vehicle, id, Pole::Minus))
+        .collect()
+}
+
+/// The sources of a state, given how each device is fed (rules 1 to 6).
+pub(crate) fn list(vehicle: &Vehicle, state: &State, feeds: &[Feed]) -> Sources {
+    let mut sources = Sources::default();
+    for ((id, device), feed) in vehicle.devices.iter().zip(feeds) {
+        if let Some(doubt) = doubt_of(id, *feed) {
+            match device.role {
+                Role::ShoreInlet => sources.add_mains(vehicle, id, "", doubt),
+                Role::Inverter => {
+                    if state.on.contains(&id) {
+                        sources.add_mains(vehicle, id, "out", doubt);
+                    }
+                }
+                _ => sources.add_dc(vehicle, id, doubt),
+            }
+        }
+        if device.role == Role::Inverter && may_charge(vehicle, state, id) {
+            let kind = DoubtKind::ThroughConverter;
+            sources.add_dc(vehicle, id, Some(Doubt { item: Item::Device(id), kind }));
+        }
+    }
+    sources
+}
+
+/// How each device is fed, given what is reached so far.
+pub(crate) fn feeds(
+    vehicle: &Vehicle,
+    state: &State,
+    network: &Network,
+    status: impl Fn(TerminalId) -> Status,
+) -> Vec<Feed> {
+    let fed_by = |input: Option<TerminalId>| match input.map(&status) {
+        Some(Status::Live) => Feed::Certain,
+        _ => Feed::Doubtful,
+    };
+    let when = |active: bool, feed: Feed| if active { feed } else { Feed::None };
+    let feed = |id: DeviceId| match vehicle.devices[id].role {
+        Role::Battery => Feed::Certain,
+        Role::Alternator => when(state.engine == Engine::Running, Feed::Certain),
+        Role::SolarModule => when(state.sun.si() > 0.0, Feed::Certain),
+        Role::ShoreInlet => when(state.shore == Shore::Plugged, Feed::Certain),
+        Role::MainsCharger => {
+            when(state.shore == Shore::Plugged, mains_feed(vehicle, network, id, &status))
+        }
+        Role::DcDcCharger => {
+            when(state.engine == Engine::Running, fed_by(vehicle.terminal_of(id, "in+")))
+        }
+        Role::Inverter => when(state.on.contains(&id), fed_by(pole(vehicle, id, Pole::Plus))),
+        _ => Feed::None,
+    };
+    vehicle.devices.ids().map(feed).collect()
+}
+
+impl Sources {
+    fn add_dc(&mut self, vehicle: &Vehicle, device: DeviceId, doubt: Option<Doubt>) {
+        let named = |name| vehicle.terminal_of(device, name);
+        let plus = named("out+").or_else(|| pole(vehicle, device, Pole::Plus));
+        let minus = named("out-").or_else(|| pole(vehicle, device, Pole::Minus));
+        if let (Some(plus), Some(minus)) = (plus, minus) {
+            self.dc.push(DcSource { device, plus, minus, doubt });
+        }
+    }
+
+    fn add_mains(
+        &mut self,
+        vehicle: &Vehicle,
+        device: DeviceId,
+        group: &str,
+        doubt: Option<Doubt>,
+    ) {
+        for terminal in &vehicle.devices[device].terminals {
+            let row = &vehicle.terminals[*terminal];
+            if matches!(row.pole, Pole::Line | Pole::Neutral) && row.name.starts_with(group) {
+                self.mains.push(MainsSource { device, terminal: *terminal, doubt });
+            }
+        }
+    }
+}
+
+/// None: no source. Some: a source, with its doubt.
+fn doubt_of(id: DeviceId, feed: Feed) -> Option<Option<Doubt>> {
+    match feed {
+        Feed::None => None,
+        Feed::Doubtful => {
+            Some(Some(Doubt { item: Item::Device(id), kind: DoubtKind::FeedUncertain }))
+        }
+        Feed::Certain => Some(None),
+    }
+}
+
+/// A charger's mains input: as surely as the surer of its poles is reached; in doubt when what is
+/// wired to it was not followed to its end.
+fn mains_feed(
+    vehicle: &Vehicle,
+    network: &Network,
+    id: DeviceId,
+    status: &impl Fn(TerminalId) -> Status,
+) -> Feed {
+    let terminals = vehicle.devices[id].terminals.iter().copied();
+    let poles =
+        terminals.filter(|t| matches!(vehicle.terminals[*t].pole, Pole::Line | Pole::Neutral));
+    poles
+        .map(|terminal| match status(terminal) {
+            Status::Live => Feed::Certain,
+            Status::MayBeLive => Feed::Doubtful,
+            _ if is_unfollowed(vehicle, network, terminal) => Feed::Doubtful,
+            _ => Feed::None,
+        })
+        .max()
+        .unwrap_or(Feed::None)
+}
+
+/// No wire is recorded on it, or one that metal joins to it ends where nobody has looked.
+fn is_unfollowed(vehicle: &Vehicle, network: &Network, terminal: TerminalId) -> bool {
+    let metal = network.graph.metal([network.graph.stud(terminal)]);
+    let open_end = vehicle.wires.iter().any(|(id, wire)| {
+        WireEnd::BOTH.into_iter().any(|end| {
+            wire.terminal(end).is_none() && metal.reaches(network.graph.wire_end(id, end))
+        })
+    });
+    open_end || vehicle.wires_at(terminal).next().is_none()
+}
+
+/// An inverter with a mains input charges while shore is there.
+fn may_charge(vehicle: &Vehicle, state: &State, id: DeviceId) -> bool {
+    state.shore == Shore::Plugged
+        && vehicle.devices[id].terminals.iter().any(|t| {
+            let row = &vehicle.terminals[*t];
+            row.pole == Pole::Line && row.name.starts_with("in")
+        })
+}
+
+fn pole(vehicle: &Vehicle, device: DeviceId, pole: Pole) -> Option<TerminalId> {
+    let terminals = &vehicle.devices[device].terminals;
+    terminals.iter().copied().find(|t| vehicle.terminals[*t].pole == pole)
+}
