@@ -66,7 +66,7 @@ impl Case {
             hazard: check.hazard.to_owned(),
             remedy: finding.remedy.clone(),
             find_out: Vec::new(),
-            access: self.access_to(finding.place),
+            access: self.access_to(where_to_work(finding)),
         }
     }
 
@@ -157,6 +157,14 @@ impl Case {
             Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
         };
         PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }
+    }
+}
+
+/// Where the finding is put right: for a wire, at the device it is about (the source, the fuse).
+fn where_to_work(finding: &Finding) -> Place {
+    match (finding.place, finding.related.first()) {
+        (Place::Wire(_), Some(device @ Place::Device(_))) => *device,
+        (place, _) => place,
     }
 }
 

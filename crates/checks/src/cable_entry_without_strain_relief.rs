@@ -1,5 +1,7 @@
 //! Check: `cable-entry-without-strain-relief`.
 
+use std::collections::BTreeSet;
+
 use model::{Confidence, Fact, Place, Pole, Signal};
 
 use crate::context::Context;
@@ -7,6 +9,7 @@ use crate::outcome::{Failure, Out, limit_of, missing};
 
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
+    let mut cables = BTreeSet::new();
     for (id, joint) in vehicle.joints.iter() {
         let Some(terminal) = vehicle.wires[joint.wire].terminal(joint.end) else { continue };
         let terminal = &vehicle.terminals[terminal];
@@ -15,7 +18,11 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             continue;
         }
         let place = Place::Joint(id);
-        let wire = &vehicle.wires[joint.wire].name;
+        // The cores of one cable enter together.
+        let wire = vehicle.wires[joint.wire].name.split('/').next().unwrap_or_default();
+        if !cables.insert((wire, terminal.device)) {
+            continue;
+        }
         match &joint.strain_relief {
             Fact::Known { value: false, origin } => out.fails(Failure {
                 place,

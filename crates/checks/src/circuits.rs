@@ -97,12 +97,15 @@ impl Regions {
         }
     }
 
-    /// True when energy can come into `region` through a border contact from `beyond`.
-    pub(crate) fn feeds(&self, beyond: usize, region: usize) -> bool {
+    /// True when a battery or alternator can feed `region` through a border contact from `beyond`.
+    /// Sources that limit themselves (chargers, modules) are judged where their own wire starts.
+    pub(crate) fn feeds(&self, vehicle: &Vehicle, beyond: usize, region: usize) -> bool {
+        let strong =
+            |id: &DeviceId| matches!(vehicle.devices[*id].role, Role::Battery | Role::Alternator);
         let mut seen = BTreeSet::from([region, beyond]);
         let mut open = vec![beyond];
         while let Some(at) = open.pop() {
-            if !self.list[at].sources.is_empty() {
+            if self.list[at].sources.iter().any(strong) {
                 return true;
             }
             for border in &self.list[at].border {

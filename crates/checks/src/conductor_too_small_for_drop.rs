@@ -129,7 +129,8 @@ fn judge(
             evidence: vec![format!("state {}, summed along {}", worst.state, wires.join(", "))],
             limit: limit(row),
             remedy: format!(
-                "lay larger wires to {name}, or a feed of its own; the sums say how large"
+                "lay larger wires to {name}, or a feed of its own: about {:.1} times the copper on the whole way brings it to the limit",
+                worst.known_drop_v / (row.value * nominal_v)
             ),
         });
         return;

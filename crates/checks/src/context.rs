@@ -54,6 +54,16 @@ pub struct Worst<'a> {
     pub ampere: f64,
     /// In which state.
     pub state: &'a str,
+    /// That state hunts: the current flows only while the thing that hunts is on.
+    pub hunts: bool,
+}
+
+impl Worst<'_> {
+    /// The state in words.
+    pub(crate) fn words(&self) -> String {
+        let while_on = if self.hunts { ", which hunts, while on" } else { "" };
+        format!("state {}{while_on}", self.state)
+    }
 }
 
 impl<'a> Context<'a> {
@@ -76,7 +86,8 @@ impl<'a> Context<'a> {
             for point in solved.points {
                 let ampere = point.current(branch).abs();
                 if ampere.is_finite() && worst.is_none_or(|so_far| ampere > so_far.ampere) {
-                    worst = Some(Worst { ampere, state: &solved.state.name });
+                    let hunts = solved.points.len() > 1;
+                    worst = Some(Worst { ampere, state: &solved.state.name, hunts });
                 }
             }
         }

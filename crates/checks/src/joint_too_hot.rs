@@ -16,6 +16,9 @@ const HIGH_CURRENT_A: f64 = 50.0;
 /// cables. Estimate.
 const OUTSIDE_OVER_CONDUCTOR: f64 = 1.8;
 
+/// From this rise on no common insulation lasts, K. Common practice, no source.
+const CHARS_FROM_K: f64 = 150.0;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for id in context.vehicle.joints.ids() {
         joint(context, id, out);
@@ -99,16 +102,12 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
         out.holds();
         return;
     }
-    let state = worst.state;
+    let state = worst.words();
     let mut evidence = vec![format!(
-        "{ohm} {} x {current} in state {state} = {drop} across it, {heat} of heat",
+        "{ohm} {} x {current} in {state} = {drop} across it, {heat} of heat",
         origin.word(),
     )];
-    if let Some(k) = rise_k {
-        evidence.push(format!(
-            "estimated rise above its surroundings {k:.0} K, the wires acting as fins"
-        ));
-    }
+    evidence.extend(rise_k.map(rise_in_words));
     out.fails(Failure {
         place,
         related: Vec::new(),
@@ -119,4 +118,15 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
         limit: limit(if over_drop { drop_limit } else { rise_limit }),
         remedy: "take it apart, cut back to bright metal, remake it, tighten to the maker's torque, and read the millivolts again under load".to_owned(),
     });
+}
+
+/// The estimate stops meaning anything once insulation has gone.
+fn rise_in_words(rise_k: f64) -> String {
+    if rise_k > CHARS_FROM_K {
+        format!(
+            "estimated rise past {CHARS_FROM_K:.0} K if it lasts: it chars or melts what is around it"
+        )
+    } else {
+        format!("estimated rise above its surroundings {rise_k:.0} K, the wires acting as fins")
+    }
 }

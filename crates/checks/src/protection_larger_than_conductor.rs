@@ -16,8 +16,11 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let regions = Regions::of(context.vehicle, solved.network);
     for (index, region) in regions.list.iter().enumerate() {
-        let feeds: Vec<&Border> =
-            region.border.iter().filter(|border| regions.feeds(border.beyond, index)).collect();
+        let feeds: Vec<&Border> = region
+            .border
+            .iter()
+            .filter(|border| regions.feeds(context.vehicle, border.beyond, index))
+            .collect();
         if feeds.is_empty() {
             continue;
         }

@@ -86,17 +86,13 @@ impl<'a> Energy<'a> {
             if let Some(doubt) = stance.from_minus {
                 let doubt = source.doubt.or(doubt);
                 self.run(source.device, source.minus, doubt, |ahead| {
-                    ahead.way.passage != Passage::Open
-                        && !never[ahead.next]
-                        && !(ahead.doubts > 0 && held[ahead.next])
+                    ahead.way.passage != Passage::Open && ahead.is_outside(&never, &held)
                 });
             }
             if stance.from_plus {
                 join(&mut never, &stance.returns);
                 self.run(source.device, source.plus, source.doubt, |ahead| {
-                    !ahead.is_barred()
-                        && !never[ahead.next]
-                        && !(ahead.doubts > 0 && held[ahead.next])
+                    !ahead.is_barred() && ahead.is_outside(&never, &held)
                 });
             }
         }

@@ -30,6 +30,13 @@ impl Ahead<'_> {
             _ => false,
         }
     }
+
+    /// True when the step leads to none of the points never entered, nor by doubt to one that
+    /// is held.
+    pub(crate) fn is_outside(&self, never: &[bool], held: &[bool]) -> bool {
+        let held = self.doubts > 0 && held[self.next];
+        !never[self.next] && !held
+    }
 }
 
 /// What a walk found.

@@ -113,6 +113,8 @@ struct Newton<'a> {
     ports: Vec<Line>,
     /// Constant-power loads held cut out, see [`Stage::latches`].
     latched: Vec<bool>,
+    /// A load taken off for a moment.
+    open: Option<usize>,
     converters: Vec<ConverterLines>,
     iterations: u32,
     cap_v: f64,
@@ -132,6 +134,7 @@ impl<'a> Newton<'a> {
             rounding: vec![0.0; size],
             ports: vec![Line::default(); system.ports.len()],
             latched: vec![false; system.ports.len()],
+            open: None,
             converters: vec![ConverterLines::default(); system.converters.len()],
             iterations: 0,
             cap_v: STEP_CAP_V.max(0.1 * system.highest_v),
@@ -147,6 +150,12 @@ impl<'a> Newton<'a> {
         self.run(Stage { is_seeded: true, ..latching }, STAGE_ITERATIONS)?;
         for _ in 0..RELEASES_PER_LOAD * self.system.ports.len() {
             let Some(k) = self.best_fed_latched() else { break };
+            // Its voltage without any load of its own lies above the one sought, and from above
+            // Newton comes down on the higher of two solutions.
+            self.open = Some(k);
+            let opened = self.run(latching, STAGE_ITERATIONS);
+            self.open = None;
+            opened?;
             self.latched[k] = false;
             self.run(latching, STAGE_ITERATIONS)?;
         }
@@ -198,6 +207,22 @@ impl<'a> Newton<'a> {
                 return Some(());
             }
             self.take_step(stage)?;
+            if std::env::var("TR").is_ok() {
+                eprintln!(
+                    "{iteration} seeded {} latch {} hold {} leak {} str {} | held_back {held_back} step {:e} x {:?}",
+                    stage.is_seeded,
+                    stage.latches,
+                    stage.holds_power,
+                    stage.leak_s,
+                    stage.strength,
+                    self.step.iter().fold(0.0_f64, |m, v| m.max(v.abs())),
+                    self.system
+                        .ports
+                        .iter()
+                        .map(|p| (p.pair.volt(&self.x) * 1e3).round() / 1e3)
+                        .collect::<Vec<_>>()
+                );
+            }
             let is_first = stage.is_seeded && iteration == 0;
             let cap_v = if is_first { f64::INFINITY } else { self.cap_v };
             held_back = self.relinearise(stage, cap_v, iteration >= LATE_ITERATION);
@@ -238,7 +263,8 @@ impl<'a> Newton<'a> {
             let volt = port.pair.volt(&self.x);
             self.latched[k] |= stage.latches && port.law.has_cut_out(volt);
             if stage.latches && self.latched[k] {
-                *line = port.law.line(0.0, stage.strength);
+                let rests = port.law.line(0.0, stage.strength);
+                *line = if self.open == Some(k) { Line::default() } else { rests };
                 continue;
             }
             let at_v = port.law.limit(line.at_v, volt, stride);

@@ -45,15 +45,24 @@ pub(crate) fn counts(rows: &[&LiveRow]) -> String {
     )
 }
 
+/// Certain ways in full; doubtful ones in full only where there is no certain one.
 fn from(row: &LiveRow) -> String {
-    row.from.iter().map(one).collect::<Vec<_>>().join("; ")
+    let (certain, doubtful): (Vec<&LivePath>, Vec<&LivePath>) =
+        row.from.iter().partition(|path| path.doubt.is_empty());
+    let mut pieces: Vec<String> = certain.iter().map(|path| way(path)).collect();
+    for path in doubtful {
+        pieces.push(if certain.is_empty() {
+            format!("{} ({})", way(path), path.doubt)
+        } else {
+            format!("perhaps {} too ({})", path.source, path.doubt)
+        });
+    }
+    pieces.join("; ")
 }
 
-fn one(path: &LivePath) -> String {
-    let way =
-        if path.path.is_empty() { String::new() } else { format!(" by {}", path.path.join(" > ")) };
-    match path.doubt.as_str() {
-        "" => format!("{}{way}", path.source),
-        doubt => format!("{}{way} ({doubt})", path.source),
+fn way(path: &LivePath) -> String {
+    if path.path.is_empty() {
+        return path.source.clone();
     }
+    format!("{} by {}", path.source, path.path.join(" > "))
 }

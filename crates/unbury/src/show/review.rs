@@ -72,14 +72,14 @@ fn understood(page: &mut Page, path: &str, record: &str, review: &Review, all: b
     page.heading("What was understood")?;
     page.paragraph(
         &format!(
-            "{} devices, {} wires ({} with an end nobody has seen), {} parts, {} states, {} readings. \
+            "{}, {} ({} with an end nobody has seen), {}, {}, {}. \
              Of the facts that decide most, {} are known, {} assumed, {} unknown.",
-            counts.devices,
-            counts.wires,
+            count(counts.devices, "device"),
+            count(counts.wires, "wire"),
             counts.wires_with_unknown_end,
-            counts.parts,
-            counts.states,
-            counts.readings,
+            count(counts.parts, "part"),
+            count(counts.states, "state"),
+            count(counts.readings, "reading"),
             counts.facts_known,
             counts.facts_assumed,
             counts.facts_unknown
@@ -286,4 +286,10 @@ fn more(page: &mut Page, count: usize, limit: usize, what: &str) -> Result<()> {
         page.paragraph(&format!("... and {} more {what}: --all shows them", count - limit), 2)?;
     }
     Ok(())
+}
+
+/// `1 wire`, `2 wires`.
+fn count(number: usize, what: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {what}{plural}")
 }

@@ -31,11 +31,12 @@ pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
     page.table(&["device", "voltage", "current", "power", "remark"], &rows, 2)?;
     if let Some(residual_a) = view.residual_a {
         let words = format!(
-            "current balance holds to {residual_a:.0e} A; {} iterations; into a load or battery +, delivered -",
+            "+ into a load or battery, - delivered; currents balance within {residual_a:.0e} A ({} steps)",
             view.iterations
         );
+        let words = page.wrapped(&words, "  ", "  ");
         let quiet = page.weigh(&words, Weight::Quiet);
-        page.line(&format!("  {quiet}"))?;
+        page.line(&quiet)?;
     }
     Ok(())
 }
