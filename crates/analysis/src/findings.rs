@@ -109,6 +109,7 @@ impl Case {
             members.iter().map(|(f, _)| f.place).collect();
         let message = match members {
             [(finding, _)] => finding.message.clone(),
+            [(finding, _), ..] if judged.len() == 1 => finding.message.clone(),
             _ => format!("{}: cannot be told for {} items", check.title, judged.len()),
         };
         FindingView {

@@ -13,6 +13,9 @@ use crate::view::ReadingRow;
 const METER: (f64, f64) = (0.01, 0.05);
 const CLAMP: (f64, f64) = (0.03, 0.3);
 
+/// Volts or amperes below this are rounding, not a reading.
+const NOTHING: f64 = 1e-6;
+
 impl Case {
     /// Every reading.
     pub fn reading_rows(&self) -> Vec<ReadingRow> {
@@ -21,7 +24,10 @@ impl Case {
 
     fn reading_row(&self, reading: &Reading) -> ReadingRow {
         let vehicle = self.vehicle();
-        let shown = |value: f64| units::format(value, reading.dimension, System::Metric);
+        let shown = |value: f64| {
+            let value = if value.abs() < NOTHING { 0.0 } else { value };
+            units::format(value, reading.dimension, System::Metric)
+        };
         let where_read = match reading.points {
             ReadingPoints::Between(a, b) => {
                 format!("{} to {}", vehicle.terminal_name(a), vehicle.terminal_name(b))

@@ -1,7 +1,7 @@
 //! How the vehicle behaves in each state.
 
 use circuit::Element;
-use model::{Engine, Role, Shore, State, Vehicle};
+use model::{DeviceId, Engine, Role, Shore, State, StateId, Vehicle};
 use network::{Group, Network, Port};
 use solve::{OperatingPoint, Outcome};
 use units::{Ampere, Volt, Watt};
@@ -16,12 +16,20 @@ impl Case {
     /// Every state.
     pub fn state_views(&self) -> Vec<StateView> {
         self.states()
-            .map(|(_, state, network, outcome)| state_view(self.vehicle(), state, network, outcome))
+            .map(|(id, state, network, outcome)| {
+                state_view(self.vehicle(), id, state, network, outcome)
+            })
             .collect()
     }
 }
 
-fn state_view(vehicle: &Vehicle, state: &State, network: &Network, outcome: &Outcome) -> StateView {
+fn state_view(
+    vehicle: &Vehicle,
+    id: StateId,
+    state: &State,
+    network: &Network,
+    outcome: &Outcome,
+) -> StateView {
     let (word, mut notes) = match outcome {
         Outcome::Settled(_) => ("settles", Vec::new()),
         Outcome::Hunts { between, guards } => {
@@ -37,7 +45,7 @@ fn state_view(vehicle: &Vehicle, state: &State, network: &Network, outcome: &Out
     for point in points {
         notes.extend(cut_outs(vehicle, network, point));
     }
-    notes.sort();
+    notes.extend(fitting_symptoms(vehicle, id, network, outcome));
     notes.dedup();
     StateView {
         name: state.name.clone(),
@@ -99,6 +107,33 @@ fn hunting(
         names.join(" and "),
         sensed.join(", ")
     )
+}
+
+/// Symptoms noticed in this state on a device that hunts or cuts out in it.
+fn fitting_symptoms(
+    vehicle: &Vehicle,
+    id: StateId,
+    network: &Network,
+    outcome: &Outcome,
+) -> Vec<String> {
+    let restless = |port: &&Port| match outcome {
+        Outcome::Hunts { guards, between } => {
+            port.guard.is_some_and(|guard| guards.contains(&guard))
+                || between.iter().any(|point| point.is_off(port.branch))
+        }
+        Outcome::Settled(point) => point.is_off(port.branch),
+        Outcome::Trouble(_) => false,
+    };
+    let devices: Vec<DeviceId> =
+        network.ports.iter().filter(restless).map(|port| port.device).collect();
+    vehicle
+        .symptoms
+        .iter()
+        .filter(|symptom| {
+            symptom.state == Some(id) && symptom.device.is_some_and(|d| devices.contains(&d))
+        })
+        .map(|symptom| format!("this fits what was noticed: \"{}\"", symptom.words))
+        .collect()
 }
 
 fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec<String> {

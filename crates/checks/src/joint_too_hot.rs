@@ -5,6 +5,7 @@ use model::{
 };
 use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
 
+use crate::circuits::is_base_vehicle;
 use crate::context::{Context, Worst};
 use crate::outcome::{Failure, Out, limit, missing};
 
@@ -53,7 +54,7 @@ fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
         let signal = if word == "corroded" { Signal::Caution } else { Signal::Warning };
         let message = format!("the joint {name} is {word} and has not been measured");
         out.cannot_tell(place, signal, message, facts());
-    } else if worst.ampere >= HIGH_CURRENT_A {
+    } else if worst.ampere >= HIGH_CURRENT_A && !is_base_vehicle(context.vehicle, joint.wire) {
         let current = Ampere::from_si(worst.ampere);
         let message = format!("the joint {name} carries {current} and has not been measured");
         out.cannot_tell(place, Signal::Caution, message, facts());

@@ -90,6 +90,7 @@ fn a_crowded_page_one_stays_one_page() {
         let first = page(&read, 1);
         assert!(first.contains("nderstoodofthevehicle"), "the figures fell off page one");
         assert!(first.contains("more("), "page one does not say that there is more");
+        assert!(!first.contains("NOTICE") || first.contains("1NOTICE"), "a notice before a danger");
     }
 }
 

@@ -54,7 +54,7 @@ pub fn format_with(si: f64, dimension: Dimension, system: System, charset: Chars
         Dimension::Money => money(si),
         Dimension::Minutes => minutes(si),
         Dimension::Area => area(si, system),
-        _ => with_scale(si, scale(si, dimension, system)),
+        _ => with_scale(si, scale(si, dimension, system), significant(si, dimension)),
     };
     match charset {
         Charset::Unicode => text,
@@ -114,9 +114,19 @@ fn us_length(si: f64) -> Scale {
     }
 }
 
-fn with_scale(si: f64, scale: Scale) -> String {
+/// Digits printed. House voltages get four, so that 12.45 V and 12.64 V, half full and full, can be
+/// told apart; everything else three.
+fn significant(si: f64, dimension: Dimension) -> usize {
+    let house_side = (10.0..100.0).contains(&rounded(si).abs());
+    if dimension == Dimension::Voltage && house_side { 4 } else { USUAL_DIGITS }
+}
+
+/// Significant digits of what has no reason for more.
+const USUAL_DIGITS: usize = 3;
+
+fn with_scale(si: f64, scale: Scale, significant: usize) -> String {
     let value = scale.conversion.map_or(si, |conversion| conversion.of_own(si));
-    let digits = Digits::of(value);
+    let digits = Digits::of(value, significant);
     let smallest = scale.steps.first().copied().unwrap_or((0, ""));
     let base = scale.steps.iter().copied().find(|step| step.0 == 0).unwrap_or(smallest);
     let (power, symbol) = if digits.is_zero() {
@@ -130,7 +140,7 @@ fn with_scale(si: f64, scale: Scale) -> String {
 fn area(si: f64, system: System) -> String {
     match (system, Gauge::nearest(SquareMillimetre::new(si))) {
         (System::Us, Some((gauge, off))) if off.abs() <= GAUGE_TOLERANCE => gauge.to_string(),
-        _ => with_scale(si, scale(si, Dimension::Area, system)),
+        _ => with_scale(si, scale(si, Dimension::Area, system), USUAL_DIGITS),
     }
 }
 
@@ -138,7 +148,7 @@ fn area(si: f64, system: System) -> String {
 fn minutes(si: f64) -> String {
     let whole = si.round();
     if rounded(si).abs() < 60.0 {
-        with_scale(si, scale(si, Dimension::Minutes, System::Metric))
+        with_scale(si, scale(si, Dimension::Minutes, System::Metric), USUAL_DIGITS)
     } else if whole.abs() < 600.0 {
         let sign = if whole < 0.0 { "-" } else { "" };
         let (hours, rest) = ((whole.abs() / 60.0).floor(), whole.abs() % 60.0);
@@ -148,7 +158,7 @@ fn minutes(si: f64) -> String {
             std::format!("{sign}{hours} h {rest} min")
         }
     } else {
-        std::format!("{} h", Digits::of(si / 60.0).over(0))
+        std::format!("{} h", Digits::of(si / 60.0, USUAL_DIGITS).over(0))
     }
 }
 
@@ -172,7 +182,7 @@ fn rounded(value: f64) -> f64 {
     std::format!("{value:.2e}").parse().unwrap_or(value)
 }
 
-/// Three significant decimal digits: `d.dd x 10^power`.
+/// A few significant decimal digits: `d.dd x 10^power`.
 struct Digits {
     negative: bool,
     digits: String,
@@ -180,8 +190,8 @@ struct Digits {
 }
 
 impl Digits {
-    fn of(value: f64) -> Self {
-        let text = std::format!("{:.2e}", value.abs());
+    fn of(value: f64, significant: usize) -> Self {
+        let text = std::format!("{:.1$e}", value.abs(), significant.saturating_sub(1));
         let (mantissa, power) = text.split_once('e').unwrap_or((&text, "0"));
         let digits: String = mantissa.chars().filter(char::is_ascii_digit).collect();
         let digits = digits.trim_end_matches('0').to_owned();

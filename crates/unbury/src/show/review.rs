@@ -201,21 +201,18 @@ fn readings(page: &mut Page, review: &Review) -> Result<()> {
         return Ok(());
     }
     page.heading("Readings against the sums")?;
-    let rows: Vec<Vec<String>> = review
-        .readings
-        .iter()
-        .map(|row| {
-            vec![
-                row.name.clone(),
-                row.state.clone(),
-                row.points.clone(),
-                row.read.clone(),
-                row.computed.clone(),
-                format!("{} {}", row.verdict, row.words).trim_end().to_owned(),
-            ]
-        })
-        .collect();
-    page.table(&["reading", "state", "points", "read", "sums", "verdict"], &rows, 2)
+    for row in &review.readings {
+        let strong = if row.verdict == "agrees" { Weight::Quiet } else { Weight::Strong };
+        let first = format!("  {:<12}", row.verdict);
+        let words = format!(
+            "{}, state {}, {}: read {}, sums {} {}",
+            row.name, row.state, row.points, row.read, row.computed, row.words
+        );
+        let text = page.wrapped(words.trim_end(), &first, &" ".repeat(14));
+        let weighed = page.weigh(&row.verdict, strong);
+        page.line(&text.replacen(&row.verdict, &weighed, 1))?;
+    }
+    Ok(())
 }
 
 fn energised(page: &mut Page, review: &Review) -> Result<()> {

@@ -14,10 +14,13 @@ fn us(si: f64, dimension: Dimension) -> String {
 }
 
 #[test]
-fn values_print_with_three_digits_and_a_prefix_of_the_trade() {
+fn values_print_with_their_digits_and_a_prefix_of_the_trade() {
     for (si, dimension, text) in [
         (12.8, Dimension::Voltage, "12.8 V"),
-        (12.849, Dimension::Voltage, "12.8 V"),
+        (12.849, Dimension::Voltage, "12.85 V"),
+        (12.6449, Dimension::Voltage, "12.64 V"),
+        (9.9951, Dimension::Voltage, "10 V"),
+        (230.4, Dimension::Voltage, "230 V"),
         (0.35, Dimension::Voltage, "350 mV"),
         (0.9996, Dimension::Voltage, "1 V"),
         (-0.0421, Dimension::Voltage, "-42.1 mV"),
