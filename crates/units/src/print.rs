@@ -117,7 +117,7 @@ fn us_length(si: f64) -> Scale {
 /// Digits printed. House voltages get four, so that 12.45 V and 12.64 V, half full and full, can be
 /// told apart; everything else three.
 fn significant(si: f64, dimension: Dimension) -> usize {
-    let house_side = (10.0..100.0).contains(&rounded(si).abs());
+    let house_side = (10.0..100.0).contains(&si.abs());
     if dimension == Dimension::Voltage && house_side { 4 } else { USUAL_DIGITS }
 }
 
