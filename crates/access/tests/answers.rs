@@ -1,13 +1,13 @@
 //! What a plan says, and what is said when there is none. Expected values worked by hand.
 
-mod common;
+mod problems;
 
 use access::{
     Because, Blocker, Breakage, Costing, Damage, Effort, InputError, NoPlan, PartIdx, Permitted,
     Presence, Problem, Proof, Removal, RemovalIdx, Spread, SpreadFault, TargetIdx, Trip, plan,
     plan_within,
 };
-use common::{Dice, PLAIN, assert_plan_works, parts, removal, tangle, target};
+use problems::{Dice, PLAIN, assert_plan_works, parts, removal, tangle, target};
 
 /// A drawer in front of a splash panel in front of a charger.
 fn galley() -> Problem {

@@ -1,11 +1,11 @@
 //! The planner against an exhaustive walk over all sets of removed parts.
 
-mod common;
+mod problems;
 
 use access::{
     Blocker, Costing, Damage, NoPlan, Permitted, Problem, Proof, Target, Unreachable, plan,
 };
-use common::{Dice, assert_plan_works, can_come_out, cost_minor, exhaustive, mask, tangle};
+use problems::{Dice, assert_plan_works, can_come_out, cost_minor, exhaustive, mask, tangle};
 
 /// 4 000 tangles of 2 to 12 parts: the same cost, the same number of removals, proved; and where
 /// the walk finds nothing the planner gives a reason that stands up.
@@ -45,7 +45,7 @@ fn no_set_of_removals_is_cheaper_than_the_plan_in_deep_tangles() {
         let size = 16 + dice.below(3);
         let (mut problem, targets, costing) = tangle(&mut dice, size);
         for part in 0..size {
-            let mut extra = common::removal(part, &dice.set(4, part.max(1), part), 6.0);
+            let mut extra = problems::removal(part, &dice.set(4, part.max(1), part), 6.0);
             extra.minutes_out.high_min = 12.0 + dice.below(20) as f64;
             problem.removals.push(extra);
         }

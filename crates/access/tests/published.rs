@@ -1,11 +1,11 @@
 //! The planner against tables with known optima. Sources stand in `data/published.toml`.
 
-mod common;
+mod problems;
 
 use std::collections::BTreeSet;
 
 use access::{PartIdx, Plan, Problem, Proof, Target, plan};
-use common::{PLAIN, assert_plan_works, parts, removal, target};
+use problems::{PLAIN, assert_plan_works, parts, removal, target};
 use serde::Deserialize;
 
 #[derive(Deserialize)]

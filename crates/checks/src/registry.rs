@@ -29,82 +29,84 @@ macro_rules! check {
     };
 }
 
+/// The list itself.
+const CHECKS: &[Check] = &[
+    check!(
+        source_end_without_protection,
+        "source-end-without-protection",
+        "source end of a wire without protection",
+        "If this wire chafes to metal, nothing opens: it burns along its whole length."
+    ),
+    check!(
+        protection_larger_than_conductor,
+        "protection-larger-than-conductor",
+        "protection larger than the conductor",
+        "The wire can overheat inside the wall for hours while the fuse holds."
+    ),
+    check!(
+        joint_too_hot,
+        "joint-too-hot",
+        "joint too hot at its current",
+        "A hot joint chars what is around it and gets worse by itself; it can start a fire."
+    ),
+    check!(
+        two_neutral_earth_bonds,
+        "two-neutral-earth-bonds",
+        "more than one neutral-earth bond at once",
+        "Working current runs in the protective earth; a residual-current device may trip at random or not protect."
+    ),
+    check!(
+        heavy_item_held_by_lining,
+        "heavy-item-held-by-lining",
+        "heavy item held by the lining only",
+        "In a crash it becomes a projectile inside the vehicle; a battery also shorts and burns."
+    ),
+    check!(
+        washer_or_paint_in_current_path,
+        "washer-or-paint-in-current-path",
+        "washer or paint in the current path of a lug",
+        "Current squeezes through a poor contact; the stack heats and loosens."
+    ),
+    check!(
+        solid_conductor,
+        "solid-conductor",
+        "solid conductor on low-voltage wiring in a vehicle",
+        "Solid wire works loose and breaks with vibration; the joint heats or the circuit fails."
+    ),
+    check!(
+        source_without_isolator,
+        "source-without-isolator",
+        "source without an isolator",
+        "It cannot be switched off for work or in an emergency."
+    ),
+    check!(
+        monitor_bypassed,
+        "monitor-bypassed",
+        "return or source that bypasses the monitor's shunt",
+        "The display shows more charge than there is; batteries are run flat and ruined."
+    ),
+    check!(
+        conductor_too_small_for_drop,
+        "conductor-too-small-for-drop",
+        "conductor too small for its drop",
+        "Equipment starves, cuts out or draws more current; the wire warms."
+    ),
+    check!(
+        cable_entry_without_strain_relief,
+        "cable-entry-without-strain-relief",
+        "cable entering a device without its own strain relief",
+        "A pull on the cable loads the terminal; the joint loosens, heats or comes off live."
+    ),
+    check!(
+        service_needs_destruction,
+        "service-needs-destruction",
+        "service item that cannot be reached without destroying something",
+        "What cannot be reached is not checked or changed in time."
+    ),
+];
+
 /// All checks, in the order they are listed.
 pub fn all() -> &'static [Check] {
-    const CHECKS: &[Check] = &[
-        check!(
-            source_end_without_protection,
-            "source-end-without-protection",
-            "source end of a wire without protection",
-            "If this wire chafes to metal, nothing opens: it burns along its whole length."
-        ),
-        check!(
-            protection_larger_than_conductor,
-            "protection-larger-than-conductor",
-            "protection larger than the conductor",
-            "The wire can overheat inside the wall for hours while the fuse holds."
-        ),
-        check!(
-            joint_too_hot,
-            "joint-too-hot",
-            "joint too hot at its current",
-            "A hot joint chars what is around it and gets worse by itself; it can start a fire."
-        ),
-        check!(
-            two_neutral_earth_bonds,
-            "two-neutral-earth-bonds",
-            "more than one neutral-earth bond at once",
-            "Working current runs in the protective earth; a residual-current device may trip at random or not protect."
-        ),
-        check!(
-            heavy_item_held_by_lining,
-            "heavy-item-held-by-lining",
-            "heavy item held by the lining only",
-            "In a crash it becomes a projectile inside the vehicle; a battery also shorts and burns."
-        ),
-        check!(
-            washer_or_paint_in_current_path,
-            "washer-or-paint-in-current-path",
-            "washer or paint in the current path of a lug",
-            "Current squeezes through a poor contact; the stack heats and loosens."
-        ),
-        check!(
-            solid_conductor,
-            "solid-conductor",
-            "solid conductor on low-voltage wiring in a vehicle",
-            "Solid wire works loose and breaks with vibration; the joint heats or the circuit fails."
-        ),
-        check!(
-            source_without_isolator,
-            "source-without-isolator",
-            "source without an isolator",
-            "It cannot be switched off for work or in an emergency."
-        ),
-        check!(
-            monitor_bypassed,
-            "monitor-bypassed",
-            "return or source that bypasses the monitor's shunt",
-            "The display shows more charge than there is; batteries are run flat and ruined."
-        ),
-        check!(
-            conductor_too_small_for_drop,
-            "conductor-too-small-for-drop",
-            "conductor too small for its drop",
-            "Equipment starves, cuts out or draws more current; the wire warms."
-        ),
-        check!(
-            cable_entry_without_strain_relief,
-            "cable-entry-without-strain-relief",
-            "cable entering a device without its own strain relief",
-            "A pull on the cable loads the terminal; the joint loosens, heats or comes off live."
-        ),
-        check!(
-            service_needs_destruction,
-            "service-needs-destruction",
-            "service item that cannot be reached without destroying something",
-            "What cannot be reached is not checked or changed in time."
-        ),
-    ];
     CHECKS
 }
 

@@ -104,7 +104,7 @@ impl<'a> Energy<'a> {
         let mut held = vec![false; graph.point_count()];
         for (index, (source, stance)) in sources.dc.iter().zip(stances).enumerate() {
             let crossed = stances[own].returns[graph.index(graph.stud(source.plus))];
-            if index != own && (!crossed || crossed) {
+            if index != own && !crossed {
                 join(&mut held, &stance.returns);
             }
         }

@@ -327,12 +327,12 @@ impl Builder<'_> {
             }
             _ => None,
         };
-        let element = self.load_element(id, pair);
+        let element = self.load_element(id, pair, guard);
         let branch = self.network.circuit.add_while(self.name(id).to_owned(), element, guard);
         self.port(id, Group::Load, pair, branch, guard);
     }
 
-    fn load_element(&mut self, id: DeviceId, pair: Pair) -> Element {
+    fn load_element(&mut self, id: DeviceId, pair: Pair, guard: Option<GuardId>) -> Element {
         let Pair { plus_node: plus, minus_node: minus, .. } = pair;
         let nominal_v = self.nominal_v();
         match self.vehicle.devices[id].role {
@@ -355,20 +355,34 @@ impl Builder<'_> {
                 let efficiency = self.number(id, Attribute::Efficiency, 0.9).clamp(0.05, 1.0);
                 let watt = self.number(id, Attribute::Idle, 12.0)
                     + self.number(id, Attribute::Power, 500.0) / efficiency;
-                Element::ConstantPower { plus, minus, watt, cut_out_v: self.cut_out_v(id) }
+                Element::ConstantPower {
+                    plus,
+                    minus,
+                    watt,
+                    cut_out_v: self.cut_out_v(id, guard.is_some()),
+                }
             }
             _ => {
                 let watt = self.number(id, Attribute::Power, 10.0);
-                Element::ConstantPower { plus, minus, watt, cut_out_v: self.cut_out_v(id) }
+                Element::ConstantPower {
+                    plus,
+                    minus,
+                    watt,
+                    cut_out_v: self.cut_out_v(id, guard.is_some()),
+                }
             }
         }
     }
 
-    fn cut_out_v(&mut self, id: DeviceId) -> f64 {
+    /// Voltage below which the element stops drawing constant power. Where a guard switches the
+    /// load, the guard decides and the element only has to stay finite near zero.
+    fn cut_out_v(&mut self, id: DeviceId, guarded: bool) -> f64 {
         let collapse_v = COLLAPSE_SHARE * self.nominal_v();
         match self.vehicle.devices[id].number(Attribute::CutOut) {
-            Some(_) => self.number(id, Attribute::CutOut, collapse_v) * self.threshold_scale(id),
-            None => collapse_v,
+            Some(_) if !guarded => {
+                self.number(id, Attribute::CutOut, collapse_v) * self.threshold_scale(id)
+            }
+            _ => collapse_v,
         }
     }
 

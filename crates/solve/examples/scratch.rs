@@ -4,6 +4,15 @@ use solve::*;
 #[path = "support/van.rs"]
 mod van;
 fn main() {
+    if std::env::var("TR").is_ok() {
+        let mut c = van::van(8, 11);
+        let id = c.branches().find(|(_, b)| b.name == "house internal").unwrap().0;
+        if let Element::Resistor { ohm, .. } = &mut c.branch_mut(id).element {
+            *ohm = 10.0;
+        }
+        println!("{:?}", operating_point(&c, &Options { guards: Some(vec![false]) }).is_ok());
+        return;
+    }
     let mut fails = 0;
     let mut n = 0;
     let t = std::time::Instant::now();
@@ -51,7 +60,7 @@ fn main() {
                         }
                     }
                     Outcome::Settled(p) => {
-                        worst = worst.max(p.iterations);
+                        worst = worst.max(p.iterations); *byname.entry(format!("iters {:03} col {}",(p.iterations.min(60)),p.collapsed.len())).or_default()+=1;
                     }
                     _ => {}
                 }

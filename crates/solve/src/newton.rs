@@ -18,8 +18,13 @@ const STEP_CAP_V: f64 = 5.0;
 const LEAKS_S: [f64; 4] = [1e-1, 1e-3, 1e-6, 0.0];
 /// Steps in which the sources are raised.
 const SOURCE_STEPS: u32 = 10;
-/// How often each load may be released from being held cut out, on average.
-const RELEASES_PER_LOAD: usize = 3;
+/// Conductance of the first step in time, S (a farad and a hundredth of a second, say).
+const FIRST_PULL_S: f64 = 100.0;
+/// Below this conductance time no longer matters, S.
+const LAST_PULL_S: f64 = 1e-3;
+/// Steps in time tried, and iterations given to each.
+const TIME_STEPS: u32 = 200;
+const STEP_ITERATIONS: u32 = 12;
 /// Imbalance a node may keep, as a part of the currents that meet there.
 const BALANCE_PART: f64 = 1e-11;
 /// Imbalance a node may keep in any case, A.
@@ -44,13 +49,13 @@ pub(crate) struct NotFound {
     pub(crate) iterations: u32,
 }
 
-/// Finds the unknowns: seeded start first, then with cut-outs latched, then leak stepping, then
-/// source stepping.
+/// Finds the unknowns: seeded start first, then as the circuit would settle in time, then
+/// leak stepping, then source stepping.
 pub(crate) fn solve(system: &System) -> Result<Solution, NotFound> {
     let Some(mut newton) = Newton::new(system) else { return Err(NotFound { iterations: 0 }) };
     let seeded = Stage { is_seeded: true, ..Stage::PLAIN };
     let found = newton.run(seeded, SEEDED_ITERATIONS).is_some()
-        || newton.latch_cut_outs().is_some()
+        || newton.settle_in_time().is_some()
         || newton.step_leak().is_some()
         || newton.step_sources().is_some();
     let iterations = newton.iterations;
@@ -81,15 +86,15 @@ struct Stage {
     is_seeded: bool,
     /// Constant-power loads and converter inputs stay the resistors they are seeded with.
     holds_power: bool,
-    /// A load seen below its cut-out stays cut out until it is released.
-    latches: bool,
     leak_s: f64,
+    /// Conductance that pulls every node to where it stood before (a capacitor's, in one step).
+    pull_s: f64,
     strength: f64,
 }
 
 impl Stage {
     const PLAIN: Stage =
-        Stage { is_seeded: false, holds_power: false, latches: false, leak_s: 0.0, strength: 1.0 };
+        Stage { is_seeded: false, holds_power: false, leak_s: 0.0, pull_s: 0.0, strength: 1.0 };
 }
 
 #[derive(Clone, Copy, Default)]
@@ -111,10 +116,8 @@ struct Newton<'a> {
     /// Sum of conductance times voltage at an unknown, A: what rounding acts on.
     rounding: Vec<f64>,
     ports: Vec<Line>,
-    /// Constant-power loads held cut out, see [`Stage::latches`].
-    latched: Vec<bool>,
-    /// A load taken off for a moment.
-    open: Option<usize>,
+    /// Unknowns before the present step in time.
+    anchor: Vec<f64>,
     converters: Vec<ConverterLines>,
     iterations: u32,
     cap_v: f64,
@@ -133,44 +136,35 @@ impl<'a> Newton<'a> {
             traffic: vec![0.0; size],
             rounding: vec![0.0; size],
             ports: vec![Line::default(); system.ports.len()],
-            latched: vec![false; system.ports.len()],
-            open: None,
+            anchor: vec![0.0; size],
             converters: vec![ConverterLines::default(); system.converters.len()],
             iterations: 0,
             cap_v: STEP_CAP_V.max(0.1 * system.highest_v),
         })
     }
 
-    /// Several loads near their cut-outs can make the iteration swing between cut out and
-    /// running. Here a load that has cut out stays so, which ends the swinging; those that could
-    /// run are then released one at a time, the best fed first.
-    fn latch_cut_outs(&mut self) -> Option<()> {
-        let latching = Stage { latches: true, ..Stage::PLAIN };
-        self.latched.fill(false);
-        self.run(Stage { is_seeded: true, ..latching }, STAGE_ITERATIONS)?;
-        for _ in 0..RELEASES_PER_LOAD * self.system.ports.len() {
-            let Some(k) = self.best_fed_latched() else { break };
-            // Its voltage without any load of its own lies above the one sought, and from above
-            // Newton comes down on the higher of two solutions.
-            self.open = Some(k);
-            let opened = self.run(latching, STAGE_ITERATIONS);
-            self.open = None;
-            opened?;
-            self.latched[k] = false;
-            self.run(latching, STAGE_ITERATIONS)?;
+    /// Follows the circuit as it would settle with a capacitor at every node, from the state in
+    /// which all loads are resistors: where a load asks more than can be brought, its voltage
+    /// falls until it cuts out, as it would in the vehicle. Implicit Euler steps, each longer
+    /// than the last as long as they succeed (pseudo-transient continuation).
+    fn settle_in_time(&mut self) -> Option<()> {
+        let held = Stage { is_seeded: true, holds_power: true, ..Stage::PLAIN };
+        self.run(held, STAGE_ITERATIONS)?;
+        let mut pull_s = FIRST_PULL_S;
+        for _ in 0..TIME_STEPS {
+            self.anchor.copy_from_slice(&self.x);
+            let stage = Stage { pull_s, ..Stage::PLAIN };
+            if self.run(stage, STEP_ITERATIONS).is_some() {
+                pull_s *= 0.5;
+                if pull_s < LAST_PULL_S {
+                    return self.run(Stage::PLAIN, SEEDED_ITERATIONS);
+                }
+            } else {
+                self.x.copy_from_slice(&self.anchor);
+                pull_s *= 8.0;
+            }
         }
-        self.run(Stage::PLAIN, STAGE_ITERATIONS)
-    }
-
-    /// The latched load that is furthest above its cut-out, if any is.
-    fn best_fed_latched(&self) -> Option<usize> {
-        let excess = |k: &usize| {
-            let port = &self.system.ports[*k];
-            port.law.cut_out_v().map_or(0.0, |v| port.pair.volt(&self.x) / v)
-        };
-        (0..self.latched.len())
-            .filter(|k| self.latched[*k] && excess(k) >= 1.0)
-            .max_by(|a, b| excess(a).total_cmp(&excess(b)))
+        None
     }
 
     fn step_leak(&mut self) -> Option<()> {
@@ -207,22 +201,6 @@ impl<'a> Newton<'a> {
                 return Some(());
             }
             self.take_step(stage)?;
-            if std::env::var("TR").is_ok() {
-                eprintln!(
-                    "{iteration} seeded {} latch {} hold {} leak {} str {} | held_back {held_back} step {:e} x {:?}",
-                    stage.is_seeded,
-                    stage.latches,
-                    stage.holds_power,
-                    stage.leak_s,
-                    stage.strength,
-                    self.step.iter().fold(0.0_f64, |m, v| m.max(v.abs())),
-                    self.system
-                        .ports
-                        .iter()
-                        .map(|p| (p.pair.volt(&self.x) * 1e3).round() / 1e3)
-                        .collect::<Vec<_>>()
-                );
-            }
             let is_first = stage.is_seeded && iteration == 0;
             let cap_v = if is_first { f64::INFINITY } else { self.cap_v };
             held_back = self.relinearise(stage, cap_v, iteration >= LATE_ITERATION);
@@ -255,18 +233,12 @@ impl<'a> Newton<'a> {
         let stride = Stride { cap_v, late };
         let is_free = cap_v.is_infinite();
         let mut held_back = false;
-        for (k, (line, port)) in self.ports.iter_mut().zip(&self.system.ports).enumerate() {
+        for (line, port) in self.ports.iter_mut().zip(&self.system.ports) {
             if stage.holds_power && port.law.cut_out_v().is_some() {
                 *line = port.law.seed(port.source_v, stage.strength);
                 continue;
             }
             let volt = port.pair.volt(&self.x);
-            self.latched[k] |= stage.latches && port.law.has_cut_out(volt);
-            if stage.latches && self.latched[k] {
-                let rests = port.law.line(0.0, stage.strength);
-                *line = if self.open == Some(k) { Line::default() } else { rests };
-                continue;
-            }
             let at_v = port.law.limit(line.at_v, volt, stride);
             held_back |= differs(at_v, volt);
             *line = port.law.line(at_v, stage.strength);
@@ -279,7 +251,7 @@ impl<'a> Newton<'a> {
             } else {
                 out_at_v.clamp(lines.output.at_v - cap_v, lines.output.at_v + cap_v)
             };
-            let in_at_v = if is_free {
+            let in_at_v = if is_free || stage.holds_power {
                 in_v
             } else {
                 in_v.clamp(lines.input.at_v - cap_v, lines.input.at_v + cap_v)
@@ -321,11 +293,11 @@ impl<'a> Newton<'a> {
             self.flow(converter.input, in_a, input.slope_s);
             self.flow(converter.output, output.ampere_at(out_v), output.slope_s);
         }
-        if stage.leak_s > 0.0 {
-            for unknown in 0..system.node_unknowns {
-                self.balance[unknown] += stage.leak_s * self.x[unknown];
-                self.traffic[unknown] += stage.leak_s * self.x[unknown].abs();
-            }
+        for unknown in 0..system.node_unknowns {
+            let (volt, was) = (self.x[unknown], self.anchor[unknown]);
+            let extra_a = stage.leak_s * volt + stage.pull_s * (volt - was);
+            self.balance[unknown] += extra_a;
+            self.traffic[unknown] += extra_a.abs();
         }
     }
 
@@ -365,9 +337,10 @@ impl<'a> Newton<'a> {
             add(&mut self.values, converter.output_slots, steep(lines.output.slope_s));
             add(&mut self.values, converter.cross_slots, lines.cross_s);
         }
-        if stage.leak_s > 0.0 {
+        let extra_s = stage.leak_s + stage.pull_s;
+        if extra_s > 0.0 {
             for &slot in &self.system.diagonal {
-                self.values[slot as usize] += stage.leak_s;
+                self.values[slot as usize] += extra_s;
             }
         }
         for (step, balance) in self.step.iter_mut().zip(&self.balance) {

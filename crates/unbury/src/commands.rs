@@ -9,6 +9,7 @@ use clap::CommandFactory;
 
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::page::Page;
+use crate::progress::Progress;
 use crate::{pack, show};
 
 /// The demo vehicle's record.
@@ -96,8 +97,10 @@ fn review(
     all: bool,
     out: Option<(&Path, &pack::Options)>,
 ) -> Result<End> {
+    let progress = Progress::of("reviewing");
     let case = Case::of(text);
     let review = case.review();
+    drop(progress);
     if json {
         page.json(&review)?;
     } else {
@@ -120,7 +123,9 @@ fn review(
 /// Reads and analyses; faults of the record go to standard error.
 fn case(page: &Page, record: &RecordFile) -> Result<(Case, End)> {
     let (path, text) = read(record)?;
+    let progress = Progress::of("solving");
     let case = Case::of(&text);
+    drop(progress);
     let faults = case.record_faults();
     show::faults::on_standard_error(page, &path, &text, &faults)?;
     let has_errors = faults.iter().any(|fault| fault.severity == "error");
@@ -143,7 +148,7 @@ fn of_state<T>(
 fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> Result<End> {
     let (case, end) = case(page, record)?;
     match of_state(case.state_views(), state, |view| &view.name) {
-        Ok(views) if json => page.json(&Named { schema: "unbury.solve/1", states: views })?,
+        Ok(views) if json => page.json(&form("solve", "states", &views))?,
         Ok(views) => {
             for view in &views {
                 show::states::state(page, view)?;
@@ -154,11 +159,9 @@ fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) 
     Ok(end)
 }
 
-/// A list of states under the name of its form.
-#[derive(serde::Serialize)]
-struct Named<T> {
-    schema: &'static str,
-    states: Vec<T>,
+/// A result under the name and version of its form (docs/json.md).
+fn form<T: serde::Serialize>(command: &str, key: &str, result: &T) -> serde_json::Value {
+    serde_json::json!({ "schema": format!("unbury.{command}/1"), key: result })
 }
 
 fn live(
@@ -178,7 +181,7 @@ fn live(
         Err(known) => return no_such(page, "wire", wire.unwrap_or_default(), &known),
     };
     if json {
-        page.json(&Named { schema: "unbury.live/1", states: rows })?;
+        page.json(&form("live", "conductors", &rows))?;
     } else {
         show::live::map(page, &rows)?;
     }
@@ -190,14 +193,14 @@ fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>
     let Some(target) = target else {
         let ways = case.service_access();
         if json {
-            page.json(&ways)?;
+            page.json(&form("wayin", "ways", &ways))?;
         } else {
             show::ways::service(page, &ways)?;
         }
         return Ok(end);
     };
     match case.way_in(target) {
-        Some(way) if json => page.json(&way)?,
+        Some(way) if json => page.json(&form("wayin", "ways", &[way]))?,
         Some(way) => show::ways::one(page, &way)?,
         None => {
             let known: Vec<String> = case.way_in_targets().into_iter().map(str::to_owned).collect();
@@ -217,7 +220,7 @@ fn explain(
     let Some(slug) = check.filter(|_| !list) else {
         let checks: Vec<(&str, &str)> = analysis::check_list().collect();
         if json {
-            page.json(&checks)?;
+            page.json(&form("explain", "checks", &checks))?;
         } else {
             show::explain::list(page, &checks)?;
         }
@@ -228,7 +231,7 @@ fn explain(
         return no_such(page, "check", slug, &known);
     };
     if json {
-        page.json(&serde_json::json!({ "check": slug, "page": text }))?;
+        page.json(&form("explain", "checks", &[(slug, text)]))?;
     } else if markdown {
         page.raw(text)?;
     } else {
@@ -245,7 +248,7 @@ fn kinds(page: &mut Page, filter: Option<&str>, json: bool) -> Result<End> {
         return no_such(page, "kind of device", filter.unwrap_or_default(), &known);
     }
     if json {
-        page.json(&rows)?;
+        page.json(&form("kinds", "kinds", &rows))?;
     } else {
         show::explain::kinds(page, &rows)?;
     }

@@ -238,6 +238,8 @@ fn the_demo_hunts_for_both_reasons_and_names_the_three_dangers() {
 fn the_splash_panel_is_spared_when_the_charger_is_reached() {
     let output = unbury(&["wayin", DUNLIN, "charger", "--json"]);
     let way: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(way["schema"], "unbury.wayin/1");
+    let way = &way["ways"][0];
     assert_eq!(way["outcome"], "way found");
     assert_eq!(way["cost"]["destroys"], false, "{way:#}");
     assert_eq!(way["proof"], "proven cheapest");
