@@ -52,7 +52,7 @@ fn state_view(
         words: words(vehicle, state),
         outcome: word.to_owned(),
         notes,
-        rows: network.ports.iter().flat_map(|port| rows(vehicle, network, port, points)).collect(),
+        rows: network.ports.iter().flat_map(|port| rows(vehicle, network, port, outcome)).collect(),
         residual_a: points.iter().map(|point| point.residual_a).reduce(f64::max),
         iterations: points.iter().map(|point| point.iterations as usize).sum(),
     }
@@ -147,21 +147,28 @@ fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec
         .collect()
 }
 
-/// One row, or one for each side while it hunts and the two differ.
-fn rows(
-    vehicle: &Vehicle,
-    network: &Network,
-    port: &Port,
-    points: &[OperatingPoint],
-) -> Vec<LoadRow> {
-    let mut rows: Vec<LoadRow> = Vec::new();
-    for point in points {
+/// One row, or one for each side while it hunts and the two differ; then each says which side.
+fn rows(vehicle: &Vehicle, network: &Network, port: &Port, outcome: &Outcome) -> Vec<LoadRow> {
+    let mut rows: Vec<(LoadRow, &OperatingPoint)> = Vec::new();
+    for point in points(outcome) {
         let row = row(vehicle, network, port, point);
-        if !rows.contains(&row) {
-            rows.push(row);
+        if !rows.iter().any(|(known, _)| *known == row) {
+            rows.push((row, point));
         }
     }
-    rows
+    let hunting = match outcome {
+        Outcome::Hunts { guards, .. } if rows.len() > 1 => guards.first().copied(),
+        _ => None,
+    };
+    let name_side = |(mut row, point): (LoadRow, &OperatingPoint)| {
+        if let Some(guard) = hunting {
+            let side = if point.guards[guard.0 as usize] { "while on" } else { "while off" };
+            row.note =
+                if row.note.is_empty() { side.to_owned() } else { format!("{side}: {}", row.note) };
+        }
+        row
+    };
+    rows.into_iter().map(name_side).collect()
 }
 
 fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint) -> LoadRow {

@@ -60,6 +60,8 @@
 //!     source and hot for another (the midpoint of a bank) is live.
 //! 17. Of the ways from a source the one with the fewest doubts is told, then the shortest.
 //! 18. An end that vanishes behind a part is as live as the rest of its wire.
+//! 19. No vehicle has more than [`MAX_SOURCES`] source poles; in a record that does, those beyond
+//!     are walked together and spare nothing, so all metal near them counts as live.
 
 mod map;
 mod reach;
@@ -68,10 +70,20 @@ mod stance;
 mod ways;
 mod words;
 
+use std::sync::Arc;
+
 use model::{DeviceId, Id, TerminalId, WireId};
 use network::{Item, Passage, Point};
 
+use reach::Found;
+
 pub use map::map;
+
+/// Most source poles that are told apart; see rule 19.
+pub const MAX_SOURCES: usize = 64;
+
+/// Most names of a way that are told; of a longer one the last.
+pub const MAX_NAMES: usize = 100;
 
 /// What a conductor is in a state.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -113,7 +125,7 @@ pub struct Doubt {
 }
 
 /// One step of a way.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Step {
     /// What was passed.
     pub item: Item,
@@ -130,10 +142,29 @@ pub struct Reached {
     pub source: DeviceId,
     /// The terminal of it the way starts at.
     pub terminal: TerminalId,
-    /// The way, joints included; see [`Reached::names`].
-    pub path: Vec<Step>,
     /// Why it is only possible; none when certain.
     pub doubt: Option<Doubt>,
+    /// All ways of this walk, and the place of the conductor in them.
+    tree: Arc<Found>,
+    place: usize,
+}
+
+impl Reached {
+    /// The way from the source to the conductor, joints included; see [`Reached::names`].
+    pub fn path(&self) -> Vec<Step> {
+        let mut path: Vec<Step> = self.tree.steps_back(self.place).collect();
+        path.reverse();
+        path
+    }
+
+    /// The loads the way leads through, in order.
+    pub fn loads(&self) -> Vec<DeviceId> {
+        let load = |step: Step| match (step.item, step.passage) {
+            (Item::Device(id), Passage::Load) => Some(id),
+            _ => None,
+        };
+        self.path().into_iter().filter_map(load).collect()
+    }
 }
 
 /// What a wire or terminal is, and which sources reach it.

@@ -1,13 +1,20 @@
 //! Puts the map together: sources, how they stand, what each reaches, and the status that follows.
 
-use model::{DeviceId, Pole, State, TerminalId, Vehicle, WireEnd};
-use network::{Item, Network, Passage, Point};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use crate::reach::{Ahead, Found, walk};
-use crate::sources::{self, Feed, MainsSource, Sources};
+use model::{DeviceId, Pole, State, TerminalId, Vehicle, WireEnd};
+use network::{Network, Passage, Point};
+
+use crate::reach::{Ahead, Best, Found, walk};
+use crate::sources::{self, Feed, MainsSource, Sources, Unfollowed};
 use crate::stance::{Set, Stance, body_return};
 use crate::ways::Ways;
-use crate::{Doubt, LiveMap, Reached, Status, Use};
+use crate::{Doubt, LiveMap, MAX_SOURCES, Reached, Status, Use};
+
+/// Rounds of asking what feeds what. A vehicle settles in three or four; after this many whatever
+/// is switched on counts as fed.
+const MAX_ROUNDS: usize = 16;
 
 /// The live map of a state.
 ///
@@ -15,26 +22,21 @@ use crate::{Doubt, LiveMap, Reached, Status, Use};
 /// crate. The same arguments give the same map.
 pub fn map(vehicle: &Vehicle, state: &State, network: &Network) -> LiveMap {
     let ways = Ways::new(vehicle, network);
+    let unfollowed = Unfollowed::new(vehicle, network);
     let mut feeds = vec![Feed::None; vehicle.devices.len()];
-    // Feeds only ever rise, two steps at most for each device, so this ends.
-    loop {
-        let sources = sources::list(vehicle, state, &feeds);
-        let energy = Energy::new(vehicle, network, &ways, &sources);
+    for _ in 0..MAX_ROUNDS {
+        let energy = Energy::new(vehicle, network, &ways, sources::list(vehicle, state, &feeds));
         let status = |terminal: TerminalId| energy.status(network.graph.stud(terminal));
-        let told = sources::feeds(vehicle, state, network, status);
+        let told = sources::feeds(vehicle, state, &unfollowed, status);
+        // A feed only ever rises, so that two devices that feed each other settle.
         let risen: Vec<Feed> = feeds.iter().zip(told).map(|(old, new)| new.max(*old)).collect();
         if risen == feeds {
             return energy.map();
         }
         feeds = risen;
     }
-}
-
-/// A walk from one pole of a source.
-struct Run {
-    source: DeviceId,
-    terminal: TerminalId,
-    found: Found,
+    let feeds = sources::feeds(vehicle, state, &unfollowed, |_| Status::Live);
+    Energy::new(vehicle, network, &ways, sources::list(vehicle, state, &feeds)).map()
 }
 
 /// What all sources reach.
@@ -42,7 +44,8 @@ struct Energy<'a> {
     vehicle: &'a Vehicle,
     network: &'a Network,
     ways: &'a Ways,
-    runs: Vec<Run>,
+    /// One walk for each pole that energises.
+    walks: Vec<Arc<Found>>,
     returns: Set,
 }
 
@@ -51,11 +54,15 @@ impl<'a> Energy<'a> {
         vehicle: &'a Vehicle,
         network: &'a Network,
         ways: &'a Ways,
-        sources: &Sources,
+        mut sources: Sources,
     ) -> Energy<'a> {
         let returns = vec![false; network.graph.point_count()];
-        let mut energy = Energy { vehicle, network, ways, runs: Vec::new(), returns };
-        energy.direct(sources);
+        let mut energy = Energy { vehicle, network, ways, walks: Vec::new(), returns };
+        let beyond = sources.split_off(MAX_SOURCES);
+        if !beyond.is_empty() {
+            energy.walk(&beyond, None, |ahead| ahead.way.passage != Passage::Open);
+        }
+        energy.direct(&sources);
         energy.mains(&sources.mains);
         energy
     }
@@ -65,14 +72,11 @@ impl<'a> Energy<'a> {
         let graph = &self.network.graph;
         let minuses = sources::battery_minuses(self.vehicle);
         let body = body_return(self.network, &minuses);
-        let stances: Vec<Stance> = sources
-            .dc
-            .iter()
-            .map(|s| {
-                let (plus, minus) = (graph.stud(s.plus), graph.stud(s.minus));
-                Stance::of(self.network, self.ways, plus, minus, body.as_ref())
-            })
-            .collect();
+        let stands = sources.dc.iter().map(|source| {
+            let (plus, minus) = (graph.stud(source.plus), graph.stud(source.minus));
+            Stance::of(self.network, self.ways, plus, minus, body.as_ref())
+        });
+        let stances: Vec<Stance> = stands.collect();
         if let Some(body) = &body {
             join(&mut self.returns, body);
         }
@@ -85,13 +89,13 @@ impl<'a> Energy<'a> {
             let held = self.held_by_others(sources, &stances, index);
             if let Some(doubt) = stance.from_minus {
                 let doubt = source.doubt.or(doubt);
-                self.run(source.device, source.minus, doubt, |ahead| {
+                self.walk(&[source.minus], doubt, |ahead| {
                     ahead.way.passage != Passage::Open && ahead.is_outside(&never, &held)
                 });
             }
             if stance.from_plus {
                 join(&mut never, &stance.returns);
-                self.run(source.device, source.plus, source.doubt, |ahead| {
+                self.walk(&[source.plus], source.doubt, |ahead| {
                     !ahead.is_barred() && ahead.is_outside(&never, &held)
                 });
             }
@@ -125,7 +129,7 @@ impl<'a> Energy<'a> {
             }
         }
         for source in sources {
-            self.run(source.device, source.terminal, source.doubt, |ahead| {
+            self.walk(&[source.terminal], source.doubt, |ahead| {
                 ahead.way.passage != Passage::Open && !earth[ahead.next]
             });
             let terminals = self.vehicle.devices[source.device].terminals.iter().copied();
@@ -137,24 +141,23 @@ impl<'a> Energy<'a> {
         }
     }
 
-    fn run(
+    fn walk(
         &mut self,
-        source: DeviceId,
-        terminal: TerminalId,
+        terminals: &[TerminalId],
         doubt: Option<Doubt>,
         may: impl Fn(&Ahead<'_>) -> bool,
     ) {
-        let start = self.network.graph.stud(terminal);
-        let found = walk(self.network, self.ways, start, doubt, may);
-        self.runs.push(Run { source, terminal, found });
+        let starts: Vec<Point> = terminals.iter().map(|t| self.network.graph.stud(*t)).collect();
+        let found = walk(self.network, self.ways, &starts, doubt, may);
+        self.walks.push(Arc::new(found));
     }
 
     /// Rule 16.
     fn status(&self, point: Point) -> Status {
         let place = self.network.graph.index(point);
-        let fewest = self.runs.iter().filter_map(|run| run.found.cost(place)).min();
+        let fewest = self.walks.iter().filter_map(|walk| walk.best(place)).map(|b| b.cost.0).min();
         match fewest {
-            Some((0, _)) => Status::Live,
+            Some(0) => Status::Live,
             Some(_) => Status::MayBeLive,
             None if self.returns[place] => Status::Return,
             None => Status::NotReached,
@@ -164,69 +167,44 @@ impl<'a> Energy<'a> {
     fn map(&self) -> LiveMap {
         let graph = &self.network.graph;
         let wires = self.vehicle.wires.ids();
+        let ends = wires.map(|id| WireEnd::BOTH.map(|end| graph.wire_end(id, end)));
+        let studs = self.vehicle.terminals.ids().map(|terminal| graph.stud(terminal));
         LiveMap {
-            wires: wires
-                .map(|id| self.use_of(&WireEnd::BOTH.map(|end| graph.wire_end(id, end))))
-                .collect(),
-            terminals: self
-                .vehicle
-                .terminals
-                .ids()
-                .map(|t| self.use_of(&[graph.stud(t)]))
-                .collect(),
+            wires: ends.map(|ends| self.use_of(&ends)).collect(),
+            terminals: studs.map(|stud| self.use_of(&[stud])).collect(),
             body: self.use_of(&[graph.body()]),
         }
     }
 
-    /// What a thing of one or two points is: the nearer one counts.
+    /// What a thing of one or two points is; the way told for a source is the best to either.
     fn use_of(&self, points: &[Point]) -> Use {
         let status = points.iter().map(|point| self.status(*point)).min();
-        let mut from: Vec<(u32, DeviceId, (u32, u32), Reached)> = Vec::new();
-        for run in &self.runs {
-            let nearest = points
-                .iter()
-                .filter_map(|p| Some((run.found.cost(self.network.graph.index(*p))?, *p)))
-                .min();
-            let Some((cost, point)) = nearest else { continue };
-            let known = from.iter().position(|(_, source, ..)| *source == run.source);
-            if known.is_some_and(|index| from[index].2 <= cost) {
-                continue;
-            }
-            let row = (cost.0.min(1), run.source, cost, self.reached(run, point));
-            match known {
-                Some(index) => from[index] = row,
-                None => from.push(row),
+        let mut best_of: BTreeMap<DeviceId, (&Best, &Arc<Found>, usize)> = BTreeMap::new();
+        for walk in &self.walks {
+            let places = points.iter().map(|point| self.network.graph.index(*point));
+            let ways = places.filter_map(|place| Some((walk.best(place)?, place)));
+            let Some((best, place)) = ways.min_by_key(|(best, _)| best.cost) else { continue };
+            let Some(start) = self.network.graph.terminal(best.root) else { continue };
+            let source = self.vehicle.terminals[start].device;
+            if best_of.get(&source).is_none_or(|known| best.cost < known.0.cost) {
+                best_of.insert(source, (best, walk, place));
             }
         }
-        from.sort_by_key(|(doubtful, source, ..)| (*doubtful, *source));
-        Use {
-            status: status.unwrap_or(Status::NotReached),
-            from: from.into_iter().map(|(.., reached)| reached).collect(),
-        }
-    }
-
-    fn reached(&self, run: &Run, point: Point) -> Reached {
-        Reached {
-            source: run.source,
-            terminal: run.terminal,
-            path: run.found.path(self.network, self.ways, point),
-            doubt: run.found.doubt(self.network, self.ways, point),
-        }
+        let mut from: Vec<Reached> = best_of
+            .into_iter()
+            .filter_map(|(source, (best, walk, place))| {
+                let terminal = self.network.graph.terminal(best.root)?;
+                let tree = Arc::clone(walk);
+                Some(Reached { source, terminal, doubt: best.doubt, tree, place })
+            })
+            .collect();
+        from.sort_by_key(|reached| reached.doubt.is_some());
+        Use { status: status.unwrap_or(Status::NotReached), from }
     }
 }
 
 fn join(set: &mut Set, with: &Set) {
     for (known, new) in set.iter_mut().zip(with) {
         *known |= *new;
-    }
-}
-
-impl Reached {
-    /// The loads the way leads through, in order.
-    pub fn loads(&self) -> impl Iterator<Item = DeviceId> + '_ {
-        self.path.iter().filter_map(|step| match (step.item, step.passage) {
-            (Item::Device(id), Passage::Load) => Some(id),
-            _ => None,
-        })
     }
 }

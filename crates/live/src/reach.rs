@@ -39,84 +39,84 @@ impl Ahead<'_> {
     }
 }
 
-/// What a walk found.
+/// What a walk found: the best way to each point, as a tree.
+#[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Found {
     best: Vec<Option<Best>>,
-    start_doubt: Option<Doubt>,
 }
 
-#[derive(Clone, Copy)]
-struct Best {
+/// The best way to a point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Best {
     /// Doubts, then steps.
-    cost: (u32, u32),
-    came: Option<(usize, Point)>,
+    pub(crate) cost: (u32, u32),
+    /// The first doubt on the way.
+    pub(crate) doubt: Option<Doubt>,
+    /// Where the way starts.
+    pub(crate) root: Point,
+    came: Option<Came>,
 }
 
-/// Walks from `start`, which may itself be in doubt.
+/// The last step of a way, and the place it was taken from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Came {
+    step: Step,
+    from: usize,
+}
+
+/// Walks from starts, which may themselves be in doubt.
 pub(crate) fn walk(
     network: &Network,
     ways: &Ways,
-    start: Point,
-    start_doubt: Option<Doubt>,
+    starts: &[Point],
+    doubt: Option<Doubt>,
     may: impl Fn(&Ahead<'_>) -> bool,
 ) -> Found {
     let graph = &network.graph;
     let mut best: Vec<Option<Best>> = vec![None; graph.point_count()];
     let mut queue = BinaryHeap::new();
-    let cost = (u32::from(start_doubt.is_some()), 0);
-    best[graph.index(start)] = Some(Best { cost, came: None });
-    queue.push(Reverse((cost, start)));
+    let cost = (u32::from(doubt.is_some()), 0);
+    for start in starts {
+        best[graph.index(*start)] = Some(Best { cost, doubt, root: *start, came: None });
+        queue.push(Reverse((cost, *start)));
+    }
     while let Some(Reverse((cost, at))) = queue.pop() {
-        let here = graph.index(at);
-        if best[here].is_some_and(|known| known.cost < cost) {
-            continue;
-        }
-        for (index, way) in ways.at(here) {
-            let beyond = way.beyond(at);
-            let next = graph.index(beyond);
+        let from = graph.index(at);
+        let Some(here) = best[from].filter(|known| known.cost == cost) else { continue };
+        for way in ways.at(from) {
+            let to = way.beyond(at);
+            let next = graph.index(to);
             let doubts = cost.0 + u32::from(way.passage == Passage::Maybe);
             let ahead_cost = (doubts, cost.1 + 1);
             let better = best[next].is_none_or(|known| ahead_cost < known.cost);
             if better && may(&Ahead { way, at, next, doubts }) {
-                best[next] = Some(Best { cost: ahead_cost, came: Some((index, at)) });
-                queue.push(Reverse((ahead_cost, beyond)));
+                let step = Step { item: way.item, passage: way.passage, to };
+                best[next] = Some(Best {
+                    cost: ahead_cost,
+                    doubt: here.doubt.or(way.doubt),
+                    root: here.root,
+                    came: Some(Came { step, from }),
+                });
+                queue.push(Reverse((ahead_cost, to)));
             }
         }
     }
-    Found { best, start_doubt }
+    Found { best }
 }
 
 impl Found {
-    /// Doubts and steps to a point, by its place; none if never reached.
-    pub(crate) fn cost(&self, place: usize) -> Option<(u32, u32)> {
-        self.best[place].map(|best| best.cost)
+    /// The best way to a point, by its place; none if never reached.
+    pub(crate) fn best(&self, place: usize) -> Option<&Best> {
+        self.best[place].as_ref()
     }
 
-    /// The way to a point.
-    pub(crate) fn path(&self, network: &Network, ways: &Ways, to: Point) -> Vec<Step> {
-        let mut path = Vec::new();
-        let mut point = to;
-        while let Some((index, before)) =
-            self.best[network.graph.index(point)].and_then(|best| best.came)
-        {
-            let way = ways.get(index);
-            path.push(Step { item: way.item, passage: way.passage, to: point });
-            point = before;
-        }
-        path.reverse();
-        path
-    }
-
-    /// The first doubt on the way to a point.
-    pub(crate) fn doubt(&self, network: &Network, ways: &Ways, to: Point) -> Option<Doubt> {
-        let mut first = None;
-        let mut point = to;
-        while let Some((index, before)) =
-            self.best[network.graph.index(point)].and_then(|best| best.came)
-        {
-            first = ways.get(index).doubt.or(first);
-            point = before;
-        }
-        self.start_doubt.or(first)
+    /// The steps to a point, last first.
+    pub(crate) fn steps_back(&self, place: usize) -> impl Iterator<Item = Step> + '_ {
+        let mut place = place;
+        std::iter::from_fn(move || {
+            let came = self.best[place]?.came?;
+            place = came.from;
+            Some(came.step)
+        })
     }
 }

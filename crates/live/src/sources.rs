@@ -1,8 +1,8 @@
 //! Which sources there are in a state, and whether those that need feeding are fed. Knows no
 //! return and no way.
 
-use model::{DeviceId, Engine, Pole, Role, Shore, State, TerminalId, Vehicle, WireEnd};
-use network::{Item, Network};
+use model::{DeviceId, Engine, Id, Pole, Role, Shore, State, TerminalId, Vehicle, WireEnd};
+use network::{Item, Network, Point};
 
 use crate::{Doubt, DoubtKind, Status};
 
@@ -76,11 +76,28 @@ pub(crate) fn list(vehicle: &Vehicle, state: &State, feeds: &[Feed]) -> Sources 
     sources
 }
 
+/// Where nobody has looked: terminals of which a wire's far end, or any wire, is unrecorded.
+pub(crate) struct Unfollowed(Vec<bool>);
+
+impl Unfollowed {
+    pub(crate) fn new(vehicle: &Vehicle, network: &Network) -> Unfollowed {
+        let graph = &network.graph;
+        let ends = vehicle.wires.iter().flat_map(|(id, wire)| {
+            let open = WireEnd::BOTH.into_iter().filter(|end| wire.terminal(*end).is_none());
+            open.map(move |end| graph.wire_end(id, end))
+        });
+        let ends: Vec<Point> = ends.collect();
+        let metal = graph.metal(ends);
+        let studs = vehicle.terminals.ids().map(|terminal| graph.stud(terminal));
+        Unfollowed(studs.map(|stud| metal.reaches(stud) || !has_wire(network, stud)).collect())
+    }
+}
+
 /// How each device is fed, given what is reached so far.
 pub(crate) fn feeds(
     vehicle: &Vehicle,
     state: &State,
-    network: &Network,
+    unfollowed: &Unfollowed,
     status: impl Fn(TerminalId) -> Status,
 ) -> Vec<Feed> {
     let fed_by = |input: Option<TerminalId>| match input.map(&status) {
@@ -94,7 +111,7 @@ pub(crate) fn feeds(
         Role::SolarModule => when(state.sun.si() > 0.0, Feed::Certain),
         Role::ShoreInlet => when(state.shore == Shore::Plugged, Feed::Certain),
         Role::MainsCharger => {
-            when(state.shore == Shore::Plugged, mains_feed(vehicle, network, id, &status))
+            when(state.shore == Shore::Plugged, mains_feed(vehicle, unfollowed, id, &status))
         }
         Role::DcDcCharger => {
             when(state.engine == Engine::Running, fed_by(vehicle.terminal_of(id, "in+")))
@@ -106,6 +123,15 @@ pub(crate) fn feeds(
 }
 
 impl Sources {
+    /// Keeps the first poles, direct current first; gives back the terminals of the others.
+    pub(crate) fn split_off(&mut self, most: usize) -> Vec<TerminalId> {
+        let dc = self.dc.split_off(self.dc.len().min(most));
+        let room = most - self.dc.len();
+        let mains = self.mains.split_off(self.mains.len().min(room));
+        let poles = dc.iter().flat_map(|source| [source.plus, source.minus]);
+        poles.chain(mains.iter().map(|source| source.terminal)).collect()
+    }
+
     fn add_dc(&mut self, vehicle: &Vehicle, device: DeviceId, doubt: Option<Doubt>) {
         let named = |name| vehicle.terminal_of(device, name);
         let plus = named("out+").or_else(|| pole(vehicle, device, Pole::Plus));
@@ -146,7 +172,7 @@ fn doubt_of(id: DeviceId, feed: Feed) -> Option<Option<Doubt>> {
 /// wired to it was not followed to its end.
 fn mains_feed(
     vehicle: &Vehicle,
-    network: &Network,
+    unfollowed: &Unfollowed,
     id: DeviceId,
     status: &impl Fn(TerminalId) -> Status,
 ) -> Feed {
@@ -157,22 +183,15 @@ fn mains_feed(
         .map(|terminal| match status(terminal) {
             Status::Live => Feed::Certain,
             Status::MayBeLive => Feed::Doubtful,
-            _ if is_unfollowed(vehicle, network, terminal) => Feed::Doubtful,
+            _ if unfollowed.0[terminal.index()] => Feed::Doubtful,
             _ => Feed::None,
         })
         .max()
         .unwrap_or(Feed::None)
 }
 
-/// No wire is recorded on it, or one that metal joins to it ends where nobody has looked.
-fn is_unfollowed(vehicle: &Vehicle, network: &Network, terminal: TerminalId) -> bool {
-    let metal = network.graph.metal([network.graph.stud(terminal)]);
-    let open_end = vehicle.wires.iter().any(|(id, wire)| {
-        WireEnd::BOTH.into_iter().any(|end| {
-            wire.terminal(end).is_none() && metal.reaches(network.graph.wire_end(id, end))
-        })
-    });
-    open_end || vehicle.wires_at(terminal).next().is_none()
+fn has_wire(network: &Network, stud: Point) -> bool {
+    network.graph.links_at(stud).any(|(_, link)| matches!(link.item, Item::Joint(_)))
 }
 
 /// An inverter with a mains input charges while shore is there.

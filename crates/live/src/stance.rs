@@ -48,7 +48,7 @@ impl Stance {
             return Stance { from_plus, from_minus, returns: none, spares_body: false };
         }
         let down = set(network, &downwards(network, minus));
-        let returns = if down[place] { metal } else { down };
+        let returns = if down[place] { down } else { down };
         let upright =
             |returns| Stance { from_plus: true, from_minus: None, returns, spares_body: true };
         let Some(body) = body else { return upright(returns) };
@@ -84,13 +84,13 @@ fn reaches_body(
     own: &Set,
     body: &Set,
 ) -> Option<Option<Doubt>> {
-    let found = walk(network, ways, plus, None, |ahead| {
+    let found = walk(network, ways, &[plus], None, |ahead| {
         !ahead.is_barred() && !own[ahead.next] && !ahead.way.isolated
     });
-    let touches = network.graph.points().filter(|point| body[network.graph.index(*point)]);
+    let touched = body.iter().enumerate().filter(|(_, is_body)| **is_body);
     let nearest =
-        touches.filter_map(|point| Some((found.cost(network.graph.index(point))?, point))).min()?;
-    Some(found.doubt(network, ways, nearest.1))
+        touched.filter_map(|(place, _)| found.best(place)).min_by_key(|best| best.cost)?;
+    Some(nearest.doubt)
 }
 
 fn set(network: &Network, walk: &Walk) -> Set {

@@ -56,13 +56,9 @@ impl Ways {
         ways
     }
 
-    pub(crate) fn get(&self, index: usize) -> &Way {
-        &self.all[index]
-    }
-
     /// The ways at a point, by its place in the graph.
-    pub(crate) fn at(&self, point: usize) -> impl Iterator<Item = (usize, &Way)> {
-        self.at[point].iter().map(|index| (*index, &self.all[*index]))
+    pub(crate) fn at(&self, point: usize) -> impl Iterator<Item = &Way> {
+        self.at[point].iter().map(|index| &self.all[*index])
     }
 
     fn push(&mut self, network: &Network, way: Way) {

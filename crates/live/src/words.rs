@@ -3,7 +3,7 @@
 use model::Vehicle;
 use network::{Item, Passage};
 
-use crate::{Doubt, DoubtKind, Reached, Status};
+use crate::{Doubt, DoubtKind, MAX_NAMES, Reached, Status};
 
 impl Status {
     /// The word for it.
@@ -40,19 +40,25 @@ impl Doubt {
 
 impl Reached {
     /// The way as names of wires and devices, the source left out, joints left out; the last is the
-    /// item before the conductor asked about. A load is `through NAME`.
+    /// item before the conductor asked about. A load is `through NAME`. Of a way longer than
+    /// [`MAX_NAMES`] the last names are told, after `...`.
     pub fn names(&self, vehicle: &Vehicle) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
-        for step in &self.path {
+        for step in self.tree.steps_back(self.place) {
             let Some(name) = item_name(vehicle, step.item) else { continue };
             let name = match step.passage {
                 Passage::Load => format!("through {name}"),
                 _ => name,
             };
+            if names.len() == MAX_NAMES {
+                names.push("...".to_owned());
+                break;
+            }
             if names.last() != Some(&name) {
                 names.push(name);
             }
         }
+        names.reverse();
         names
     }
 

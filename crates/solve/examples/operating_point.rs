@@ -18,6 +18,8 @@ mod van;
 const SEED: u64 = 7;
 /// Nodes of a generated van before its consumers.
 const COMMON_NODES: u32 = 20;
+/// Nodes that every consumer adds.
+const NODES_PER_CONSUMER: u32 = 7;
 
 struct Wanted {
     prints_deck: bool,
@@ -30,7 +32,7 @@ fn main() -> ExitCode {
         println!("usage: operating_point [--deck] [--nodes N] [--times N]");
         return ExitCode::from(2);
     };
-    let consumers = wanted.nodes.saturating_sub(COMMON_NODES).div_ceil(van::NODES_PER_CIRCUIT);
+    let consumers = wanted.nodes.saturating_sub(COMMON_NODES).div_ceil(NODES_PER_CONSUMER);
     let circuit = van::van(consumers, SEED);
     if wanted.prints_deck {
         println!("{}", netlist(&circuit, "generated van", &[]));

@@ -25,7 +25,8 @@ pub(crate) fn see(devices: &str, wires: &str, state: &str) -> Seen {
     let record = record::read(&text, &catalog);
     assert!(record.diagnostics.is_empty(), "{:?}\n{text}", record.diagnostics);
     let vehicle = record.vehicle;
-    let (_, state) = vehicle.states.find(|state| state.name == "s").unwrap();
+    let (_, state) =
+        vehicle.states.find(|state| state.name == "s").expect("the test names what it wrote");
     let network = network::build(&vehicle, state, &catalog);
     let map = live::map(&vehicle, state, &network);
     Seen { vehicle, map }
@@ -33,7 +34,11 @@ pub(crate) fn see(devices: &str, wires: &str, state: &str) -> Seen {
 
 impl Seen {
     pub(crate) fn wire(&self, name: &str) -> &Use {
-        let (id, _) = self.vehicle.wires.find(|wire| wire.name == name).unwrap();
+        let (id, _) = self
+            .vehicle
+            .wires
+            .find(|wire| wire.name == name)
+            .expect("the test names what it wrote");
         self.map.wire(id)
     }
 
@@ -42,8 +47,10 @@ impl Seen {
     }
 
     pub(crate) fn terminal(&self, device: &str, terminal: &str) -> &Use {
-        let (id, _) = self.vehicle.devices.find(|d| d.name == device).unwrap();
-        self.map.terminal(self.vehicle.terminal_of(id, terminal).unwrap())
+        let (id, _) =
+            self.vehicle.devices.find(|d| d.name == device).expect("the test names what it wrote");
+        self.map
+            .terminal(self.vehicle.terminal_of(id, terminal).expect("the test names what it wrote"))
     }
 
     /// The way from the first source to a wire.

@@ -106,7 +106,7 @@ impl<'v> Oracle<'v> {
     }
 
     fn named(&self, device: usize, name: &str) -> usize {
-        self.terminals(device).iter().find(|(n, _)| *n == name).unwrap().1
+        self.terminals(device).iter().find(|(n, _)| *n == name).expect("the kind has it").1
     }
 
     fn is_open(&self, device: usize) -> bool {
@@ -502,7 +502,7 @@ fn check_ways(seen: &Seen, state: &State, told: &str) {
         for way in &seen.map.wire(id).from {
             let told = format!("{told}\n{}: {}", wire.name, way.line(&seen.vehicle));
             let mut at: Point = graph.stud(way.terminal);
-            for step in &way.path {
+            for step in &way.path() {
                 let linked = graph.links_at(at).any(|(_, link)| {
                     link.item == step.item
                         && link.passage == step.passage
@@ -514,7 +514,7 @@ fn check_ways(seen: &Seen, state: &State, told: &str) {
                 at = step.to;
             }
             assert!(ends.contains(&at), "{told}");
-            let doubtful = way.path.iter().any(|step| step.passage == Passage::Maybe);
+            let doubtful = way.path().iter().any(|step| step.passage == Passage::Maybe);
             assert!(!doubtful || way.doubt.is_some(), "{told}");
         }
     }

@@ -82,7 +82,7 @@ pub(crate) fn vehicle(dice: &mut Dice) -> (String, String, String) {
     let mut devices = String::new();
     let mut names: [Vec<String>; 3] = Default::default();
     for (index, (kind, plus, minus, mains)) in sorts.iter().enumerate() {
-        writeln!(devices, "d{index} = {{ kind = \"{kind}\" }}").unwrap();
+        writeln!(devices, "d{index} = {{ kind = \"{kind}\" }}").expect("text takes all");
         for (group, terminals) in names.iter_mut().zip([plus, minus, mains]) {
             group.extend(terminals.iter().map(|terminal| format!("d{index}{terminal}")));
         }
@@ -102,9 +102,9 @@ fn wires(dice: &mut Dice, names: &[Vec<String>; 3]) -> String {
         }
         let (from, to) = (*dice.pick(&group), *dice.pick(&group));
         if dice.chance(8) || from == to {
-            writeln!(wires, "w{index} = \"{from} to unknown\"").unwrap();
+            writeln!(wires, "w{index} = \"{from} to unknown\"").expect("text takes all");
         } else {
-            writeln!(wires, "w{index} = \"{from} to {to}\"").unwrap();
+            writeln!(wires, "w{index} = \"{from} to {to}\"").expect("text takes all");
         }
     }
     wires

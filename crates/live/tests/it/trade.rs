@@ -88,7 +88,7 @@ fn open_return_is_live_through_the_load() {
     assert_eq!(seen.status("w5"), Live);
     assert_eq!(seen.line("w5"), "house.+ > w1 > main > w2 > w3 > fuses > w4 > through fridge");
     let way = &seen.wire("w5").from[0];
-    assert_eq!(way.loads().count(), 1);
+    assert_eq!(way.loads().len(), 1);
     assert_eq!(seen.doubt("w5"), "");
 }
 
@@ -355,6 +355,60 @@ fn reversed_battery_makes_the_wire_on_its_minus_live() {
     assert_eq!(seen.status("w4"), Live);
     assert_eq!(seen.line("w1"), "house.-");
     assert_eq!(seen.status("w7"), Return);
+}
+
+#[test]
+fn reversed_battery_beside_a_good_one_leaves_both_named() {
+    let seen = van(
+        "second = { kind = \"agm battery\" }",
+        "s1 = \"second.- to bus, 35 mm2, 1 m\"\ns2 = \"second.+ to minus, 35 mm2, 1 m\"",
+        "",
+    );
+    assert_eq!(seen.status("w3"), Live);
+    assert_eq!(seen.sources("w3"), ["house", "second"]);
+    assert_eq!(seen.status("w7"), Return);
+}
+
+#[test]
+fn relay_onto_a_reversed_charger_is_not_hidden_by_its_minus() {
+    // No body. The lead x is the charger's own minus, and the relay may put plus on it.
+    let devices = "good = { kind = \"agm battery\" }\nrelay = { kind = \"combiner relay\" }\n\
+        b2b = { kind = \"isolated dc-dc charger\" }\nbar = { kind = \"busbar\" }";
+    let wires = "a = \"good.+ to relay.a\"\nx = \"relay.b to b2b.out-\"\n\
+        m = \"good.- to bar\"\nn = \"b2b.out+ to bar\"";
+    let seen = see(devices, wires, "engine = \"running\"");
+    assert_eq!(seen.status("x"), MayBeLive);
+    assert_eq!(seen.sources("x"), ["good"]);
+}
+
+#[test]
+fn more_sources_than_any_vehicle_has_hide_nothing() {
+    let mut devices = "ground = { kind = \"chassis point\" }\n".to_owned();
+    let mut wires = String::new();
+    for index in 0..live::MAX_SOURCES + 6 {
+        devices += &format!("b{index} = {{ kind = \"agm battery\" }}\n");
+        wires += &format!("p{index} = \"b{index}.+ to unknown\"\n");
+        wires += &format!("m{index} = \"b{index}.- to ground\"\n");
+    }
+    let seen = see(&devices, &wires, "");
+    for index in 0..live::MAX_SOURCES + 6 {
+        assert_eq!(seen.status(&format!("p{index}")), Live, "p{index}");
+    }
+}
+
+#[test]
+fn long_way_is_told_from_its_end() {
+    let mut devices = "house = { kind = \"agm battery\" }\nd0 = { kind = \"busbar\" }\n".to_owned();
+    let mut wires = "w0 = \"house.+ to d0\"\n".to_owned();
+    for index in 1..150 {
+        devices += &format!("d{index} = {{ kind = \"busbar\" }}\n");
+        wires += &format!("w{index} = \"d{} to d{index}\"\n", index - 1);
+    }
+    let seen = see(&devices, &wires, "");
+    let names = seen.wire("w149").from[0].names(&seen.vehicle);
+    assert_eq!(names.len(), live::MAX_NAMES + 1);
+    assert_eq!((names[0].as_str(), names[1].as_str()), ("...", "w49"));
+    assert_eq!(names.last().map(String::as_str), Some("w148"));
 }
 
 #[test]

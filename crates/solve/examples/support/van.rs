@@ -3,9 +3,6 @@
 
 use circuit::{Circuit, Element, Guard, GuardId, NodeId, REFERENCE, SingleDiode, Trip};
 
-/// Nodes that every consumer circuit adds.
-pub(crate) const NODES_PER_CIRCUIT: u32 = 7;
-
 /// A van with a house battery behind a shunt, a starter battery with alternator, a guarded DC-DC
 /// charger, a solar controller, an unregulated module, an inverter and `circuits` consumers.
 pub(crate) fn van(circuits: u32, seed: u64) -> Circuit {
