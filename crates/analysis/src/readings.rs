@@ -84,9 +84,12 @@ impl Case {
     /// Lowest and highest value over the operating points of the reading's state.
     fn computed(&self, reading: &Reading) -> Option<(f64, f64)> {
         let (_, _, network, outcome) = self.states().find(|(id, ..)| *id == reading.state)?;
+        // A clamp's arrow is seldom written down: a positive current is compared by its size.
+        let unsigned = reading.dimension == Dimension::Current && reading.value >= 0.0;
         let values: Vec<f64> = points(outcome)
             .iter()
             .filter_map(|point| value(network, point, reading.points))
+            .map(|value| if unsigned { value.abs() } else { value })
             .collect();
         let low = values.iter().copied().reduce(f64::min)?;
         let high = values.iter().copied().reduce(f64::max)?;

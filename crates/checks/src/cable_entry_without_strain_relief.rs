@@ -1,58 +1,65 @@
-//! Check: `cable-entry-without-strain-relief`.
+//! Check: `cable-entry-without-strain-relief`. The cores of a cable enter together: one outcome for
+//! each cable and device.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
-use model::{Confidence, Fact, Place, Pole, Signal};
+use model::{Confidence, DeviceId, Fact, JointId, Place, Pole, Signal};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
 
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
-    let mut cables = BTreeSet::new();
+    let mut entries: BTreeMap<(DeviceId, &str), Vec<JointId>> = BTreeMap::new();
     for (id, joint) in vehicle.joints.iter() {
-        let Some(terminal) = vehicle.wires[joint.wire].terminal(joint.end) else { continue };
+        let wire = &vehicle.wires[joint.wire];
+        let Some(terminal) = wire.terminal(joint.end) else { continue };
         let terminal = &vehicle.terminals[terminal];
-        let device = &vehicle.devices[terminal.device];
-        if !device.has_cable_entries || terminal.pole == Pole::Signal {
-            continue;
-        }
-        let place = Place::Joint(id);
-        // The cores of one cable enter together.
-        let wire = vehicle.wires[joint.wire].name.split('/').next().unwrap_or_default();
-        if !cables.insert((wire, terminal.device)) {
-            continue;
-        }
-        match &joint.strain_relief {
-            Fact::Known { value: false, origin } => out.fails(Failure {
-                place,
-                related: vec![Place::Device(terminal.device)],
-                signal: if terminal.pole.is_ac() { Signal::Warning } else { Signal::Caution },
-                confidence: if origin.is_evidence() {
-                    Confidence::Firm
-                } else {
-                    Confidence::Likely
-                },
-                message: format!(
-                    "wire {wire} enters {} without a clamp or gland of its own",
-                    device.name
-                ),
-                evidence: vec![format!("no strain relief: {}", origin.word())],
-                limit: limit_of("no tension on joints or terminals", "nec-400-14"),
-                remedy: format!(
-                    "fit a gland or clamp where {wire} enters {}; one for each cable",
-                    device.name
-                ),
-            }),
-            Fact::Known { value: true, origin } if origin.is_evidence() => out.holds(),
-            _ => {
-                let message = format!(
-                    "whether wire {wire} is held where it enters {} is not known",
-                    device.name
-                );
-                let facts = vec![missing("pull gently on the cable where it enters", place)];
-                out.cannot_tell(place, Signal::Notice, message, facts);
-            }
+        if vehicle.devices[terminal.device].has_cable_entries && terminal.pole != Pole::Signal {
+            let cable = wire.name.split('/').next().unwrap_or_default();
+            entries.entry((terminal.device, cable)).or_default().push(id);
         }
     }
+    for ((device, cable), joints) in entries {
+        entry(context, device, cable, &joints, out);
+    }
+}
+
+/// A core said to be without relief decides, then one of which nothing is known.
+fn entry(context: &Context<'_>, device: DeviceId, cable: &str, joints: &[JointId], out: &mut Out) {
+    let relief = |id: &JointId| &context.vehicle.joints[*id].strain_relief;
+    let name = &context.vehicle.devices[device].name;
+    let bare = joints.iter().find(|id| relief(id).value() == Some(&false));
+    if let Some(id) = bare {
+        without(context, device, cable, *id, out);
+        return;
+    }
+    match joints.iter().find(|id| relief(id).evidence().is_none()) {
+        Some(id) if joints.iter().all(|id| relief(id).evidence().is_none()) => {
+            let message =
+                format!("whether wire {cable} is held where it enters {name} is not known");
+            let place = Place::Joint(*id);
+            let facts = vec![missing("pull gently on the cable where it enters", place)];
+            out.cannot_tell(place, Signal::Notice, message, facts);
+        }
+        _ => out.holds(),
+    }
+}
+
+fn without(context: &Context<'_>, device: DeviceId, cable: &str, id: JointId, out: &mut Out) {
+    let vehicle = context.vehicle;
+    let joint = &vehicle.joints[id];
+    let Fact::Known { origin, .. } = &joint.strain_relief else { return };
+    let on_mains = vehicle.is_ac(joint.wire);
+    let name = &vehicle.devices[device].name;
+    out.fails(Failure {
+        place: Place::Joint(id),
+        related: vec![Place::Device(device)],
+        signal: if on_mains { Signal::Warning } else { Signal::Caution },
+        confidence: if origin.is_evidence() { Confidence::Firm } else { Confidence::Likely },
+        message: format!("wire {cable} enters {name} without a clamp or gland of its own"),
+        evidence: vec![format!("no strain relief: {}", origin.word())],
+        limit: limit_of("no tension on joints or terminals", "nec-400-14"),
+        remedy: format!("fit a gland or clamp where {cable} enters {name}; one for each cable"),
+    });
 }

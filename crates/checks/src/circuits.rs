@@ -17,6 +17,8 @@ pub(crate) struct Region {
     pub(crate) wires: BTreeSet<WireId>,
     /// Sources whose plus is in the region.
     pub(crate) sources: BTreeSet<DeviceId>,
+    /// A wire of it has an end nobody has seen.
+    pub(crate) goes_on_unseen: bool,
     /// Protective contacts at its border: rating and the region on the other side.
     pub(crate) border: Vec<Border>,
 }
@@ -67,6 +69,9 @@ impl Regions {
             match link.item {
                 Item::Wire(wire) => {
                     if let Some(index) = a.or(b) {
+                        let ends = &vehicle.wires[wire].ends;
+                        self.list[index].goes_on_unseen |=
+                            ends.iter().any(|end| !matches!(end.landing, model::Landing::At(_)));
                         self.list[index].wires.insert(wire);
                     }
                 }
@@ -97,24 +102,47 @@ impl Regions {
         }
     }
 
-    /// True when a battery or alternator can feed `region` through a border contact from `beyond`.
-    /// Sources that limit themselves (chargers, modules) are judged where their own wire starts.
-    pub(crate) fn feeds(&self, vehicle: &Vehicle, beyond: usize, region: usize) -> bool {
-        let strong =
-            |id: &DeviceId| matches!(vehicle.devices[*id].role, Role::Battery | Role::Alternator);
-        let mut seen = BTreeSet::from([region, beyond]);
-        let mut open = vec![beyond];
+    /// The contacts through which a battery or alternator can feed a region. Sources that limit
+    /// themselves (chargers, modules) are judged where their own wire starts. A wire that goes on
+    /// unseen may bring anything: contacts towards one count where nothing else feeds the region.
+    pub(crate) fn feeds(&self, vehicle: &Vehicle, region: usize) -> Vec<&Border> {
+        let through = |from: fn(&Region, &Vehicle) -> bool| -> Vec<&Border> {
+            let fed = |border: &&Border| {
+                self.beyond(border.beyond, region).any(|region| from(region, vehicle))
+            };
+            self.list[region].border.iter().filter(fed).collect()
+        };
+        let known = through(Region::has_strong_source);
+        if known.is_empty() && !self.list[region].has_strong_source(vehicle) {
+            through(|region, _| region.goes_on_unseen)
+        } else {
+            known
+        }
+    }
+
+    /// The regions that hang together behind a contact, `region` itself left out.
+    fn beyond(&self, first: usize, region: usize) -> impl Iterator<Item = &Region> {
+        let mut seen = BTreeSet::from([region, first]);
+        let mut open = vec![first];
+        let mut found = Vec::new();
         while let Some(at) = open.pop() {
-            if self.list[at].sources.iter().any(strong) {
-                return true;
-            }
+            found.push(&self.list[at]);
             for border in &self.list[at].border {
                 if seen.insert(border.beyond) {
                     open.push(border.beyond);
                 }
             }
         }
-        false
+        found.into_iter()
+    }
+}
+
+impl Region {
+    /// A battery or alternator stands in it: the whole fault current.
+    fn has_strong_source(&self, vehicle: &Vehicle) -> bool {
+        self.sources
+            .iter()
+            .any(|id| matches!(vehicle.devices[*id].role, Role::Battery | Role::Alternator))
     }
 }
 

@@ -2,13 +2,19 @@
 
 use circuit::Element;
 use model::{Confidence, Place, Role, Signal, TerminalId, Vehicle, WireId};
-use network::{Group, Port};
+use network::{Group, Network, Port};
 use solve::OperatingPoint;
 use units::Volt;
 
 use crate::circuits::way;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit, missing};
+
+/// Below this a load counts as not running, A.
+const LEAST_A: f64 = 1e-3;
+
+/// Room for rounding, as a part of the limit.
+const SLACK: f64 = 1e-9;
 
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
@@ -22,19 +28,28 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             .filter(|(_, port)| port.device == id && port.group == Group::Load)
             .collect();
         let place = Place::Device(id);
-        let worst = on
+        let drops: Vec<CircuitDrop<'_>> = on
             .iter()
             .flat_map(|(solved, port)| {
                 solved.points.iter().map(move |point| (*solved, *port, point))
             })
             .filter_map(|(solved, port, point)| circuit_drop(context.vehicle, solved, port, point))
+            .collect();
+        let worst = drops
+            .iter()
+            .filter(|drop| drop.ampere > LEAST_A)
             .max_by(|a, b| a.drop_v.total_cmp(&b.drop_v));
         match worst {
-            Some(worst) => judge(context, place, &device.name, device.critical, &worst, out),
+            Some(worst) => judge(context, place, &device.name, device.critical, worst, out),
             None if on.is_empty() => {
                 let message =
                     format!("no state has {} on, so its current is not known", device.name);
                 let facts = vec![missing("write a state in which it is on", place)];
+                out.cannot_tell(place, Signal::Notice, message, facts);
+            }
+            None if drops.iter().any(|drop| drop.return_known) => {
+                let message = format!("{} draws nothing in any state it is on in", device.name);
+                let facts = vec![missing("write a state in which it runs", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
             }
             None => {
@@ -52,6 +67,7 @@ struct CircuitDrop<'a> {
     ampere: f64,
     state: &'a str,
     wires: Vec<WireId>,
+    return_known: bool,
 }
 
 /// The drop along the wires of the way out and back.
@@ -61,15 +77,16 @@ fn circuit_drop<'a>(
     port: &Port,
     point: &OperatingPoint,
 ) -> Option<CircuitDrop<'a>> {
-    let (pluses, minuses) = battery_terminals(vehicle);
-    let mut wires = way(solved.network, port.plus, &pluses)?;
-    wires.extend(way(solved.network, port.minus, &minuses).unwrap_or_default());
+    let (mut wires, back) = way_out_and_back(vehicle, solved.network, port)?;
+    let return_known = back.is_some();
+    wires.extend(back.unwrap_or_default());
     let mut drop = CircuitDrop {
         drop_v: 0.0,
         known_drop_v: 0.0,
         ampere: point.current(port.branch).abs(),
         state: &solved.state.name,
         wires: wires.clone(),
+        return_known,
     };
     for wire in wires {
         let Some(branch) = solved.network.wire_branch(wire) else { continue };
@@ -85,20 +102,24 @@ fn circuit_drop<'a>(
     Some(drop)
 }
 
-/// Terminals of house batteries, or of all batteries if there is no other.
-fn battery_terminals(vehicle: &Vehicle) -> (Vec<TerminalId>, Vec<TerminalId>) {
-    let of = |base: Option<bool>, name: &str| -> Vec<TerminalId> {
-        vehicle
-            .devices
-            .iter()
-            .filter(|(_, d)| {
-                d.role == Role::Battery && base.is_none_or(|base| d.base_vehicle == base)
-            })
-            .filter_map(|(id, _)| vehicle.terminal_of(id, name))
-            .collect()
-    };
-    let house = of(Some(false), "+");
-    if house.is_empty() { (of(None, "+"), of(None, "-")) } else { (house, of(Some(false), "-")) }
+/// The wires of the feed and, if known, of the return: to a house battery, else to the base
+/// vehicle's.
+fn way_out_and_back(
+    vehicle: &Vehicle,
+    network: &Network,
+    port: &Port,
+) -> Option<(Vec<WireId>, Option<Vec<WireId>>)> {
+    [false, true].into_iter().find_map(|base_vehicle| {
+        let batteries = |name: &str| -> Vec<TerminalId> {
+            let of_side = vehicle
+                .devices
+                .iter()
+                .filter(|(_, d)| d.role == Role::Battery && d.base_vehicle == base_vehicle);
+            of_side.filter_map(|(id, _)| vehicle.terminal_of(id, name)).collect()
+        };
+        let feed = way(network, port.plus, &batteries("+"))?;
+        Some((feed, way(network, port.minus, &batteries("-"))))
+    })
 }
 
 fn judge(
@@ -113,7 +134,7 @@ fn judge(
     let nominal_v = context.nominal_v();
     let share = units::Fraction::from_si((worst.known_drop_v / nominal_v).min(1.0));
     let (lost, current) = (Volt::from_si(worst.known_drop_v), units::Ampere::from_si(worst.ampere));
-    if worst.known_drop_v > row.value * nominal_v {
+    if worst.known_drop_v > row.value * nominal_v * (1.0 + SLACK) {
         let wires: Vec<&str> =
             worst.wires.iter().map(|wire| context.vehicle.wires[*wire].name.as_str()).collect();
         out.fails(Failure {
@@ -135,12 +156,15 @@ fn judge(
         });
         return;
     }
-    let facts: Vec<_> = worst
+    let mut facts: Vec<_> = worst
         .wires
         .iter()
         .filter(|wire| is_unsure(context, **wire))
         .map(|wire| missing("read the size and measure the length", Place::Wire(*wire)))
         .collect();
+    if !worst.return_known {
+        facts.push(missing("follow its return to the battery", place));
+    }
     if facts.is_empty() {
         out.holds();
     } else {

@@ -53,7 +53,15 @@ fn shunt(context: &Context<'_>, network: &Network, id: DeviceId, out: &mut Out) 
     for (device, minus) in returns(context) {
         let point = network.graph.stud(minus);
         if !walk.reaches(point) {
-            out.holds();
+            if ends_anywhere(context, network, device, point) {
+                out.holds();
+            } else {
+                let name = &vehicle.devices[device].name;
+                let message = format!("by which way the return of {name} goes is not known");
+                let place = Place::Device(device);
+                let facts = vec![missing("follow its return to the battery", place)];
+                out.cannot_tell(place, Signal::Notice, message, facts);
+            }
             continue;
         }
         match leaving_battery(context, network, &walk, point) {
@@ -76,6 +84,20 @@ fn ends_at_battery(context: &Context<'_>, network: &Network, walk: &Walk) -> boo
                 .vehicle
                 .terminal_of(id, "-")
                 .is_some_and(|minus| walk.reaches(network.graph.stud(minus)))
+    })
+}
+
+/// True when the metal at a return leads to the minus of a battery or of a converter.
+fn ends_anywhere(context: &Context<'_>, network: &Network, of: DeviceId, point: Point) -> bool {
+    let walk = network.graph.metal([point]);
+    let vehicle = context.vehicle;
+    vehicle.devices.iter().any(|(id, device)| {
+        id != of
+            && matches!(device.role, Role::Battery | Role::DcDcCharger)
+            && device.terminals.iter().any(|terminal| {
+                vehicle.terminals[*terminal].pole == Pole::Minus
+                    && walk.reaches(network.graph.stud(*terminal))
+            })
     })
 }
 
@@ -102,7 +124,6 @@ fn returns(context: &Context<'_>) -> Vec<(DeviceId, TerminalId)> {
                     !vehicle.terminals[*t].name.starts_with("pv")
                         && vehicle.terminals[*t].name != "in-"
                 })
-                .filter(|t| vehicle.wires_at(*t).next().is_some())
                 .map(|t| (id, t)),
         );
     }

@@ -16,11 +16,7 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let regions = Regions::of(context.vehicle, solved.network);
     for (index, region) in regions.list.iter().enumerate() {
-        let feeds: Vec<&Border> = region
-            .border
-            .iter()
-            .filter(|border| regions.feeds(context.vehicle, border.beyond, index))
-            .collect();
+        let feeds = regions.feeds(context.vehicle, index);
         if feeds.is_empty() {
             continue;
         }
@@ -39,7 +35,8 @@ fn judge(context: &Context<'_>, wire: WireId, feeds: &[&Border], out: &mut Out) 
         .iter()
         .filter_map(|border| Some((*border, *border.rated.value()?)))
         .max_by(|a, b| a.1.si().total_cmp(&b.1.si()));
-    let unrated = feeds.iter().find(|border| border.rated.is_unknown());
+    // An assumed rating shows that a wire fails, never that it holds.
+    let unrated = feeds.iter().find(|border| border.rated.evidence().is_none());
     let allowed = allowable(context, wire);
     if let Some((border, rated)) = largest
         && fails(context, wire, border, rated, &allowed, out)

@@ -1,10 +1,10 @@
 //! Check: `source-without-isolator`.
 
-use model::{Attribute, Confidence, Device, DeviceId, Place, Role, Signal};
-use network::{Item, Network, Passage};
+use model::{Attribute, Confidence, Device, DeviceId, Place, Role, Signal, WireEnd, WireId};
+use network::{Item, Network, Passage, Walk};
 
 use crate::context::Context;
-use crate::outcome::{Failure, Out, practice};
+use crate::outcome::{Failure, Out, missing, practice};
 
 /// Loads below this may stay on for good (detectors, memory), W. Common practice, no source.
 const ALWAYS_ON_W: f64 = 5.0;
@@ -28,7 +28,8 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
     let Some(plus) = vehicle.terminal_of(id, "+") else { return };
     let walk = network.graph.walk([network.graph.stud(plus)], |link, _| match link.item {
         Item::Device(other) if vehicle.devices[other].role.isolates() => false,
-        _ => matches!(link.passage, Passage::Metal | Passage::OneWay),
+        // A fuse that is out in this state goes back in.
+        _ => matches!(link.passage, Passage::Metal | Passage::OneWay | Passage::Open),
     });
     let mut fed = Vec::new();
     for (other, device) in vehicle.devices.iter() {
@@ -37,11 +38,23 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
             fed.push(other);
         }
     }
+    let name = &device.name;
     let Some(first) = fed.first() else {
-        out.holds();
+        if let Some(wire) = unseen(context, network, &walk) {
+            let message = format!(
+                "whether anything can switch {name} off is not known: wire {} goes on unseen",
+                vehicle.wires[wire].name
+            );
+            let end = vec![missing(
+                "follow it to its end: is there a switch or breaker on it?",
+                Place::Wire(wire),
+            )];
+            out.cannot_tell(Place::Device(id), Signal::Caution, message, end);
+        } else {
+            out.holds();
+        }
         return;
     };
-    let name = &device.name;
     let what: Vec<&str> = fed.iter().take(4).map(|id| vehicle.devices[*id].name.as_str()).collect();
     let solar = device.role == Role::SolarModule;
     out.fails(Failure {
@@ -58,6 +71,16 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
             format!("fit an isolator rated for the current close to {name}, within reach of a door")
         },
     });
+}
+
+/// A wire the walk came to whose end nobody has seen.
+fn unseen(context: &Context<'_>, network: &Network, walk: &Walk) -> Option<WireId> {
+    context.vehicle.wires.ids().find(|id| {
+        WireEnd::BOTH.into_iter().any(|end| {
+            context.vehicle.wires[*id].terminal(end).is_none()
+                && walk.reaches(network.graph.wire_end(*id, end))
+        })
+    })
 }
 
 /// What shows that a source feeds on without having passed an isolator.

@@ -1,6 +1,7 @@
 //! Check: `two-neutral-earth-bonds`.
 
-use model::{Bond, Confidence, DeviceId, Fact, Place, Role, Shore, Signal, TerminalId};
+use model::{Bond, Confidence, DeviceId, Place, Role, Shore, Signal, TerminalId};
+use network::{Point, Walk};
 
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit_of, missing};
@@ -19,13 +20,47 @@ struct Joined {
     words: String,
 }
 
+/// Judges the bonds of each neutral on its own.
 fn state(context: &Context<'_>, solved: &Solved<'_>, out: &mut Out) {
-    let bonds = bonds(context, solved);
-    let Some(first) = bonds.iter().find(|bond| bond.sure).or(bonds.first()) else { return };
-    let network = solved.network;
-    let walk = network.graph.metal([network.graph.stud(first.neutral)]);
-    let together: Vec<&Joined> =
-        bonds.iter().filter(|bond| walk.reaches(network.graph.stud(bond.neutral))).collect();
+    let mut left = bonds(context, solved);
+    while let Some(first) = left.first() {
+        let neutral = neutral(context, solved, first.neutral);
+        let at = |bond: &Joined| neutral.reaches(solved.network.graph.stud(bond.neutral));
+        let (together, others): (Vec<Joined>, Vec<Joined>) = left.into_iter().partition(at);
+        judge(solved, &together, out);
+        left = others;
+    }
+}
+
+/// Everything of one neutral. With the shore lead in, an inverter that has an input passes it on.
+fn neutral(context: &Context<'_>, solved: &Solved<'_>, from: TerminalId) -> Walk {
+    let (vehicle, graph) = (context.vehicle, &solved.network.graph);
+    let passing: Vec<[Point; 2]> = vehicle
+        .devices
+        .iter()
+        .filter(|(id, _)| passes_on(context, solved, *id))
+        .filter_map(|(id, _)| {
+            Some([vehicle.terminal_of(id, "in.N")?, vehicle.terminal_of(id, "out.N")?])
+        })
+        .map(|pair| pair.map(|terminal| graph.stud(terminal)))
+        .collect();
+    let mut starts = vec![graph.stud(from)];
+    loop {
+        let walk = graph.metal(starts.iter().copied());
+        let met = passing.iter().find(|[a, b]| walk.reaches(*a) != walk.reaches(*b));
+        let Some(pair) = met else { return walk };
+        starts.extend(pair);
+    }
+}
+
+/// True for an inverter whose own changeover stands on the shore supply.
+fn passes_on(context: &Context<'_>, solved: &Solved<'_>, id: DeviceId) -> bool {
+    context.vehicle.devices[id].role == Role::Inverter
+        && solved.state.shore == Shore::Plugged
+        && context.vehicle.terminal_of(id, "in.N").is_some()
+}
+
+fn judge(solved: &Solved<'_>, together: &[Joined], out: &mut Out) {
     let place = Place::State(solved.id);
     let name = &solved.state.name;
     let words = |sure: bool| -> Vec<&str> {
@@ -74,14 +109,17 @@ fn bonds(context: &Context<'_>, solved: &Solved<'_>) -> Vec<Joined> {
             let words = format!("{name}: the supply joins them at its own source");
             bonds.push(Joined { device, neutral, sure: true, words });
         }
-        let (sure, words) = match (&item.bond, item.role) {
-            (Fact::Known { value: Bond::Always, origin }, _) => {
-                (origin.is_evidence(), format!("{name}: always ({})", origin.word()))
+        let inverting = on && !passes_on(context, solved, device);
+        let known = item.bond.evidence();
+        let (sure, words) = match (item.bond.value(), item.role) {
+            (Some(Bond::Always), _) => (known.is_some(), format!("{name}: always")),
+            (Some(Bond::WhileInverting), Role::Inverter) if inverting => {
+                (known.is_some(), format!("{name}: while inverting"))
             }
-            (Fact::Known { value: Bond::WhileInverting, origin }, Role::Inverter) if on => {
-                (origin.is_evidence(), format!("{name}: while inverting ({})", origin.word()))
-            }
-            (Fact::Unknown, Role::Inverter) if on => (false, format!("{name}: not known")),
+            (Some(Bond::WhileInverting), _) => continue,
+            (Some(Bond::Never), _) if known.is_some() => continue,
+            (_, Role::Inverter) if on => (false, format!("{name}: not known")),
+            (_, Role::AcBreaker) => (false, format!("{name}: not known")),
             _ => continue,
         };
         bonds.push(Joined { device, neutral, sure, words });

@@ -5,6 +5,9 @@ use model::{Confidence, Layer, Place, Role, Signal, Surface, TerminalId};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
 
+/// Currents below this are not worth a number, A.
+const NOTHING_A: f64 = 1e-3;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for stack in &context.vehicle.stacks {
         judge(context, stack.terminal, &stack.layers, out);
@@ -30,12 +33,14 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
 
 fn judge(context: &Context<'_>, terminal: TerminalId, layers: &[Layer], out: &mut Out) {
     let vehicle = context.vehicle;
+    let is_chassis = vehicle.devices[vehicle.terminals[terminal].device].is_chassis;
     let mut between: Option<String> = None;
     let mut spoiled = Vec::new();
     for layer in layers {
         match layer {
             Layer::Surface(Surface::Painted) => between = Some("paint".to_owned()),
             Layer::Surface(Surface::Rusty) => between = Some("rust".to_owned()),
+            Layer::Washer(words) if is_chassis && is_toothed(words) => {}
             Layer::Washer(words) => between = Some(words.clone()),
             Layer::Lug(wire) => {
                 if let Some(what) = &between {
@@ -57,15 +62,28 @@ fn judge(context: &Context<'_>, terminal: TerminalId, layers: &[Layer], out: &mu
         .filter_map(|(wire, _)| context.worst_in_wire(*wire))
         .map(|worst| worst.ampere)
         .fold(0.0, f64::max);
-    let current = units::Ampere::from_si(worst_a);
+    let current = if worst_a < NOTHING_A {
+        "next to no current".to_owned()
+    } else {
+        format!("up to {}", units::Ampere::from_si(worst_a))
+    };
     out.fails(Failure {
         place: Place::Terminal(terminal),
         related: spoiled.iter().map(|(wire, _)| Place::Wire(*wire)).collect(),
         signal: Signal::Warning,
         confidence: Confidence::Firm,
         message: format!("on {name} the current of wire {} passes {what}", vehicle.wires[*first].name),
-        evidence: vec![format!("lugs above it: {}; up to {current} by the sums", wires.join(", "))],
-        limit: limit_of("lug on bare metal, washers only under the nut", "abyc-e10-stack"),
+        evidence: vec![format!("lugs above it: {}; {current} by the sums", wires.join(", "))],
+        limit: if is_chassis {
+            limit_of("lug on bare metal or on a plated toothed washer", "nec-552-10-c4")
+        } else {
+            limit_of("lug on bare metal, washers only under the nut", "abyc-e10-stack")
+        },
         remedy: "bare metal first, then the lugs, largest next to the metal, then washers and nut; tighten to the maker's torque".to_owned(),
     });
+}
+
+/// On the chassis a plated toothed washer may lie under the lug; it does not help through paint.
+fn is_toothed(words: &str) -> bool {
+    words.contains("toothed") && words.contains("plated")
 }

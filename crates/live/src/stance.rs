@@ -48,7 +48,7 @@ impl Stance {
             return Stance { from_plus, from_minus, returns: none, spares_body: false };
         }
         let down = set(network, &downwards(network, minus));
-        let returns = if down[place] { down } else { down };
+        let returns = if down[place] { metal } else { down };
         let upright =
             |returns| Stance { from_plus: true, from_minus: None, returns, spares_body: true };
         let Some(body) = body else { return upright(returns) };

@@ -29,13 +29,13 @@ struct ReadBack {
 impl ReadBack {
     fn of(name: &str, bytes: &[u8]) -> Self {
         let file = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
-        std::fs::write(&file, bytes).unwrap();
+        std::fs::write(&file, bytes).expect("the test folder can be written");
         let text = poppler("pdftotext", &["-enc", "UTF-8"], &file, &["-"]);
         let facts = poppler("pdfinfo", &[], &file, &[]);
         assert!(text.status.success() && facts.status.success(), "poppler rejects the file");
         Self {
-            text: String::from_utf8(text.stdout).unwrap(),
-            facts: String::from_utf8(facts.stdout).unwrap(),
+            text: String::from_utf8(text.stdout).expect("asked for UTF-8"),
+            facts: String::from_utf8(facts.stdout).expect("prints UTF-8"),
         }
     }
 
@@ -50,7 +50,7 @@ impl ReadBack {
     }
 
     fn pages(&self) -> usize {
-        self.fact("Pages").parse().unwrap()
+        self.fact("Pages").parse().expect("pdfinfo counts pages")
     }
 }
 
@@ -62,7 +62,7 @@ fn flat(text: &str) -> String {
 }
 
 fn page(read: &ReadBack, number: usize) -> String {
-    flat(read.text.split('\u{c}').nth(number - 1).unwrap())
+    flat(read.text.split('\u{c}').nth(number - 1).expect("the page is there"))
 }
 
 #[test]

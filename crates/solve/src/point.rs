@@ -245,7 +245,8 @@ impl<'a> Draft<'a> {
         }
         self.gather_at_grounds(&mut nodes);
         for (node, sum) in nodes.iter().enumerate() {
-            if !(sum.net_a.abs() <= sum.allowed_a()) {
+            let is_balanced = sum.net_a.abs() <= sum.allowed_a();
+            if !is_balanced {
                 let name = self.circuit.node_name(NodeId(node as u32));
                 let what = format!("{:e} A unaccounted for at `{name}`", sum.net_a);
                 return Err(Trouble::FailedCheck { what });
@@ -289,7 +290,8 @@ impl<'a> Draft<'a> {
             allowed_w += ROUNDINGS * f64::EPSILON * siemens * size_v * size_v;
         }
         allowed_w += POWER_PART * taken_w + RESIDUAL_A;
-        if !((delivered_w - taken_w).abs() <= allowed_w) {
+        let is_balanced = (delivered_w - taken_w).abs() <= allowed_w;
+        if !is_balanced {
             let what = format!("{delivered_w} W delivered but {taken_w} W taken");
             return Err(Trouble::FailedCheck { what });
         }

@@ -445,6 +445,15 @@ fn device_of_unknown_kind_may_pass_what_reaches_it() {
 }
 
 #[test]
+fn first_of_two_doubts_is_told() {
+    let devices = "relay = { kind = \"combiner relay\" }\nbox = { kind = \"other\" }";
+    let wires = "r1 = \"bus to relay.a\"\nr2 = \"relay.b to box.+\"\nx = \"box.- to unknown\"";
+    let seen = van(devices, wires, "");
+    assert_eq!(seen.status("x"), MayBeLive);
+    assert_eq!(seen.doubt("x"), "relay may close");
+}
+
+#[test]
 fn shortest_of_two_ways_is_told() {
     let seen = van(
         "far = { kind = \"busbar\" }",

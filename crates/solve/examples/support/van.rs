@@ -176,7 +176,7 @@ impl Builder {
         let [fused, switched, joint, far, plus, minus, back] =
             ["fused", "switched", "joint", "far", "load +", "load -", "return joint"]
                 .map(|part| self.node(&stud(part)));
-        let end = if k % 4 == 0 { REFERENCE } else { bars.minus };
+        let end = if k.is_multiple_of(4) { REFERENCE } else { bars.minus };
         let is_corroded = self.draw.one_in(12);
         let worst_ohm = if is_corroded { 0.6 } else { 0.002 };
         self.wire(&stud("fuse"), bars.plus, fused, 0.003, 0.018);

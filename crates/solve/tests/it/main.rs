@@ -1,5 +1,7 @@
 //! Tests of the solver against references outside the project, and against laws of physics.
 
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
 mod classified;
 mod hunting;
 mod ngspice;
