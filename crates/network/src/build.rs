@@ -1,5 +1,7 @@
 //! Walks a vehicle in a state and lays out points, wires and joints; devices have their own rules.
 
+use std::collections::BTreeSet;
+
 use catalog::Catalog;
 use circuit::{BranchId, Circuit, Element, GuardId, NodeId, REFERENCE};
 use model::{
@@ -112,6 +114,8 @@ pub(crate) struct Builder<'v> {
     pub(crate) state: &'v State,
     pub(crate) catalog: &'v Catalog,
     pub(crate) network: Network,
+    /// What was assumed so far, so that each is listed once.
+    assumed: BTreeSet<(Item, String)>,
 }
 
 impl<'v> Builder<'v> {
@@ -127,7 +131,7 @@ impl<'v> Builder<'v> {
             joints: vec![None; vehicle.joints.len()],
             contacts: Vec::new(),
         };
-        Builder { vehicle, state, catalog, network }
+        Builder { vehicle, state, catalog, network, assumed: BTreeSet::new() }
     }
 
     /// Gives every stud and wire end of the direct-current side its node. The body is the
@@ -266,9 +270,8 @@ impl<'v> Builder<'v> {
     }
 
     pub(crate) fn assume(&mut self, what: String, why: &str, item: Item) {
-        let assumed = Assumed { what, why: why.to_owned(), item };
-        if !self.network.assumptions.contains(&assumed) {
-            self.network.assumptions.push(assumed);
+        if self.assumed.insert((item, what.clone())) {
+            self.network.assumptions.push(Assumed { what, why: why.to_owned(), item });
         }
     }
 

@@ -34,7 +34,6 @@ impl Builder<'_> {
                 Role::DcDcCharger => self.charger(id),
                 Role::CombinerRelay => self.combiner(id),
                 Role::SolarModule => self.solar_module(id),
-                Role::MainsCharger => self.mains_charger(id),
                 Role::Diode => self.diode(id),
                 Role::Fuse | Role::Breaker | Role::Switch | Role::Shunt => self.in_line(id),
                 Role::FuseBox => self.fuse_box(id),
@@ -46,16 +45,19 @@ impl Builder<'_> {
                 | Role::Inverter => self.load(id),
                 Role::AcBreaker => self.ac_breaker(id),
                 Role::SolarController
+                | Role::MainsCharger
                 | Role::Monitor
                 | Role::ShoreInlet
                 | Role::AcLoad
                 | Role::Other => {}
             }
         }
-        // Controllers come last: they look along the wires for their modules.
+        // These come last: they look along the wires for what feeds them.
         for id in self.vehicle.devices.ids() {
-            if self.vehicle.devices[id].role == Role::SolarController {
-                self.solar_controller(id);
+            match self.vehicle.devices[id].role {
+                Role::SolarController => self.solar_controller(id),
+                Role::MainsCharger => self.mains_charger(id),
+                _ => {}
             }
         }
     }
@@ -255,9 +257,25 @@ impl Builder<'_> {
 
     fn mains_charger(&mut self, id: DeviceId) {
         let Some(pair) = self.poles(id) else { return };
-        if self.state.shore == Shore::Plugged {
+        if self.state.shore == Shore::Plugged && self.has_mains(id) {
             self.limited_source(id, pair);
         }
+    }
+
+    /// Metal joins its line terminal to a shore inlet; where no wire is recorded on it, it is
+    /// assumed to be plugged in somewhere.
+    fn has_mains(&mut self, id: DeviceId) -> bool {
+        let Some(line) = self.named(id, "ac.L") else { return false };
+        if self.vehicle.wires_at(line).next().is_none() {
+            let what = "fed with mains power".to_owned();
+            self.assume(what, "no wire is recorded on its mains side", Item::Device(id));
+            return true;
+        }
+        let walk = self.network.graph.metal([self.network.graph.stud(line)]);
+        self.vehicle.devices.iter().any(|(inlet, device)| {
+            device.role == Role::ShoreInlet
+                && self.named(inlet, "L").is_some_and(|t| walk.reaches(self.network.graph.stud(t)))
+        })
     }
 
     fn diode(&mut self, id: DeviceId) {

@@ -1,6 +1,7 @@
-//! Newton iteration on the equations of a [`System`], with seeded start, junction limiting and,
-//! when that fails, stepping of a leak to ground and of the sources. Knows no circuit elements
-//! beyond their lines.
+//! Newton iteration on the equations of a [`System`], with seeded start and junction
+//! limiting; when that fails, the circuit is followed as it would settle in time, then a leak to
+//! ground is stepped down, then the sources are stepped up. Knows no circuit elements beyond
+//! their lines.
 
 use crate::assemble::{ConverterPorts, Pair, System, full_power_w};
 use crate::laws::{FLAT_SLOPE_S, Line, Stride};

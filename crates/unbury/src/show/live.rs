@@ -28,7 +28,8 @@ pub(crate) fn map(page: &mut Page, rows: &[LiveRow]) -> Result<()> {
     }
     page.blank()?;
     page.paragraph(
-        "`not reached` means that no known source reaches it as recorded. Prove it by measurement.",
+        "`not reached` means that no known source reaches it as recorded. Prove it by measurement. \
+         Leads of solar modules are live by daylight, whatever the state says.",
         2,
     )
 }
