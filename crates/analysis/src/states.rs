@@ -1,9 +1,9 @@
 //! How the vehicle behaves in each state.
 
-use circuit::Element;
+use circuit::{Element, NodeId};
 use model::{DeviceId, Engine, Role, Shore, State, StateId, Vehicle};
 use network::{Group, Network, Port};
-use solve::{OperatingPoint, Outcome};
+use solve::{NodeVoltage, OperatingPoint, Outcome};
 use units::{Ampere, Volt, Watt};
 
 use crate::case::{Case, points};
@@ -174,7 +174,7 @@ fn rows(vehicle: &Vehicle, network: &Network, port: &Port, outcome: &Outcome) ->
 fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint) -> LoadRow {
     let device = &vehicle.devices[port.device];
     let volt = match (network.stud_node(port.plus), network.stud_node(port.minus)) {
-        (Some(plus), Some(minus)) => point.between(plus, minus),
+        (Some(plus), Some(minus)) => between(point, plus, minus),
         _ => None,
     };
     let converter =
@@ -220,3 +220,15 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
         current_a: Some(ampere),
     }
 }
+
+/// Voltage between two nodes; none where both float in a piece of circuit that nothing feeds: no
+/// voltage there is known, and none is not the same as dead.
+pub(crate) fn between(point: &OperatingPoint, a: NodeId, b: NodeId) -> Option<f64> {
+    let floats = |node| matches!(point.voltage(node), NodeVoltage::Floating { .. });
+    let volt = point.between(a, b)?;
+    let undefined = floats(a) && floats(b) && volt.abs() < UNFED_V;
+    (!undefined).then_some(volt)
+}
+
+/// Differences below this inside a floating piece are those of nothing to nothing, V.
+const UNFED_V: f64 = 1e-9;

@@ -25,7 +25,7 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     }
 }
 
-/// A core said to be without relief decides, then one of which nothing is known.
+/// A core said to be without relief decides; else one known to be held stands for the cable.
 fn entry(context: &Context<'_>, device: DeviceId, cable: &str, joints: &[JointId], out: &mut Out) {
     let relief = |id: &JointId| &context.vehicle.joints[*id].strain_relief;
     let name = &context.vehicle.devices[device].name;
@@ -34,11 +34,12 @@ fn entry(context: &Context<'_>, device: DeviceId, cable: &str, joints: &[JointId
         without(context, device, cable, *id, out);
         return;
     }
-    match joints.iter().find(|id| relief(id).evidence().is_none()) {
-        Some(id) if joints.iter().all(|id| relief(id).evidence().is_none()) => {
+    let held = joints.iter().any(|id| relief(id).evidence() == Some(&true));
+    match joints.first() {
+        Some(first) if !held => {
             let message =
                 format!("whether wire {cable} is held where it enters {name} is not known");
-            let place = Place::Joint(*id);
+            let place = Place::Joint(*first);
             let facts = vec![missing("pull gently on the cable where it enters", place)];
             out.cannot_tell(place, Signal::Notice, message, facts);
         }

@@ -6,7 +6,7 @@ use circuit::SingleDiode;
 /// Boltzmann constant in eV/K (CODATA 2018, exact by the 2019 SI; value from memory).
 const BOLTZMANN_EV_PER_K: f64 = 8.617_333_262e-5;
 /// Zero degrees Celsius, K.
-const ZERO_CELSIUS_K: f64 = 273.15;
+const ZERO_CELSIUS_K: f64 = -units::dimension::ABSOLUTE_ZERO_C;
 /// Reference irradiance of the standard test conditions, W/m2.
 const REFERENCE_W_PER_M2: f64 = 1000.0;
 /// Reference cell temperature of the standard test conditions, K.
