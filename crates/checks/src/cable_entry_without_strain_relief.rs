@@ -20,8 +20,10 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             entries.entry((terminal.device, cable)).or_default().push(id);
         }
     }
-    for ((device, cable), joints) in entries {
-        entry(context, device, cable, &joints, out);
+    let mut entries: Vec<_> = entries.into_iter().collect();
+    entries.sort_by(|(_, a), (_, b)| a.first().cmp(&b.first()));
+    for ((device, cable), joints) in &entries {
+        entry(context, *device, cable, joints, out);
     }
 }
 

@@ -1,7 +1,9 @@
 //! Check: `conductor-too-small-for-drop`. Wires only; a bad joint on the way is another finding.
 
 use circuit::Element;
-use model::{Confidence, Place, Role, Signal, TerminalId, Vehicle, WireId};
+use model::{
+    Attribute, Confidence, Device, DeviceId, Place, Role, Signal, TerminalId, Vehicle, WireId,
+};
 use network::{Group, Network, Port};
 use solve::OperatingPoint;
 use units::Volt;
@@ -68,6 +70,7 @@ struct CircuitDrop<'a> {
     state: &'a str,
     wires: Vec<WireId>,
     return_known: bool,
+    nominal_v: Option<f64>,
 }
 
 /// The drop along the wires of the way out and back.
@@ -77,7 +80,7 @@ fn circuit_drop<'a>(
     port: &Port,
     point: &OperatingPoint,
 ) -> Option<CircuitDrop<'a>> {
-    let (mut wires, back) = way_out_and_back(vehicle, solved.network, port)?;
+    let Way { feed: mut wires, back, nominal_v } = way_out_and_back(vehicle, solved.network, port)?;
     let return_known = back.is_some();
     wires.extend(back.unwrap_or_default());
     let mut drop = CircuitDrop {
@@ -87,6 +90,7 @@ fn circuit_drop<'a>(
         state: &solved.state.name,
         wires: wires.clone(),
         return_known,
+        nominal_v,
     };
     for wire in wires {
         let Some(branch) = solved.network.wire_branch(wire) else { continue };
@@ -102,25 +106,48 @@ fn circuit_drop<'a>(
     Some(drop)
 }
 
-/// The wires of the feed and, if known, of the return: to a house battery, else to the base
-/// vehicle's.
-fn way_out_and_back(
-    vehicle: &Vehicle,
-    network: &Network,
-    port: &Port,
-) -> Option<(Vec<WireId>, Option<Vec<WireId>>)> {
-    [false, true].into_iter().find_map(|base_vehicle| {
-        let batteries = |name: &str| -> Vec<TerminalId> {
-            let of_side = vehicle
-                .devices
-                .iter()
-                .filter(|(_, d)| d.role == Role::Battery && d.base_vehicle == base_vehicle);
-            of_side.filter_map(|(id, _)| vehicle.terminal_of(id, name)).collect()
+/// The way of a load to what feeds it.
+struct Way {
+    feed: Vec<WireId>,
+    back: Option<Vec<WireId>>,
+    nominal_v: Option<f64>,
+}
+
+/// The way to a house battery, else to the base vehicle's, else to the output of a DC-DC charger.
+fn way_out_and_back(vehicle: &Vehicle, network: &Network, port: &Port) -> Option<Way> {
+    let to = |fits: &dyn Fn(&Device) -> bool, plus: &str, minus: &[&str]| -> Option<Way> {
+        let sources: Vec<DeviceId> =
+            vehicle.devices.iter().filter(|(_, device)| fits(device)).map(|(id, _)| id).collect();
+        let terminals = |names: &[&str]| -> Vec<TerminalId> {
+            let of = |id: &DeviceId| names.iter().find_map(|name| vehicle.terminal_of(*id, name));
+            sources.iter().filter_map(of).collect()
         };
-        let feed = way(network, port.plus, &batteries("+"))?;
-        Some((feed, way(network, port.minus, &batteries("-"))))
+        let feed = way(network, port.plus, &terminals(&[plus]))?;
+        Some(Way { feed, back: way(network, port.minus, &terminals(minus)), nominal_v: None })
+    };
+    let battery =
+        |base| move |device: &Device| device.role == Role::Battery && device.base_vehicle == base;
+    let converter = |device: &Device| device.role == Role::DcDcCharger;
+    to(&battery(false), "+", &["-"]).or_else(|| to(&battery(true), "+", &["-"])).or_else(|| {
+        let way = to(&converter, "out+", &["out-", "-"])?;
+        Some(Way { nominal_v: converter_nominal_v(vehicle, network, port), ..way })
     })
 }
+
+/// The nominal voltage behind a converter: 12 or 24 V, whichever its set point is nearer to.
+fn converter_nominal_v(vehicle: &Vehicle, network: &Network, port: &Port) -> Option<f64> {
+    let stud = network.graph.stud(port.plus);
+    let walk = network.graph.metal([stud]);
+    let (_, device) = vehicle.devices.iter().find(|(id, device)| {
+        device.role == Role::DcDcCharger
+            && vehicle.terminal_of(*id, "out+").is_some_and(|t| walk.reaches(network.graph.stud(t)))
+    })?;
+    let set_v = device.number(Attribute::Regulates)?;
+    Some(if set_v < HALFWAY_V { 12.0 } else { 24.0 })
+}
+
+/// Between the set points of 12 V and 24 V systems, V.
+const HALFWAY_V: f64 = 20.0;
 
 fn judge(
     context: &Context<'_>,
@@ -131,7 +158,7 @@ fn judge(
     out: &mut Out,
 ) {
     let row = context.limit(if critical { "drop-critical" } else { "drop-other" });
-    let nominal_v = context.nominal_v();
+    let nominal_v = worst.nominal_v.unwrap_or_else(|| context.nominal_v());
     let share = units::Fraction::from_si((worst.known_drop_v / nominal_v).min(1.0));
     let (lost, current) = (Volt::from_si(worst.known_drop_v), units::Ampere::from_si(worst.ampere));
     if worst.known_drop_v > row.value * nominal_v * (1.0 + SLACK) {

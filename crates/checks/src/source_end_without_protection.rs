@@ -94,6 +94,10 @@ const SLACK_M: f64 = 1e-9;
 const SLACK: f64 = 1e-9;
 
 impl Distance {
+    fn is_known(self) -> bool {
+        self.unknown_lengths == 0 && !self.rests_on_assumption
+    }
+
     fn along(self, vehicle: &Vehicle, wire: WireId) -> Distance {
         let length = &vehicle.wires[wire].length;
         Distance {
@@ -188,7 +192,7 @@ fn judge(context: &Context<'_>, wire: WireId, runs: &[Run], out: &mut Out) {
     let limit_m = context.limit("unprotected-length").value;
     let over = |run: &&Run| run.to_far_end.metre > limit_m + SLACK_M;
     let longest = |a: &&Run, b: &&Run| a.to_far_end.metre.total_cmp(&b.to_far_end.metre);
-    if let Some(run) = runs.iter().filter(over).max_by(longest) {
+    if let Some(run) = runs.iter().rev().filter(over).max_by(longest) {
         let long = units::Metre::from_si(run.to_far_end.metre);
         let from = &context.vehicle.devices[run.source].name;
         let name = &context.vehicle.wires[wire].name;
@@ -201,7 +205,10 @@ fn judge(context: &Context<'_>, wire: WireId, runs: &[Run], out: &mut Out) {
         return;
     }
     for run in runs {
-        if let Far::Ends(device) = run.far {
+        // Along a wire nobody has measured a fuse may have been missed.
+        if let Far::Ends(device) = run.far
+            && run.to_far_end.is_known()
+        {
             let device = &context.vehicle.devices[device].name;
             let from = &context.vehicle.devices[run.source].name;
             let name = &context.vehicle.wires[wire].name;
@@ -220,7 +227,7 @@ fn judge(context: &Context<'_>, wire: WireId, runs: &[Run], out: &mut Out) {
 
 /// What is missing to tell that a run is short enough.
 fn in_doubt(run: &Run) -> Option<&'static str> {
-    if run.to_far_end.unknown_lengths > 0 || run.to_far_end.rests_on_assumption {
+    if !run.to_far_end.is_known() {
         Some("measure the length from the source to the first protection")
     } else if matches!(run.far, Far::Unseen) {
         Some("follow it to the first protection")

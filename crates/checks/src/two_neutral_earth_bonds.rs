@@ -1,6 +1,6 @@
 //! Check: `two-neutral-earth-bonds`.
 
-use model::{Bond, Confidence, DeviceId, Place, Role, Shore, Signal, TerminalId};
+use model::{Bond, Confidence, DeviceId, Fact, Place, Role, Shore, Signal, TerminalId};
 use network::{Point, Walk};
 
 use crate::context::{Context, Solved};
@@ -111,10 +111,14 @@ fn bonds(context: &Context<'_>, solved: &Solved<'_>) -> Vec<Joined> {
         }
         let inverting = on && !passes_on(context, solved, device);
         let known = item.bond.evidence();
+        let how = match &item.bond {
+            Fact::Known { origin, .. } => origin.word(),
+            Fact::Unknown => "not known",
+        };
         let (sure, words) = match (item.bond.value(), item.role) {
-            (Some(Bond::Always), _) => (known.is_some(), format!("{name}: always")),
+            (Some(Bond::Always), _) => (known.is_some(), format!("{name}: always ({how})")),
             (Some(Bond::WhileInverting), Role::Inverter) if inverting => {
-                (known.is_some(), format!("{name}: while inverting"))
+                (known.is_some(), format!("{name}: while inverting ({how})"))
             }
             (Some(Bond::WhileInverting), _) => continue,
             (Some(Bond::Never), _) if known.is_some() => continue,

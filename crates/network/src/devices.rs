@@ -210,25 +210,14 @@ impl Builder<'_> {
     fn low_voltage_guard(&mut self, id: DeviceId, name: String, at: Pair) -> Option<GuardId> {
         let device = &self.vehicle.devices[id];
         let (off, on) = (device.number(Attribute::CutOut)?, device.number(Attribute::Restart)?);
-        let scale = self.threshold_scale(id);
-        let off_below_v = self.number(id, Attribute::CutOut, off) * scale;
-        let on_from_v = (self.number(id, Attribute::Restart, on) * scale).max(off_below_v);
+        let off_below_v = self.number(id, Attribute::CutOut, off);
+        let on_from_v = self.number(id, Attribute::Restart, on).max(off_below_v);
         Some(self.network.circuit.add_guard(Guard {
             name,
             sense: (at.plus_node, at.minus_node),
             trip: Trip::LowVoltage { off_below_v, on_from_v },
             starts_on: false,
         }))
-    }
-
-    /// Usual thresholds are written for 12 V; an assumed one is scaled to the vehicle's nominal
-    /// voltage, a recorded one is taken as it stands.
-    fn threshold_scale(&self, id: DeviceId) -> f64 {
-        if self.vehicle.devices[id].fact(Attribute::CutOut).is_assumed() {
-            self.nominal_v() / self.catalog.stand_ins.nominal.si()
-        } else {
-            1.0
-        }
     }
 
     fn combiner(&mut self, id: DeviceId) {
@@ -397,9 +386,7 @@ impl Builder<'_> {
     fn cut_out_v(&mut self, id: DeviceId, guarded: bool) -> f64 {
         let collapse_v = COLLAPSE_SHARE * self.nominal_v();
         match self.vehicle.devices[id].number(Attribute::CutOut) {
-            Some(_) if !guarded => {
-                self.number(id, Attribute::CutOut, collapse_v) * self.threshold_scale(id)
-            }
+            Some(_) if !guarded => self.number(id, Attribute::CutOut, collapse_v),
             _ => collapse_v,
         }
     }

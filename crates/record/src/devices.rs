@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use catalog::Kind;
+use catalog::{Kind, Usual};
 use diag::Diagnostic;
 use model::{
     Attribute, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, Mounting, Place, Pole, Role,
@@ -122,7 +122,7 @@ impl Reader<'_> {
     fn attributes(&mut self, kind: &Kind, table: &Table<'_>) -> BTreeMap<Attribute, Fact<f64>> {
         let mut attributes = BTreeMap::new();
         for (attribute, usual) in &kind.usual {
-            attributes.insert(*attribute, Fact::assumed(usual.value, usual.why.clone()));
+            attributes.insert(*attribute, self.usual_value(*attribute, usual));
         }
         for (attribute, key, dimension) in Attribute::ALL {
             if let Some(value) = table.get(key) {
@@ -142,6 +142,22 @@ impl Reader<'_> {
             }
         }
         attributes
+    }
+
+    /// A usual value. The catalog writes thresholds and set points for 12 V; a vehicle of another
+    /// nominal voltage gets them in proportion.
+    fn usual_value(&self, attribute: Attribute, usual: &Usual) -> Fact<f64> {
+        let follows_nominal = matches!(
+            attribute,
+            Attribute::Regulates | Attribute::CutOut | Attribute::Restart | Attribute::BackEmf
+        );
+        let written_for = self.catalog.stand_ins.nominal.si();
+        let nominal = self.vehicle.nominal.value().map_or(written_for, |volt| volt.si());
+        let scale = nominal / written_for;
+        if !follows_nominal || (scale - 1.0).abs() < 1e-9 {
+            return Fact::assumed(usual.value, usual.why.clone());
+        }
+        Fact::assumed(usual.value * scale, format!("{}; in proportion to {nominal} V", usual.why))
     }
 
     /// A blade fuse of known rating has a usual resistance.
