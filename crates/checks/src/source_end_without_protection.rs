@@ -191,7 +191,11 @@ fn is_exempt(vehicle: &Vehicle, wire: WireId, source: &Device) -> bool {
 fn judge(context: &Context<'_>, wire: WireId, runs: &[Run], out: &mut Out) {
     let limit_m = context.limit("unprotected-length").value;
     let over = |run: &&Run| run.to_far_end.metre > limit_m + SLACK_M;
-    let longest = |a: &&Run, b: &&Run| a.to_far_end.metre.total_cmp(&b.to_far_end.metre);
+    let starts_there = |run: &Run| lands_on(context.vehicle, wire, run.source);
+    let longest = |a: &&Run, b: &&Run| {
+        let by_length = a.to_far_end.metre.total_cmp(&b.to_far_end.metre);
+        by_length.then(starts_there(a).cmp(&starts_there(b)))
+    };
     if let Some(run) = runs.iter().rev().filter(over).max_by(longest) {
         let long = units::Metre::from_si(run.to_far_end.metre);
         let from = &context.vehicle.devices[run.source].name;
@@ -223,6 +227,12 @@ fn judge(context: &Context<'_>, wire: WireId, runs: &[Run], out: &mut Out) {
         Some((run, doubt)) => cannot_tell(context, wire, run, doubt, out),
         None => out.holds(),
     }
+}
+
+fn lands_on(vehicle: &Vehicle, wire: WireId, device: DeviceId) -> bool {
+    let mut terminals =
+        WireEnd::BOTH.into_iter().filter_map(|end| vehicle.wires[wire].terminal(end));
+    terminals.any(|terminal| vehicle.terminals[terminal].device == device)
 }
 
 /// What is missing to tell that a run is short enough.

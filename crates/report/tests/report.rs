@@ -81,8 +81,11 @@ fn page_one_tells_the_vehicle_the_complaint_and_every_danger() {
 #[test]
 fn a_crowded_page_one_stays_one_page() {
     let mut review = fixture::heron();
-    let first = review.findings[0].clone();
-    review.findings.extend(vec![first; 9]);
+    for number in 0..9 {
+        let mut another = review.findings[0].clone();
+        another.title = format!("Another defect of the same weight, number {number}");
+        review.findings.push(another);
+    }
     review.cautions.extend(review.cautions.clone());
     review.cannot_tell.extend(review.cannot_tell.clone());
     for paper in [Paper::A4, Paper::Letter] {
@@ -92,6 +95,17 @@ fn a_crowded_page_one_stays_one_page() {
         assert!(first.contains("more("), "page one does not say that there is more");
         assert!(!first.contains("NOTICE") || first.contains("1NOTICE"), "a notice before a danger");
     }
+}
+
+#[test]
+fn one_defect_at_many_places_is_one_panel_on_page_one() {
+    let mut review = fixture::heron();
+    let first = review.findings[0].clone();
+    review.findings.extend(vec![first; 6]);
+    let read = ReadBack::of("places", &pdf(&review, &dated(Paper::A4)).unwrap());
+    let first = page(&read, 1);
+    assert_eq!(first.matches("DANGER").count(), 1);
+    assert!(first.contains("at7places") && first.contains("NOTICE"));
 }
 
 #[test]
