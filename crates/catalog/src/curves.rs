@@ -1,10 +1,13 @@
-//! Tabulated curves: battery rest voltage against charge, blade-fuse resistance against rating.
+//! Tabulated curves: battery rest voltage and acceptance against charge, blade-fuse resistance against rating.
 
 use std::collections::BTreeMap;
 
 use model::Chemistry;
 use serde::Deserialize;
 use units::{Ampere, Fraction, Ohm, Volt};
+
+/// Key of the acceptance of lead-acid batteries.
+const LEAD_ACCEPTANCE: &str = "lead_acceptance";
 
 /// The curves.
 #[derive(Clone, Debug)]
@@ -14,10 +17,21 @@ pub struct Curves(BTreeMap<String, Curve>);
 #[serde(deny_unknown_fields)]
 struct Curve {
     nominal: Option<f64>,
+    /// Voltage the acceptance is given at.
+    absorption: Option<f64>,
     source: String,
     #[allow(dead_code, reason = "a remark for whoever reads the data")]
     note: Option<String>,
     points: Vec<(f64, f64)>,
+}
+
+/// What a battery accepts in steady state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Acceptance {
+    /// The voltage it is given at, that of absorption.
+    pub at: Volt,
+    /// The current there, as a share of what the battery holds per hour.
+    pub share_per_hour: Fraction,
 }
 
 impl Curves {
@@ -37,6 +51,33 @@ impl Curves {
     /// Key of the source of the rest voltage.
     pub fn rest_voltage_source(&self, chemistry: Chemistry) -> &str {
         &self.0[chemistry_key(chemistry)].source
+    }
+
+    /// Current a battery accepts at its absorption voltage, `I = s(charge) C / 1 h` with `C` what it
+    /// holds in Ah: straight lines between the tabulated points, the voltage scaled to the block's
+    /// nominal voltage. `None`: it takes what comes (LFP). Source and points:
+    /// `data/batteries.toml`, an estimate. Valid: steady charging of a sound battery at some 20 °C,
+    /// 0 to 100 %; outside, the nearest end. An old one takes more when full, a cold one less.
+    pub fn acceptance(
+        &self,
+        chemistry: Chemistry,
+        charge: Fraction,
+        nominal: Volt,
+    ) -> Option<Acceptance> {
+        if chemistry == Chemistry::Lfp {
+            return None;
+        }
+        let curve = &self.0[LEAD_ACCEPTANCE];
+        let scale = nominal.si() / curve.nominal?;
+        Some(Acceptance {
+            at: Volt::from_si(curve.absorption? * scale),
+            share_per_hour: Fraction::from_si(straight_lines(&curve.points, charge.si())),
+        })
+    }
+
+    /// Key of the source of the acceptance.
+    pub fn acceptance_source(&self) -> &str {
+        &self.0[LEAD_ACCEPTANCE].source
     }
 
     /// Typical cold resistance of a blade fuse of a rating, straight lines in log-log between the

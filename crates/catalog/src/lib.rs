@@ -11,7 +11,7 @@ mod sources;
 mod stand_ins;
 
 pub use ampacity::AmpacityTable;
-pub use curves::Curves;
+pub use curves::{Acceptance, Curves};
 pub use fixings::{FixingKind, Fixings};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
@@ -31,7 +31,7 @@ pub struct Catalog {
     pub limits: Limits,
     /// Allowable current of conductors.
     pub ampacity: AmpacityTable,
-    /// Rest voltages of batteries and resistances of blade fuses.
+    /// Rest voltages and acceptance of batteries, and resistances of blade fuses.
     pub curves: Curves,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,

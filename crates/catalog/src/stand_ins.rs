@@ -2,7 +2,7 @@
 //! finding is decided on one.
 
 use serde::Deserialize;
-use units::{Dimension, Fraction, Metre, Money, Ohm, SquareMillimetre, Volt};
+use units::{AmpereHour, Dimension, Fraction, Metre, Money, Ohm, SquareMillimetre, Volt};
 
 /// The stand-ins.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,6 +13,8 @@ pub struct StandIns {
     pub wire_area: SquareMillimetre,
     /// How full a battery is.
     pub charge: Fraction,
+    /// What a battery holds.
+    pub capacity: AmpereHour,
     /// Resistance of a fuse with its contacts.
     pub fuse: Ohm,
     /// Resistance from a chassis point to the body.
@@ -35,6 +37,7 @@ struct File {
     wire_length: String,
     wire_area: String,
     charge: String,
+    capacity: String,
     fuse: String,
     body: String,
     joint_lug: String,
@@ -52,6 +55,7 @@ impl StandIns {
             wire_length: Metre::from_si(crate::quantity(&file.wire_length, Dimension::Length)),
             wire_area: SquareMillimetre::from_si(crate::quantity(&file.wire_area, Dimension::Area)),
             charge: Fraction::from_si(crate::quantity(&file.charge, Dimension::Fraction)),
+            capacity: AmpereHour::from_si(crate::quantity(&file.capacity, Dimension::Charge)),
             fuse: ohm(&file.fuse),
             body: ohm(&file.body),
             joint_lug: ohm(&file.joint_lug),

@@ -18,6 +18,7 @@ fn every_limit_and_fixing_names_a_registered_source() {
     for chemistry in [Chemistry::Lfp, Chemistry::Agm, Chemistry::Gel, Chemistry::Flooded] {
         assert!(catalog.sources.get(catalog.curves.rest_voltage_source(chemistry)).is_some());
     }
+    assert!(catalog.sources.get(catalog.curves.acceptance_source()).is_some());
     assert!(catalog.sources.get(&catalog.ampacity.source).is_some());
 }
 
@@ -78,6 +79,24 @@ fn rest_voltages_are_the_published_points() {
     assert!((at(Chemistry::Flooded, 0.5, 24.0) - 24.48).abs() < 1e-12);
     assert!((at(Chemistry::Lfp, 0.2972, 12.0) - 4.0 * 3.2772).abs() < 1e-12);
     assert!((at(Chemistry::Lfp, 0.9833, 12.0) - 4.0 * 3.3511).abs() < 1e-12);
+}
+
+/// Common practice, no source: at 14.4 V a flooded or AGM block takes a quarter of its capacity per
+/// hour up to half full, a tenth at 80 %, a hundredth when full; LFP takes what comes. Half-way
+/// between 80 and 100 % by hand: (0.10 + 0.01) / 2 = 0.055.
+#[test]
+fn a_full_lead_battery_accepts_a_hundredth_of_its_capacity() {
+    let curves = Catalog::embedded().curves;
+    let at = |chemistry, charge, nominal| {
+        curves.acceptance(chemistry, Fraction::from_si(charge), Volt::from_si(nominal))
+    };
+    for (charge, share) in [(0.2, 0.25), (0.5, 0.25), (0.8, 0.10), (0.9, 0.055), (1.0, 0.01)] {
+        let accepted = at(Chemistry::Agm, charge, 12.0).unwrap();
+        assert!((accepted.share_per_hour.si() - share).abs() < 1e-12, "{charge}: {accepted:?}");
+        assert!((accepted.at.si() - 14.4).abs() < 1e-12);
+    }
+    assert!((at(Chemistry::Gel, 1.0, 24.0).unwrap().at.si() - 28.8).abs() < 1e-12);
+    assert_eq!(at(Chemistry::Lfp, 0.5, 12.0), None);
 }
 
 /// Maker sheets as quoted: 10 A 7.70 mOhm, 30 A 1.97 mOhm.

@@ -266,3 +266,6 @@ fn rating(
         None => (device.fact(Attribute::Rated).map(|a| Ampere::from_si(*a)), device.name.clone()),
     }
 }
+
+#[cfg(test)]
+mod tests;

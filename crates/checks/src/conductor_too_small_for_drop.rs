@@ -70,6 +70,8 @@ struct CircuitDrop<'a> {
     state: &'a str,
     wires: Vec<WireId>,
     return_known: bool,
+    /// Its voltage is too low: it draws less than it would if it ran.
+    has_cut_out: bool,
     nominal_v: Option<f64>,
 }
 
@@ -90,6 +92,7 @@ fn circuit_drop<'a>(
         state: &solved.state.name,
         wires: wires.clone(),
         return_known,
+        has_cut_out: point.is_off(port.branch),
         nominal_v,
     };
     for wire in wires {
@@ -192,10 +195,13 @@ fn judge(
     if !worst.return_known {
         facts.push(missing("follow its return to the battery", place));
     }
+    if worst.has_cut_out {
+        facts.push(missing("find out why it cuts out; write a state in which it runs", place));
+    }
     if facts.is_empty() {
         out.holds();
     } else {
-        let message = format!("what the wires to {name} lose rests on wires not fully known");
+        let message = format!("what the wires to {name} lose while it runs is not fully known");
         out.cannot_tell(place, Signal::Notice, message, facts);
     }
 }

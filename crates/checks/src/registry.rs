@@ -32,6 +32,12 @@ macro_rules! check {
 /// The list itself.
 const CHECKS: &[Check] = &[
     check!(
+        source_shorted,
+        "source-shorted",
+        "plus and minus of a battery joined by metal",
+        "Thousands of amperes flow at once: burns, fire, a bursting battery."
+    ),
+    check!(
         source_end_without_protection,
         "source-end-without-protection",
         "source end of a wire without protection",
@@ -50,6 +56,12 @@ const CHECKS: &[Check] = &[
         "A hot joint chars what is around it and gets worse by itself; it can start a fire."
     ),
     check!(
+        inverter_joined_to_inlet,
+        "inverter-joined-to-inlet",
+        "inverter output joined to the shore inlet",
+        "Bare pins of the inlet carry mains voltage with the lead out; touching them can kill."
+    ),
+    check!(
         two_neutral_earth_bonds,
         "two-neutral-earth-bonds",
         "more than one neutral-earth bond at once",
@@ -60,6 +72,30 @@ const CHECKS: &[Check] = &[
         "heavy-item-held-by-lining",
         "heavy item held by the lining only",
         "In a crash it becomes a projectile inside the vehicle; a battery also shorts and burns."
+    ),
+    check!(
+        conductor_overloaded,
+        "conductor-overloaded",
+        "conductor carries more than it may",
+        "The wire overheats where it is bundled or insulated; insulation ages and fails."
+    ),
+    check!(
+        equipment_starved,
+        "equipment-starved",
+        "equipment that switches itself off for want of volts",
+        "It fails when it is needed; the volts that are missing turn into heat on the way."
+    ),
+    check!(
+        protection_overloaded,
+        "protection-overloaded",
+        "fuse or breaker has to carry more than its rating",
+        "It opens when the load is needed, or runs hot and fails in its holder."
+    ),
+    check!(
+        load_reversed,
+        "load-reversed",
+        "load connected the wrong way round",
+        "Electronics are destroyed at switch-on; a motor runs backwards."
     ),
     check!(
         washer_or_paint_in_current_path,
@@ -83,7 +119,7 @@ const CHECKS: &[Check] = &[
         monitor_bypassed,
         "monitor-bypassed",
         "return or source that bypasses the monitor's shunt",
-        "The display shows more charge than there is; batteries are run flat and ruined."
+        "The display miscounts: batteries are run flat, or never filled, and nobody sees it."
     ),
     check!(
         conductor_too_small_for_drop,

@@ -41,6 +41,22 @@ pub enum Element {
         /// Voltage of `plus` against `minus`, V.
         volt: f64,
     },
+    /// Battery in steady state: `i = (v - rest_v) / charge_ohm` for `v >= rest_v` (it takes
+    /// charge), else `i = (v - rest_v) / discharge_ohm` (negative: it delivers), `v` of `plus`
+    /// against `minus`. A full lead-acid battery takes little long after it could deliver much,
+    /// so `charge_ohm` is a matter of its charge, `discharge_ohm` one of its plates and posts.
+    Battery {
+        /// Positive terminal.
+        plus: NodeId,
+        /// Negative terminal.
+        minus: NodeId,
+        /// Voltage without current, V.
+        rest_v: f64,
+        /// Fall of voltage per ampere delivered, ohm.
+        discharge_ohm: f64,
+        /// Rise of voltage per ampere accepted, ohm.
+        charge_ohm: f64,
+    },
     /// Ideal source: `ampere` flows from `from` through the branch to `to`.
     Current {
         /// Terminal the current leaves.
@@ -167,6 +183,7 @@ impl Element {
         match *self {
             Element::Resistor { a, b, .. } | Element::Lamp { a, b, .. } => vec![a, b],
             Element::Voltage { plus, minus, .. }
+            | Element::Battery { plus, minus, .. }
             | Element::ConstantPower { plus, minus, .. }
             | Element::LimitedSource { plus, minus, .. }
             | Element::SolarModule { plus, minus, .. }

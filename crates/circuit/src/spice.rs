@@ -106,9 +106,15 @@ impl Deck<'_> {
         }
     }
 
-    /// Elements given by an expression: constant power, lamp, regulated sources, converter.
+    /// Elements given by an expression: battery, constant power, lamp, regulated sources, converter.
     fn behavioural(&mut self, tag: &str, element: &Element) {
         match *element {
+            Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm } => {
+                let (v, rest) = (self.across(plus, minus), number(rest_v));
+                let (out, into) = (number(discharge_ohm), number(charge_ohm));
+                let law = format!("{v} >= {rest} ? ({v}-{rest})/{into} : ({v}-{rest})/{out}");
+                self.two_pole("B", tag, plus, minus, &format!("I = {law}"));
+            }
             Element::ConstantPower { plus, minus, watt, cut_out_v } => {
                 let (v, cut) = (self.across(plus, minus), number(cut_out_v));
                 let below = number(watt / (cut_out_v * cut_out_v));
@@ -281,7 +287,7 @@ fn lowest_joined(circuit: &Circuit, positions: &[bool]) -> Vec<usize> {
     lowest
 }
 
-/// A guess of node voltages: ideal sources add their voltage, low resistances carry it on, and
+/// A guess of node voltages: ideal sources and batteries add their voltage, low resistances carry it on, and
 /// regulated sources count only where nothing else reached.
 fn spread_sources(circuit: &Circuit, positions: &[bool]) -> Vec<Option<f64>> {
     let mut guess = vec![None; circuit.node_count()];
@@ -291,6 +297,7 @@ fn spread_sources(circuit: &Circuit, positions: &[bool]) -> Vec<Option<f64>> {
         .filter(|(_, b)| is_on(circuit, b, positions))
         .filter_map(|(_, b)| match b.element {
             Element::Voltage { plus, minus, volt } => Some((true, plus, minus, volt)),
+            Element::Battery { plus, minus, rest_v, .. } => Some((true, plus, minus, rest_v)),
             Element::Resistor { a, b, ohm } if ohm < LOW_OHM => Some((true, a, b, 0.0)),
             Element::LimitedSource { plus, minus, set_v, .. } => Some((false, plus, minus, set_v)),
             _ => None,

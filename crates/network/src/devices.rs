@@ -103,18 +103,34 @@ impl Builder<'_> {
 
     fn battery(&mut self, id: DeviceId) {
         let Some(pair) = self.poles(id) else { return };
-        let volt = self.rest_v(id);
+        let rest_v = self.rest_v(id);
         let ohm = self.number(id, Attribute::Resistance, self.catalog.stand_ins.fuse.si());
-        let inner = self.network.circuit.add_node(format!("{} inside", self.name(id)));
-        let name = format!("{} cells", self.name(id));
-        let source = Element::Voltage { plus: inner, minus: pair.minus_node, volt };
-        let branch = self.network.circuit.add(name, source);
-        let name = format!("{} inner resistance", self.name(id));
-        let inside = Element::Resistor { a: inner, b: pair.plus_node, ohm: ohm.max(1e-6) };
-        self.network.circuit.add(name, inside);
+        let discharge_ohm = ohm.max(1e-6);
+        let element = Element::Battery {
+            plus: pair.plus_node,
+            minus: pair.minus_node,
+            rest_v,
+            discharge_ohm,
+            charge_ohm: self.charge_ohm(id, rest_v, discharge_ohm),
+        };
+        let branch = self.network.circuit.add(self.name(id).to_owned(), element);
         self.pass(id, pair.plus, pair.minus, Passage::Source);
         self.port(id, Group::Source, pair, branch, None);
         self.ground_case(id, pair);
+    }
+
+    /// Rise of voltage per ampere a battery accepts: `(Ua - U0) / (s C)` with `Ua` the absorption
+    /// voltage, `U0` the rest voltage, `s` the share of its capacity `C` it accepts per hour there;
+    /// never below the resistance to discharge, and just that where it takes what comes.
+    fn charge_ohm(&mut self, id: DeviceId, rest_v: f64, discharge_ohm: f64) -> f64 {
+        let (chemistry, charge) = (self.chemistry(id), self.charge(id));
+        let nominal = Volt::from_si(self.block_v(id));
+        let Some(accepts) = self.catalog.curves.acceptance(chemistry, charge, nominal) else {
+            return discharge_ohm;
+        };
+        let holds_ah = self.number(id, Attribute::Holds, self.catalog.stand_ins.capacity.si());
+        let ampere = accepts.share_per_hour.si() * holds_ah;
+        ((accepts.at.si() - rest_v) / ampere.max(1e-3)).max(discharge_ohm)
     }
 
     /// The maker's own strap of a base-vehicle source.

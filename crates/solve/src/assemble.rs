@@ -223,6 +223,7 @@ fn highest_sources(circuit: &Circuit, setting: &Setting, root: &[u32]) -> Vec<f6
     for (_, branch) in circuit.branches().filter(|(id, _)| setting.has(circuit, *id)) {
         let (node, volt) = match branch.element {
             Element::Voltage { plus, volt, .. } => (plus, volt.abs()),
+            Element::Battery { plus, rest_v, .. } => (plus, rest_v.abs()),
             Element::LimitedSource { plus, set_v, .. }
             | Element::PowerSource { plus, set_v, .. } => (plus, set_v),
             Element::Converter { out_plus, set_v, .. } => (out_plus, set_v),
@@ -306,6 +307,10 @@ impl Layout {
                 self.resistive(branch, (plus, minus), armature_ohm, back_emf_v);
             }
             Element::Voltage { plus, minus, volt } => self.row(branch, (plus, minus), volt, 0.0),
+            Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm } => {
+                let law = Law::Battery { rest_v, discharge_ohm, charge_ohm };
+                self.port(branch, (plus, minus), law);
+            }
             Element::Current { from, to, ampere } => {
                 let pair = self.pair(from, to);
                 self.system.injections.push(Injection { branch, pair, ampere });

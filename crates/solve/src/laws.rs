@@ -89,6 +89,7 @@ pub(crate) struct Stride {
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Law {
     Diode { saturation_a: f64, scale_v: f64 },
+    Battery { rest_v: f64, discharge_ohm: f64, charge_ohm: f64 },
     ConstantPower { watt: f64, cut_out_v: f64 },
     Lamp { rated_a: f64, rated_v: f64, exponent: f64 },
     Limited(Regulator),
@@ -109,6 +110,9 @@ impl Law {
     pub(crate) fn line(&self, at_v: f64, strength: f64) -> Line {
         let (ampere, slope_s) = match *self {
             Law::Diode { saturation_a, scale_v } => diode(saturation_a, scale_v, at_v),
+            Law::Battery { rest_v, discharge_ohm, charge_ohm } => {
+                battery(rest_v * strength, discharge_ohm, charge_ohm, at_v)
+            }
             Law::ConstantPower { watt, cut_out_v } => constant_power(watt, cut_out_v, at_v),
             Law::Lamp { rated_a, rated_v, exponent } => lamp(rated_a, rated_v, exponent, at_v),
             Law::Limited(regulator) => negated(regulator.delivers(at_v, strength)),
@@ -127,6 +131,9 @@ impl Law {
     pub(crate) fn seed(&self, source_v: f64, strength: f64) -> Line {
         match *self {
             Law::Diode { .. } | Law::Solar { .. } => self.line(self.knee_v(), strength),
+            Law::Battery { rest_v, discharge_ohm, .. } => {
+                Line { at_v: strength * rest_v, ampere: 0.0, slope_s: 1.0 / discharge_ohm }
+            }
             Law::ConstantPower { watt, cut_out_v } => {
                 // Equipment is fed well above its cut-out in the ordinary case; this also covers
                 // a battery built of many small sources.
@@ -155,6 +162,11 @@ impl Law {
             }
             Law::Limited(regulator) | Law::Power { regulator, .. } => {
                 capped(old_v, regulator.limit(old_v, new_v, stride), stride)
+            }
+            // Two straight pieces: any leap is right unless it keeps changing from one to the other.
+            Law::Battery { rest_v, .. } => {
+                let crosses = (old_v < rest_v) != (new_v < rest_v);
+                halved_if(crosses && stride.late, old_v, new_v)
             }
             Law::ConstantPower { cut_out_v, .. } => {
                 let crosses = (old_v < cut_out_v) != (new_v < cut_out_v);
@@ -198,6 +210,12 @@ fn diode(saturation_a: f64, scale_v: f64, volt: f64) -> (f64, f64) {
     let exponent = (volt / scale_v).min(MAX_EXPONENT);
     let ampere = saturation_a * exponent.exp_m1() + DIODE_LEAK_S * volt;
     (ampere, saturation_a * exponent.exp() / scale_v + DIODE_LEAK_S)
+}
+
+/// `i = (v - rest)/charge_ohm` from rest up, `(v - rest)/discharge_ohm` below.
+fn battery(rest_v: f64, discharge_ohm: f64, charge_ohm: f64, volt: f64) -> (f64, f64) {
+    let siemens = if volt >= rest_v { 1.0 / charge_ohm } else { 1.0 / discharge_ohm };
+    (siemens * (volt - rest_v), siemens)
 }
 
 /// `i = P/v` from the cut-out up, `P v / cut_out^2` below.

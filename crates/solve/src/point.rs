@@ -331,6 +331,7 @@ fn steepness_s(element: &Element) -> f64 {
         Element::Motor { armature_ohm, .. } if armature_ohm > VOLTAGE_DEFINED_UP_TO_OHM => {
             1.0 / armature_ohm
         }
+        Element::Battery { discharge_ohm, charge_ohm, .. } => 1.0 / discharge_ohm.min(charge_ohm),
         Element::LimitedSource { droop_ohm, .. }
         | Element::PowerSource { droop_ohm, .. }
         | Element::Converter { droop_ohm, .. } => 1.0 / droop_ohm,

@@ -63,6 +63,11 @@ fn check_branch(id: BranchId, branch: &Branch) -> Result<(), Trouble> {
     match branch.element {
         Element::Resistor { ohm, .. } => values.positive("resistance (ohm)", ohm),
         Element::Voltage { volt, .. } => values.number("voltage (V)", volt),
+        Element::Battery { rest_v, discharge_ohm, charge_ohm, .. } => {
+            values.number("rest voltage (V)", rest_v)?;
+            values.positive("resistance to discharge (ohm)", discharge_ohm)?;
+            values.positive("resistance to charge (ohm)", charge_ohm)
+        }
         Element::Current { ampere, .. } => values.number("current (A)", ampere),
         Element::Diode { saturation_a, emission, .. } => {
             values.positive("saturation current (A)", saturation_a)?;

@@ -51,6 +51,13 @@ impl Named {
         let element = match kind {
             "R" => Element::Resistor { a, b, ohm: v(4) },
             "V" => Element::Voltage { plus: a, minus: b, volt: v(4) },
+            "BAT" => Element::Battery {
+                plus: a,
+                minus: b,
+                rest_v: v(4),
+                discharge_ohm: v(5),
+                charge_ohm: v(6),
+            },
             "I" => Element::Current { from: a, to: b, ampere: v(4) },
             "D" => Element::Diode { anode: a, cathode: b, saturation_a: v(4), emission: v(5) },
             "CPL" => Element::ConstantPower { plus: a, minus: b, watt: v(4), cut_out_v: v(5) },

@@ -1,0 +1,57 @@
+//! Check: `conductor-overloaded`.
+
+use model::{Confidence, Limit, Place, Signal};
+use units::Ampere;
+
+use crate::circuits::is_base_vehicle;
+use crate::conductor::{Allowable, allowable};
+use crate::context::Context;
+use crate::outcome::{Failure, Out, missing};
+
+/// Room for rounding, as a part of the limit.
+const SLACK: f64 = 1e-9;
+
+pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+    for (id, wire) in context.vehicle.wires.iter() {
+        if context.vehicle.is_ac(id) || is_base_vehicle(context.vehicle, id) {
+            continue;
+        }
+        let Some(worst) = context.worst_in_wire(id) else { continue };
+        let (most, firm) = match allowable(context, id) {
+            Allowable::Known { allowed, firm, .. } => (allowed, firm),
+            Allowable::Between { low, high } => {
+                if worst.ampere > low.si() && worst.ampere <= high.si() {
+                    let message =
+                        format!("whether wire {} carries too much is not known", wire.name);
+                    let what = "read the temperature rating off the insulation";
+                    let facts = vec![missing(what, Place::Wire(id))];
+                    out.cannot_tell(Place::Wire(id), Signal::Caution, message, facts);
+                    continue;
+                }
+                (high, !wire.area.is_assumed())
+            }
+            // Its size is asked for where its protection is judged.
+            Allowable::Unknown(_) => continue,
+        };
+        if worst.ampere <= most.si() * (1.0 + SLACK) {
+            if firm {
+                out.holds();
+            }
+            continue;
+        }
+        let current = Ampere::from_si(worst.ampere);
+        out.fails(Failure {
+            place: Place::Wire(id),
+            related: Vec::new(),
+            signal: Signal::Warning,
+            confidence: if firm { Confidence::Firm } else { Confidence::Likely },
+            message: format!("wire {} carries {current}, but may carry {most}", wire.name),
+            evidence: vec![format!("{current} in {} by the sums", worst.words())],
+            limit: Some(Limit {
+                words: format!("at most {most} in this conductor"),
+                source: context.catalog.ampacity.source.clone(),
+            }),
+            remedy: format!("lay a larger wire for {}, or put less on it", wire.name),
+        });
+    }
+}

@@ -1,0 +1,73 @@
+//! Check: `protection-overloaded`.
+
+use circuit::BranchId;
+use model::{Attribute, Confidence, DeviceId, Fact, Place, Signal, TerminalId};
+use network::Network;
+use units::Ampere;
+
+use crate::context::Context;
+use crate::outcome::{Failure, Out, missing, practice};
+
+/// Room for rounding, as a part of the limit.
+const SLACK: f64 = 1e-9;
+
+pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+    let vehicle = context.vehicle;
+    for (id, device) in vehicle.devices.iter() {
+        if !device.role.protects() {
+            continue;
+        }
+        for (index, way) in device.ways.iter().enumerate() {
+            let label = format!("{} way {}", device.name, index + 1);
+            judge(context, id, way.terminal, &label, &way.rated, out);
+        }
+        if let (true, [_, outgoing]) = (device.ways.is_empty(), device.terminals.as_slice()) {
+            let rated = device.fact(Attribute::Rated).map(|a| Ampere::from_si(*a));
+            judge(context, id, *outgoing, &device.name, &rated, out);
+        }
+    }
+}
+
+fn judge(
+    context: &Context<'_>,
+    id: DeviceId,
+    outgoing: TerminalId,
+    label: &str,
+    rated: &Fact<Ampere>,
+    out: &mut Out,
+) {
+    let branch = |network: &Network| -> Option<BranchId> {
+        let contact = network
+            .contacts()
+            .iter()
+            .find(|(owner, terminal, _)| *owner == id && *terminal == outgoing)?;
+        Some(contact.2)
+    };
+    let Some(worst) = context.worst(branch) else { return };
+    let current = Ampere::from_si(worst.ampere);
+    let place = Place::Device(id);
+    let Fact::Known { value: rating, origin } = rated else {
+        let message = format!("whether {label} can carry {current} is not known");
+        let facts = vec![missing(format!("read the rating of {label}"), place)];
+        out.cannot_tell(place, Signal::Notice, message, facts);
+        return;
+    };
+    if worst.ampere <= rating.si() * (1.0 + SLACK) {
+        if origin.is_evidence() {
+            out.holds();
+        }
+        return;
+    }
+    out.fails(Failure {
+        place,
+        related: Vec::new(),
+        signal: Signal::Caution,
+        confidence: if origin.is_evidence() { Confidence::Firm } else { Confidence::Likely },
+        message: format!("{label} ({rating}) would have to carry {current}"),
+        evidence: vec![format!("{current} in {} by the sums; it opens sooner or later", worst.words())],
+        limit: practice("a fuse or breaker carries at most its rating for good"),
+        remedy: format!(
+            "find out whether the load, the fuse or the record is wrong; a larger fuse only if every wire behind {label} may carry it"
+        ),
+    });
+}
