@@ -118,7 +118,7 @@ impl Case {
             signal: signal.word().to_owned(),
             verdict: "cannot tell".to_owned(),
             confidence: String::new(),
-            place: self.place_view(members[0].0.place),
+            place: self.place_view(judged.first().copied().unwrap_or(Place::Vehicle)),
             related: judged.iter().skip(1).map(|place| self.place_view(*place)).collect(),
             message,
             evidence: Vec::new(),

@@ -53,6 +53,7 @@ pub fn kinds() -> Vec<KindRow> {
         .map(|(name, kind)| KindRow {
             name: name.to_owned(),
             terminals: kind.terminals.iter().map(|(terminal, _)| terminal.clone()).collect(),
+            numbers: kind.role.numbers().iter().map(|number| number.key().to_owned()).collect(),
             usual: kind
                 .usual
                 .iter()
@@ -73,6 +74,8 @@ pub struct KindRow {
     pub name: String,
     /// Its terminals; an empty name: the device's own name is the terminal.
     pub terminals: Vec<String>,
+    /// Keys of the numbers that matter for it.
+    pub numbers: Vec<String>,
     /// Usual values with the reason.
     pub usual: Vec<String>,
 }

@@ -60,9 +60,13 @@ impl Case {
             },
             region: match vehicle.region {
                 Some(Region::NorthAmerica) => "North America",
-                Some(Region::EuropeUk) => "Europe and the United Kingdom",
-                Some(Region::AustraliaNz) => "Australia and New Zealand",
-                None => "not recorded; the first rules of each kind were taken",
+                Some(Region::EuropeUk) => {
+                    "Europe and the United Kingdom; limits written elsewhere are used by analogy"
+                }
+                Some(Region::AustraliaNz) => {
+                    "Australia and New Zealand; limits written elsewhere are used by analogy"
+                }
+                None => "not recorded; the rules for Europe and North America were taken",
             }
             .to_owned(),
             complaint: vehicle.complaint.clone(),

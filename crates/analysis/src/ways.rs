@@ -96,7 +96,7 @@ impl Case {
             }
             Err(reason) => {
                 way.outcome = "cannot be reached".to_owned();
-                way.words = no_way(&reason);
+                way.words = no_way(&reason, target);
             }
         }
         way
@@ -113,6 +113,9 @@ impl Case {
                     .because
                     .iter()
                     .map(|because| match because {
+                        Because::Target(_) if part.label == target => {
+                            "it is what is wanted".to_owned()
+                        }
                         Because::Target(_) => format!("it hides {target}"),
                         Because::Part(other) => format!(
                             "it is in the way of {}",
@@ -222,8 +225,8 @@ fn damage(removal: &model::Removal) -> String {
     }
 }
 
-fn no_way(reason: &NoPlan) -> String {
-    reason.to_string()
+fn no_way(reason: &NoPlan, target: &str) -> String {
+    reason.to_string().replace("`target`", &format!("`{target}`"))
 }
 
 /// Minutes to a tenth: finer than any estimate.

@@ -7,7 +7,7 @@ use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
 
 use crate::circuits::is_base_vehicle;
 use crate::context::{Context, Worst};
-use crate::outcome::{Failure, Out, limit, missing};
+use crate::outcome::{Failure, Out, limit, missing, practice};
 
 /// From this current on a joint that nobody has measured is worth a millivolt reading, A. Common
 /// practice, no source.
@@ -56,16 +56,36 @@ fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
         _ => None,
     };
     let facts = || vec![missing("read the millivolts across it under load", place)];
-    if let Some(word) = bad {
-        let signal = if word == "corroded" { Signal::Caution } else { Signal::Warning };
+    if let Some(word @ ("loose" | "burnt")) = bad {
+        on_sight(place, &name, word, worst, out);
+    } else if let Some(word) = bad {
         let message = format!("the joint {name} is {word} and has not been measured");
-        out.cannot_tell(place, signal, message, facts());
+        out.cannot_tell(place, Signal::Caution, message, facts());
     } else if worst.ampere >= HIGH_CURRENT_A && !is_base_vehicle(context.vehicle, joint.wire) {
         let current = Ampere::from_si(worst.ampere);
         let message = format!("the joint {name} carries {current} and has not been measured");
         out.cannot_tell(place, Signal::Caution, message, facts());
     }
 }
+
+/// A joint that moves or shows heat marks fails whatever a meter says.
+fn on_sight(place: Place, name: &str, word: &str, worst: Worst<'_>, out: &mut Out) {
+    let current = Ampere::from_si(worst.ampere);
+    let high = worst.ampere >= HIGH_CURRENT_A;
+    out.fails(Failure {
+        place,
+        related: Vec::new(),
+        signal: if high { Signal::Danger } else { Signal::Warning },
+        confidence: Confidence::Firm,
+        message: format!("the joint {name} is {word} and carries up to {current}"),
+        evidence: vec![format!("seen {word}; {current} in {} by the sums", worst.words())],
+        limit: practice("a joint is tight, bright and no warmer than its wire"),
+        remedy: REMAKE.to_owned(),
+    });
+}
+
+/// What to do with a bad joint.
+const REMAKE: &str = "take it apart, cut back to bright metal, remake it, tighten to the maker's torque, and read the millivolts again under load";
 
 fn contact(context: &Context<'_>, id: DeviceId, out: &mut Out) {
     let device = &context.vehicle.devices[id];
@@ -129,7 +149,7 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
         message: format!("{name} drops {drop} at {current} and turns {heat} into heat"),
         evidence,
         limit: limit(if over_drop { drop_limit } else { rise_limit }),
-        remedy: "take it apart, cut back to bright metal, remake it, tighten to the maker's torque, and read the millivolts again under load".to_owned(),
+        remedy: REMAKE.to_owned(),
     });
 }
 

@@ -4,6 +4,8 @@
 //! the operating point only. It knows neither files nor a way to run anything. A simulator starts
 //! from zero volt and may therefore land on the lower of two voltages at which a constant-power
 //! load with a very low cut-out is content; for equipment with an ordinary cut-out it does not.
+//! Where several regulated sources at their limits charge a nearly full battery, ngspice may find no
+//! operating point at all: its iteration has no way of its own to step over so sharp a bend.
 
 use std::fmt::Write as _;
 
@@ -16,6 +18,9 @@ const TIE_OHM: f64 = 1e6;
 
 /// Resistances below this are taken to carry their voltage on when a first guess is made, ohm.
 const LOW_OHM: f64 = 0.5;
+/// Regulated sources and batteries come into a first guess after resistances up to these, ohm.
+const REGULATED_AFTER_OHM: f64 = 0.1;
+const BATTERY_AFTER_OHM: f64 = 0.2;
 
 /// Writes the deck of a circuit with its guards in the given positions (`true`: on). Guards
 /// beyond the end of `positions` are taken where they start.
@@ -287,34 +292,41 @@ fn lowest_joined(circuit: &Circuit, positions: &[bool]) -> Vec<usize> {
     lowest
 }
 
-/// A guess of node voltages: ideal sources and batteries add their voltage, low resistances carry it on, and
-/// regulated sources count only where nothing else reached.
+/// A guess of node voltages: ideal sources add their voltage and low resistances carry it on, the
+/// lowest first. Regulated sources come after wires, batteries after both, so that a battery being
+/// charged starts at the voltage of its charger: from there the simulator comes down in few steps.
 fn spread_sources(circuit: &Circuit, positions: &[bool]) -> Vec<Option<f64>> {
     let mut guess = vec![None; circuit.node_count()];
     guess[0] = Some(0.0);
-    let steps: Vec<(bool, NodeId, NodeId, f64)> = circuit
+    let mut steps: Vec<(f64, NodeId, NodeId, f64)> = circuit
         .branches()
         .filter(|(_, b)| is_on(circuit, b, positions))
-        .filter_map(|(_, b)| match b.element {
-            Element::Voltage { plus, minus, volt } => Some((true, plus, minus, volt)),
-            Element::Battery { plus, minus, rest_v, .. } => Some((true, plus, minus, rest_v)),
-            Element::Resistor { a, b, ohm } if ohm < LOW_OHM => Some((true, a, b, 0.0)),
-            Element::LimitedSource { plus, minus, set_v, .. } => Some((false, plus, minus, set_v)),
-            _ => None,
-        })
+        .filter_map(|(_, b)| first_step(&b.element))
         .collect();
-    for with_regulated in [false, true] {
-        let mut has_changed = true;
-        while has_changed {
-            has_changed = false;
-            for &(is_first, plus, minus, volt) in &steps {
-                if is_first || with_regulated {
-                    has_changed |= carry(&mut guess, plus, minus, volt);
-                }
-            }
-        }
-    }
+    steps.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let step = |guess: &mut Vec<_>| steps.iter().any(|&(_, a, b, volt)| carry(guess, a, b, volt));
+    while step(&mut guess) {}
     guess
+}
+
+/// How an element carries a guess: after which resistances (ohm), from where to where, and how
+/// much voltage it adds.
+fn first_step(element: &Element) -> Option<(f64, NodeId, NodeId, f64)> {
+    match *element {
+        Element::Voltage { plus, minus, volt } => Some((0.0, plus, minus, volt)),
+        Element::Resistor { a, b, ohm } if ohm < LOW_OHM => Some((ohm, a, b, 0.0)),
+        Element::LimitedSource { plus, minus, set_v, .. }
+        | Element::PowerSource { plus, minus, set_v, .. } => {
+            Some((REGULATED_AFTER_OHM, plus, minus, set_v))
+        }
+        Element::Converter { out_plus, out_minus, set_v, .. } => {
+            Some((REGULATED_AFTER_OHM, out_plus, out_minus, set_v))
+        }
+        Element::Battery { plus, minus, rest_v, .. } => {
+            Some((BATTERY_AFTER_OHM, plus, minus, rest_v))
+        }
+        _ => None,
+    }
 }
 
 /// Carries a guess from one end of a source to the other; true if that told something new.

@@ -62,6 +62,8 @@
 //! 18. An end that vanishes behind a part is as live as the rest of its wire.
 //! 19. No vehicle has more than [`MAX_SOURCES`] source poles; in a record that does, those beyond
 //!     are walked together and spare nothing, so all metal near them counts as live.
+//! 20. Ends that vanish behind one part may be one wire or be joined there; an end nobody has seen
+//!     at all may be joined to any of them. So what is only reached past such ends may be live.
 
 mod map;
 mod reach;
@@ -111,6 +113,8 @@ pub enum DoubtKind {
     Changeover,
     /// What is inside is not known.
     InsideUnknown,
+    /// Ends nobody has seen may be joined where they vanish.
+    JoinedUnseen,
     /// Whether this source is fed cannot be told from the record.
     FeedUncertain,
 }

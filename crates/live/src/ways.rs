@@ -1,7 +1,7 @@
 //! The ways current can take: the network's links, and those inside devices which the circuit has
 //! no use for but a live map must not leave out. Knows no source and no status.
 
-use model::{DeviceId, Pole, Role, TerminalId, Vehicle};
+use model::{DeviceId, Landing, PartId, Pole, Role, TerminalId, Vehicle, WireEnd, WireId};
 use network::{Item, Network, Passage, Point};
 
 use crate::{Doubt, DoubtKind};
@@ -53,7 +53,36 @@ impl Ways {
         for id in vehicle.devices.ids() {
             ways.inside(vehicle, network, id);
         }
+        ways.unseen(vehicle, network);
         ways
+    }
+
+    /// Rule 20: any two ends that vanish behind one part may be joined, and an end nobody has seen
+    /// at all to any of them. Mains only with mains.
+    fn unseen(&mut self, vehicle: &Vehicle, network: &Network) {
+        let mut ends: Vec<UnseenEnd> = Vec::new();
+        for (wire, row) in vehicle.wires.iter() {
+            for end in WireEnd::BOTH {
+                let behind = match row.end(end).landing {
+                    Landing::At(_) => continue,
+                    Landing::Behind(part) => Some(part),
+                    Landing::Unknown => None,
+                };
+                let point = network.graph.wire_end(wire, end);
+                ends.push(UnseenEnd { wire, point, behind, mains: vehicle.is_ac(wire) });
+            }
+        }
+        for (index, a) in ends.iter().enumerate().take(MAX_UNSEEN) {
+            for b in ends[index + 1..].iter().filter(|b| a.may_meet(b)) {
+                self.may_join(network, a.point, b.point, b.wire);
+            }
+        }
+    }
+
+    fn may_join(&mut self, network: &Network, a: Point, b: Point, wire: WireId) {
+        let item = Item::Wire(wire);
+        let doubt = Some(Doubt { item, kind: DoubtKind::JoinedUnseen });
+        self.push(network, Way { a, b, item, passage: Passage::Maybe, doubt, isolated: false });
     }
 
     /// The ways at a point, by its place in the graph.
@@ -98,6 +127,26 @@ impl Ways {
             let doubt = (passage == Passage::Maybe).then_some(Doubt { item, kind });
             self.push(network, Way { a, b, item, passage, doubt, isolated: false });
         }
+    }
+}
+
+/// Unseen ends each of which is joined with all others; a record with more has every further end
+/// joined with these.
+const MAX_UNSEEN: usize = 200;
+
+/// An end of a wire that nobody has seen.
+struct UnseenEnd {
+    wire: WireId,
+    point: Point,
+    behind: Option<PartId>,
+    mains: bool,
+}
+
+impl UnseenEnd {
+    fn may_meet(&self, other: &UnseenEnd) -> bool {
+        let same_place =
+            self.behind.is_none() || other.behind.is_none() || self.behind == other.behind;
+        self.mains == other.mains && self.wire != other.wire && same_place
     }
 }
 

@@ -31,6 +31,9 @@ impl Doubt {
             }
             DoubtKind::Changeover => format!("the changeover contact in {name} may be closed"),
             DoubtKind::InsideUnknown => format!("what {name} joins inside is not known"),
+            DoubtKind::JoinedUnseen => {
+                format!("nobody has seen where {name} goes; it may be joined to others there")
+            }
             DoubtKind::FeedUncertain => {
                 format!("the record does not tell whether {name} is fed")
             }

@@ -91,6 +91,36 @@ impl Role {
         )
     }
 
+    /// The numbers that matter for a device of this role, most wanted first. A record may give any
+    /// attribute to any device; these are the ones that change an answer.
+    pub fn numbers(self) -> &'static [Attribute] {
+        use Attribute as A;
+        match self {
+            Role::Battery => &[A::Holds, A::Nominal, A::Rest, A::Resistance, A::Mass],
+            Role::Alternator | Role::MainsCharger => &[A::Regulates, A::Limit, A::Droop],
+            Role::DcDcCharger => {
+                &[A::Limit, A::Regulates, A::CutOut, A::Restart, A::Efficiency, A::Idle, A::Droop]
+            }
+            Role::CombinerRelay => &[A::CutOut, A::Restart, A::Resistance],
+            Role::SolarModule => &[A::ShortCurrent, A::OpenVoltage, A::Power],
+            Role::SolarController => &[A::Limit, A::Regulates, A::Efficiency, A::Droop],
+            Role::Inverter => &[A::Power, A::CutOut, A::Restart, A::Efficiency, A::Idle, A::Mass],
+            Role::Fuse | Role::Breaker => &[A::Rated, A::Resistance, A::Interrupts],
+            Role::Switch | Role::Shunt => &[A::Rated, A::Resistance],
+            Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Mass],
+            Role::HeatingLoad | Role::LampLoad => &[A::Power],
+            Role::MotorLoad => &[A::Armature, A::BackEmf],
+            Role::Diode
+            | Role::FuseBox
+            | Role::Junction
+            | Role::Monitor
+            | Role::ShoreInlet
+            | Role::AcBreaker
+            | Role::AcLoad
+            | Role::Other => &[],
+        }
+    }
+
     /// True for what opens by itself when too much current flows.
     pub fn protects(self) -> bool {
         matches!(self, Role::Fuse | Role::FuseBox | Role::Breaker)

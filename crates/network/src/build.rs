@@ -8,7 +8,7 @@ use model::{
     Attribute, Chemistry, Core, DeviceId, Fact, JointKind, Pole, Role, State, TerminalId, Vehicle,
     WireEnd, WireId,
 };
-use units::{Celsius, Conductor};
+use units::{Celsius, Conductor, Fraction, Volt};
 
 use crate::graph::{Graph, Item, Passage, Point};
 
@@ -302,22 +302,31 @@ impl<'v> Builder<'v> {
 
     /// Rest voltage of a battery at its charge in this state.
     pub(crate) fn rest_v(&mut self, id: DeviceId) -> f64 {
-        let device = &self.vehicle.devices[id];
-        if let Some(measured) = device.number(Attribute::Rest) {
+        if let Some(measured) = self.vehicle.devices[id].number(Attribute::Rest) {
             return measured;
         }
-        let stand_ins = self.catalog.stand_ins;
-        let chemistry = device.chemistry.value().copied().unwrap_or(Chemistry::Flooded);
-        let charge = match self.state.charge.iter().find(|(battery, _)| *battery == id) {
-            Some((_, charge)) => *charge,
-            None => {
-                let what = format!("charge {}", stand_ins.charge);
-                self.assume(what, "the state does not say how full", Item::Device(id));
-                stand_ins.charge
-            }
-        };
-        let nominal = self.number(id, Attribute::Nominal, stand_ins.nominal.si());
-        self.catalog.curves.rest_voltage(chemistry, charge, units::Volt::from_si(nominal)).si()
+        let (chemistry, charge) = (self.chemistry(id), self.charge(id));
+        let nominal = self.block_nominal(id);
+        self.catalog.curves.rest_voltage(chemistry, charge, nominal).si()
+    }
+
+    pub(crate) fn chemistry(&self, id: DeviceId) -> Chemistry {
+        self.vehicle.devices[id].chemistry.value().copied().unwrap_or(Chemistry::Flooded)
+    }
+
+    pub(crate) fn block_nominal(&mut self, id: DeviceId) -> Volt {
+        Volt::from_si(self.number(id, Attribute::Nominal, self.catalog.stand_ins.nominal.si()))
+    }
+
+    /// How full a battery is in this state.
+    pub(crate) fn charge(&mut self, id: DeviceId) -> Fraction {
+        if let Some((_, charge)) = self.state.charge.iter().find(|(battery, _)| *battery == id) {
+            return *charge;
+        }
+        let charge = self.catalog.stand_ins.charge;
+        let what = format!("charge {charge}");
+        self.assume(what, "the state does not say how full", Item::Device(id));
+        charge
     }
 
     /// Metal between two terminals with a resistance: fuse, switch, shunt.

@@ -124,7 +124,7 @@ impl Builder<'_> {
     /// never below the resistance to discharge, and just that where it takes what comes.
     fn charge_ohm(&mut self, id: DeviceId, rest_v: f64, discharge_ohm: f64) -> f64 {
         let (chemistry, charge) = (self.chemistry(id), self.charge(id));
-        let nominal = Volt::from_si(self.block_v(id));
+        let nominal = self.block_nominal(id);
         let Some(accepts) = self.catalog.curves.acceptance(chemistry, charge, nominal) else {
             return discharge_ohm;
         };
@@ -262,8 +262,14 @@ impl Builder<'_> {
 
     fn mains_charger(&mut self, id: DeviceId) {
         let Some(pair) = self.poles(id) else { return };
-        if self.state.shore == Shore::Plugged && self.has_mains(id) {
+        if self.state.shore == Shore::Unplugged {
+            return;
+        }
+        if self.has_mains(id) {
             self.limited_source(id, pair);
+        } else {
+            // Whether it is fed after all is for the live map to doubt; it delivers nothing here.
+            self.pass(id, pair.plus, pair.minus, Passage::Source);
         }
     }
 

@@ -157,15 +157,12 @@ fn wires(review: &Review) -> Result<Vec<u8>> {
 
 fn live(review: &Review) -> Result<Vec<u8>> {
     let rows = review.live.iter().map(|row| {
-        let from: Vec<String> = row
-            .from
-            .iter()
-            .map(|path| match path.doubt.as_str() {
-                "" => format!("{} by {}", path.source, path.path.join(" > ")),
-                doubt => format!("{} by {} ({doubt})", path.source, path.path.join(" > ")),
-            })
-            .collect();
-        vec![row.state.clone(), row.wire.clone(), status(row.status).to_owned(), from.join("; ")]
+        vec![
+            row.state.clone(),
+            row.wire.clone(),
+            status(row.status).to_owned(),
+            crate::show::live::from(row),
+        ]
     });
     table(&["state", "wire", "status", "from"], rows)
 }

@@ -86,7 +86,24 @@ impl<'v> Oracle<'v> {
         for device in 0..vehicle.devices.len() {
             oracle.device(device);
         }
+        oracle.unseen();
         oracle
+    }
+
+    /// Ends nobody has seen may all be joined, mains and direct current apart. (The random
+    /// vehicles have no parts for wires to vanish behind.)
+    fn unseen(&mut self) {
+        for mains in [false, true] {
+            let open = self.vehicle.wires.iter().filter(|(wire, row)| {
+                self.vehicle.is_ac(*wire) == mains
+                    && WireEnd::BOTH.into_iter().any(|end| row.terminal(end).is_none())
+            });
+            let open: Vec<usize> = open.map(|(wire, _)| self.wire(wire.index())).collect();
+            for (index, a) in open.iter().enumerate() {
+                let others = open[index + 1..].iter();
+                self.joins.extend(others.map(|b| (*a, *b, Join::Maybe)));
+            }
+        }
     }
 
     fn wire(&self, wire: usize) -> usize {

@@ -476,3 +476,11 @@ fn empty_vehicle_has_an_empty_map() {
     assert!(seen.map.wires.is_empty());
     assert_eq!(seen.map.body.status, NotReached);
 }
+
+#[test]
+fn what_only_an_unseen_joint_could_feed_may_be_live() {
+    let lines = "a = \"bus to behind panel, 6 mm2\"\nb = \"behind panel to lamp.+, 6 mm2\"";
+    let seen = van("lamp = { kind = \"led lights\" }\n", lines, "");
+    assert_eq!(seen.status("a"), Live);
+    assert_eq!(seen.status("b"), MayBeLive);
+}

@@ -64,10 +64,11 @@ impl Builder {
     }
 
     fn battery(&mut self, name: &str, plus: NodeId, minus: NodeId, low_v: f64, high_v: f64) {
-        let cell = self.node(&format!("{name} inside"));
-        let volt = self.draw.between(low_v, high_v);
-        self.circuit.add(format!("{name} cells"), Element::Voltage { plus: cell, minus, volt });
-        self.wire(&format!("{name} internal"), cell, plus, 0.003, 0.015);
+        let rest_v = self.draw.between(low_v, high_v);
+        let discharge_ohm = self.draw.between(0.003, 0.015);
+        let charge_ohm = discharge_ohm * self.draw.between(1.0, 6.0);
+        let element = Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm };
+        self.circuit.add(name, element);
     }
 
     fn house_battery(&mut self) -> Bars {

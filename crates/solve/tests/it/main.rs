@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod battery;
 mod classified;
 mod hunting;
 mod ngspice;

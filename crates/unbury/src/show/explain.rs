@@ -59,6 +59,7 @@ pub(crate) fn kinds(page: &mut Page, rows: &[KindRow]) -> Result<()> {
             names => names.join("  "),
         };
         page.labelled("terminals", &terminals, 2)?;
+        page.labelled("may say", &row.numbers.join("  "), 2)?;
         page.labelled("usual", &row.usual.join("; "), 2)?;
     }
     Ok(())

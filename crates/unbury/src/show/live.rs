@@ -47,7 +47,7 @@ pub(crate) fn counts(rows: &[&LiveRow]) -> String {
 }
 
 /// Certain ways in full; doubtful ones in full only where there is no certain one.
-fn from(row: &LiveRow) -> String {
+pub(crate) fn from(row: &LiveRow) -> String {
     let (certain, doubtful): (Vec<&LivePath>, Vec<&LivePath>) =
         row.from.iter().partition(|path| path.doubt.is_empty());
     let mut pieces: Vec<String> = certain.iter().map(|path| way(path)).collect();

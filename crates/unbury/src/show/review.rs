@@ -51,20 +51,30 @@ fn title(page: &mut Page, review: &Review) -> Result<()> {
 
 /// The worst first, one line each; everything else stands further down.
 fn dangers(page: &mut Page, review: &Review) -> Result<()> {
-    let grave = |finding: &&(usize, &FindingView)| {
-        matches!(finding.1.signal.as_str(), "DANGER" | "WARNING")
-    };
     let numbered: Vec<(usize, &FindingView)> =
         review.findings.iter().enumerate().map(|(index, finding)| (index + 1, finding)).collect();
     page.heading("Dangers first")?;
-    if !numbered.iter().any(|finding| grave(&finding)) {
-        return page
-            .paragraph("None found among what could be told; see what could not, below.", 2);
+    let open: Vec<&FindingView> =
+        review.cannot_tell.iter().filter(|finding| is_grave(finding)).collect();
+    if !numbered.iter().any(|(_, finding)| is_grave(finding)) {
+        let words = if open.is_empty() {
+            "None found among what could be told; see what could not, below."
+        } else {
+            "None found among what could be told; these may be, find out first:"
+        };
+        page.paragraph(words, 2)?;
     }
-    for (number, finding) in numbered.iter().filter(grave) {
+    for (number, finding) in numbered.iter().filter(|(_, finding)| is_grave(finding)) {
         signal_line(page, &number.to_string(), finding)?;
     }
+    for finding in open {
+        signal_line(page, "?", finding)?;
+    }
     Ok(())
+}
+
+fn is_grave(finding: &FindingView) -> bool {
+    matches!(finding.signal.as_str(), "DANGER" | "WARNING")
 }
 
 fn understood(page: &mut Page, path: &str, record: &str, review: &Review, all: bool) -> Result<()> {
