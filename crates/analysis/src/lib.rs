@@ -52,7 +52,7 @@ pub fn kinds() -> Vec<KindRow> {
         .iter()
         .map(|(name, kind)| KindRow {
             name: name.to_owned(),
-            terminals: kind.terminals.iter().map(|(terminal, _)| terminal.clone()).collect(),
+            terminals: terminals(kind),
             numbers: kind.role.numbers().iter().map(|number| number.key().to_owned()).collect(),
             usual: kind
                 .usual
@@ -65,6 +65,15 @@ pub fn kinds() -> Vec<KindRow> {
                 .collect(),
         })
         .collect()
+}
+
+fn terminals(kind: &catalog::Kind) -> Vec<String> {
+    let mut names: Vec<String> =
+        kind.terminals.iter().map(|(terminal, _)| terminal.clone()).collect();
+    if kind.role == model::Role::FuseBox {
+        names.push("1, 2, 3 ... one for each entry of `ways`".to_owned());
+    }
+    names
 }
 
 /// A kind of device for people to choose from.

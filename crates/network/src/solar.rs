@@ -103,9 +103,22 @@ impl Builder<'_> {
         self.network
             .circuit
             .add(name, Element::Resistor { a: input.minus_node, b: output.minus_node, ohm: 1e-4 });
-        if self.state.sun.si() > 0.0 {
+        if self.state.sun.si() > 0.0 && self.has_battery(output) {
             self.tracker(id, input, output);
         }
+    }
+
+    /// Metal joins the output to a battery. A controller with nothing to charge takes nothing.
+    fn has_battery(&self, output: Pair) -> bool {
+        let walk = self.network.graph.walk([self.network.graph.stud(output.plus)], |link, _| {
+            matches!(link.passage, Passage::Metal | Passage::OneWay)
+        });
+        self.vehicle.devices.iter().any(|(id, device)| {
+            device.role == Role::Battery
+                && self
+                    .pole_terminal(id, Pole::Plus)
+                    .is_some_and(|t| walk.reaches(self.network.graph.stud(t)))
+        })
     }
 
     fn tracker(&mut self, id: DeviceId, input: Pair, output: Pair) {
