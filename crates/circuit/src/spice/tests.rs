@@ -1,3 +1,5 @@
+//! The deck as text: names, guards, first guesses. Whether ngspice reads it is tested in `solve`.
+
 use super::{deck_node, netlist};
 use crate::{Circuit, Element, Guard, REFERENCE, Trip};
 

@@ -153,8 +153,6 @@ impl<'v> Oracle<'v> {
     /// What each kind joins inside.
     fn device(&mut self, d: usize) {
         let running = self.state.engine == Engine::Running;
-        let plugged = self.state.shore == Shore::Plugged;
-        let lit = self.state.sun.si() > 0.0;
         match self.kind(d) {
             "lfp battery" | "agm battery" => self.join(d, "+", "-", Join::Source),
             "starter battery" => {
@@ -192,6 +190,15 @@ impl<'v> Oracle<'v> {
                 self.pairs(d, &pairs, Join::Maybe);
                 self.join(d, "in+", "out+", Join::Apart);
             }
+            _ => self.charger_or_mains(d),
+        }
+    }
+
+    /// The rest of the kinds.
+    fn charger_or_mains(&mut self, d: usize) {
+        let plugged = self.state.shore == Shore::Plugged;
+        let lit = self.state.sun.si() > 0.0;
+        match self.kind(d) {
             "solar module" => {
                 self.join(d, "+", "-", if lit { Join::Source } else { Join::Load });
             }
