@@ -6,11 +6,10 @@ use std::collections::BTreeMap;
 use access::{NoPlan, Permitted, Plan, Problem};
 use catalog::Catalog;
 use checks::{Reachable, Solved};
-use model::{DeviceId, Engine, Reach, Shore, State, StateId, Vehicle};
+use model::{DeviceId, Reach, State, StateId, Vehicle};
 use network::Network;
 use record::Record;
 use solve::{OperatingPoint, Outcome};
-use units::{Celsius, Irradiance};
 
 type Planned = Result<Plan, NoPlan>;
 
@@ -144,16 +143,7 @@ pub(crate) fn points(outcome: &Outcome) -> &[OperatingPoint] {
 
 /// A record without states is looked at at rest and with every load on.
 fn add_states(vehicle: &mut Vehicle) {
-    let at_rest = State {
-        name: "rest".to_owned(),
-        engine: Engine::Off,
-        sun: Irradiance::from_si(0.0),
-        shore: Shore::Unplugged,
-        on: Vec::new(),
-        open: Vec::new(),
-        charge: Vec::new(),
-        temperature: Celsius::from_si(20.0),
-    };
+    let at_rest = State::at_rest("rest");
     let loads = vehicle
         .devices
         .iter()

@@ -11,6 +11,10 @@ use crate::outcome::{Failure, Out, missing};
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
 
+/// The smallest figure of the table, A (18 AWG at 60 °C): a wire of which nothing is known is asked
+/// for here when it carries more; below that, where its protection and its drop are judged.
+const ANY_A: f64 = 10.0;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for (id, wire) in context.vehicle.wires.iter() {
         if context.vehicle.is_ac(id) || is_base_vehicle(context.vehicle, id) {
@@ -20,7 +24,8 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
         let (most, firm) = match allowable(context, id) {
             Allowable::Known { allowed, firm, .. } => (allowed, firm),
             Allowable::Between { low, high } => {
-                if worst.ampere > low.si() && worst.ampere <= high.si() {
+                let over = |limit: Ampere| worst.ampere > limit.si() * (1.0 + SLACK);
+                if over(low) && !over(high) {
                     let message =
                         format!("whether wire {} carries too much is not known", wire.name);
                     let what = "read the temperature rating off the insulation";
@@ -30,8 +35,15 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
                 }
                 (high, !wire.area.is_assumed())
             }
-            // Its size is asked for where its protection is judged.
-            Allowable::Unknown(_) => continue,
+            Allowable::Unknown(facts) => {
+                if worst.ampere > ANY_A {
+                    let current = Ampere::from_si(worst.ampere);
+                    let message =
+                        format!("whether wire {} may carry {current} is not known", wire.name);
+                    out.cannot_tell(Place::Wire(id), Signal::Caution, message, facts);
+                }
+                continue;
+            }
         };
         if worst.ampere <= most.si() * (1.0 + SLACK) {
             if firm {

@@ -6,6 +6,7 @@ use network::{Group, Item, LinkId, Network, Passage, Port};
 use solve::OperatingPoint;
 use units::{Ampere, Volt};
 
+use crate::circuits::source_terminals;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, missing, practice};
 
@@ -15,8 +16,11 @@ const NAMED: usize = 4;
 /// Losses below this are not named, V.
 const WORTH_NAMING_V: f64 = 0.02;
 
+/// Below this voltage nothing feeds a device, V.
+const DEAD_V: f64 = 1.0;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
-    for (id, device) in context.vehicle.devices.iter() {
+    for id in context.vehicle.devices.ids() {
         let ports: Vec<(&Solved<'_>, &Port)> = context
             .states
             .iter()
@@ -29,9 +33,31 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             ports.iter().find_map(|(solved, port)| starved(context.vehicle, solved, port));
         match starved {
             Some(starved) => report(context, id, &starved, out),
-            None if device.role.is_dc_load() && !ports.is_empty() => out.holds(),
-            None => {}
+            None => stays_on(context.vehicle, id, &ports, out),
         }
+    }
+}
+
+/// Nothing switched it off. It holds where it drew current in a state and its cut-out is no
+/// assumption; what has no cut-out of its own cannot switch itself off.
+fn stays_on(vehicle: &Vehicle, id: DeviceId, ports: &[(&Solved<'_>, &Port)], out: &mut Out) {
+    let device = &vehicle.devices[id];
+    let has_cut_out = matches!(device.role, Role::PowerLoad | Role::Inverter);
+    let ran = |(solved, port): &(&Solved<'_>, &Port)| {
+        solved.points.iter().any(|point| is_on(port, point))
+    };
+    if !has_cut_out || !ports.iter().any(ran) {
+        return;
+    }
+    let cut_out = device.fact(Attribute::CutOut);
+    if cut_out.evidence().is_some() {
+        out.holds();
+    } else if cut_out.is_unknown() {
+        let name = &device.name;
+        let message = format!("whether {name} stays on at the voltage it gets is not known");
+        let what = format!("find out below which voltage {name} switches off");
+        let facts = vec![missing(what, Place::Device(id))];
+        out.cannot_tell(Place::Device(id), Signal::Notice, message, facts);
     }
 }
 
@@ -46,15 +72,48 @@ struct Starved<'a> {
 }
 
 fn starved<'a>(vehicle: &Vehicle, solved: &'a Solved<'a>, port: &Port) -> Option<Starved<'a>> {
-    let is_on = |point: &&OperatingPoint| {
-        port.guard.is_none_or(|guard| point.guards[guard.0 as usize]) && !point.is_off(port.branch)
-    };
-    let on = solved.points.iter().find(is_on);
-    let off = solved.points.iter().find(|point| !is_on(point));
+    let on = solved.points.iter().find(|point| is_on(port, point));
+    let off = solved.points.iter().find(|point| !is_on(port, point));
     let wanted = vehicle.devices[port.device].role.is_dc_load();
     // A charger that rests does what it is made for; one that hunts does not.
     let fails = off.is_some() && (on.is_some() || wanted);
-    fails.then_some(Starved { solved, port: *port, on, off })
+    let starved = Starved { solved, port: *port, on, off };
+    (fails && !starved.is_switched_off(vehicle)).then_some(starved)
+}
+
+fn is_on(port: &Port, point: &OperatingPoint) -> bool {
+    port.guard.is_none_or(|guard| point.guards[guard.0 as usize]) && !point.is_off(port.branch)
+}
+
+impl Starved<'_> {
+    /// Its voltage while off.
+    fn off_v(&self, vehicle: &Vehicle) -> Option<f64> {
+        let (plus, minus) = input(vehicle, &self.port);
+        let network = self.solved.network;
+        self.off?.between(network.stud_node(plus)?, network.stud_node(minus)?)
+    }
+
+    fn is_fed(&self, vehicle: &Vehicle, over: Over) -> bool {
+        let (plus, minus) = input(vehicle, &self.port);
+        let network = self.solved.network;
+        !way_to_source(vehicle, network, plus, Pole::Plus, over).is_empty()
+            && !way_to_source(vehicle, network, minus, Pole::Minus, over).is_empty()
+    }
+
+    /// Only an open switch, fuse or relay keeps it from its source: it does not switch itself off.
+    fn is_switched_off(&self, vehicle: &Vehicle) -> bool {
+        let is_dead = self.off_v(vehicle).is_none_or(|volt| volt.abs() < DEAD_V);
+        is_dead && !self.is_fed(vehicle, Over::Closed) && self.is_fed(vehicle, Over::Closable)
+    }
+}
+
+/// Which links a way to a source may take.
+#[derive(Clone, Copy, PartialEq)]
+enum Over {
+    /// Metal and diodes.
+    Closed,
+    /// Also open switches and fuses, and the contact of a relay.
+    Closable,
 }
 
 fn report(context: &Context<'_>, id: DeviceId, starved: &Starved<'_>, out: &mut Out) {
@@ -66,8 +125,7 @@ fn report(context: &Context<'_>, id: DeviceId, starved: &Starved<'_>, out: &mut 
         point?.between(network.stud_node(plus)?, network.stud_node(minus)?).map(Volt::from_si)
     };
     let place = Place::Device(id);
-    let fed = !way_to_source(vehicle, network, plus, Pole::Plus).is_empty()
-        && !way_to_source(vehicle, network, minus, Pole::Minus).is_empty();
+    let fed = starved.is_fed(vehicle, Over::Closable);
     let (Some(off_v), name, true) = (volts(starved.off), &device.name, fed) else {
         let name = &device.name;
         let message = format!("how {name} is fed in state {state} is not recorded");
@@ -149,7 +207,11 @@ fn losses(
 ) -> Vec<(Item, f64)> {
     let mut losses: Vec<(Item, f64)> = Vec::new();
     for (from, pole) in [(plus, Pole::Plus), (minus, Pole::Minus)] {
-        for id in way_to_source(vehicle, network, from, pole) {
+        let mut way = way_to_source(vehicle, network, from, pole, Over::Closed);
+        if way.is_empty() {
+            way = way_to_source(vehicle, network, from, pole, Over::Closable);
+        }
+        for id in way {
             let link = network.graph.get(id);
             let (Some(a), Some(b)) = (network.node(link.a), network.node(link.b)) else { continue };
             let volt = point.between(a, b).map_or(0.0, f64::abs);
@@ -162,24 +224,44 @@ fn losses(
     losses
 }
 
+/// The shortest way to a battery or alternator, else to the output of a charger.
 fn way_to_source(
     vehicle: &Vehicle,
     network: &Network,
     from: TerminalId,
     pole: Pole,
+    over: Over,
 ) -> Vec<LinkId> {
-    let walk = network.graph.walk([network.graph.stud(from)], |link, _| {
-        matches!(link.passage, Passage::Metal | Passage::OneWay)
+    let walk = network.graph.walk([network.graph.stud(from)], |link, _| match link.passage {
+        Passage::Metal | Passage::OneWay => true,
+        Passage::Open => over == Over::Closable,
+        Passage::Maybe => over == Over::Closable && is_relay(vehicle, link.item),
+        Passage::Load | Passage::Source => false,
     });
-    let sources = vehicle
-        .devices
-        .iter()
-        .filter(|(_, device)| matches!(device.role, Role::Battery | Role::Alternator));
-    let studs = sources.flat_map(|(_, device)| {
-        device.terminals.iter().filter(|t| vehicle.terminals[**t].pole == pole)
-    });
-    let ways = studs.map(|t| network.graph.stud(*t)).filter(|stud| walk.reaches(*stud));
-    ways.map(|stud| walk.path(stud)).min_by_key(Vec::len).unwrap_or_default()
+    let nearest = |fits: fn(Role) -> bool| {
+        let sources = vehicle.devices.iter().filter(|(_, device)| fits(device.role));
+        let terminals = sources.flat_map(|(id, _)| delivers_at(vehicle, id, pole));
+        let studs = terminals.map(|terminal| network.graph.stud(terminal));
+        let ways = studs.filter(|stud| walk.reaches(*stud)).map(|stud| walk.path(stud));
+        ways.min_by_key(Vec::len)
+    };
+    nearest(|role| matches!(role, Role::Battery | Role::Alternator))
+        .or_else(|| nearest(Role::is_dc_source))
+        .unwrap_or_default()
+}
+
+/// The terminals of a pole at which a source delivers.
+fn delivers_at(vehicle: &Vehicle, id: DeviceId, pole: Pole) -> Vec<TerminalId> {
+    let device = &vehicle.devices[id];
+    if pole == Pole::Plus {
+        return source_terminals(vehicle, id, device.role);
+    }
+    let minus = |name| vehicle.terminal_of(id, name);
+    minus("out-").or_else(|| minus("-")).into_iter().collect()
+}
+
+fn is_relay(vehicle: &Vehicle, item: Item) -> bool {
+    matches!(item, Item::Device(id) if vehicle.devices[id].role == Role::CombinerRelay)
 }
 
 fn name_of(vehicle: &Vehicle, item: Item) -> String {

@@ -5,35 +5,50 @@ use network::Group;
 use units::Volt;
 
 use crate::context::Context;
-use crate::outcome::{Failure, Out, practice};
+use crate::outcome::{Failure, Out, missing, practice};
 
-/// Below this a load counts as reversed, V; above it a small negative voltage is a shared return.
-const REVERSED_V: f64 = -1.0;
+/// From this voltage on, either way, a load tells which way round it is connected, V; a smaller
+/// one is a drop in a wire it shares with others, or nothing at all.
+const TELLING_V: f64 = 1.0;
 
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         if !device.role.is_dc_load() {
             continue;
         }
-        let seen = context.states.iter().flat_map(|solved| {
-            let port = solved
-                .network
-                .ports
-                .iter()
-                .find(|port| port.device == id && port.group == Group::Load);
-            solved.points.iter().filter_map(move |point| {
-                let port = port?;
-                let (plus, minus) =
-                    (solved.network.stud_node(port.plus)?, solved.network.stud_node(port.minus)?);
-                Some((solved.state.name.as_str(), point.between(plus, minus)?))
+        let seen: Vec<(&str, f64)> = context
+            .states
+            .iter()
+            .flat_map(|solved| {
+                let port = solved
+                    .network
+                    .ports
+                    .iter()
+                    .find(|port| port.device == id && port.group == Group::Load);
+                solved.points.iter().filter_map(move |point| {
+                    let port = port?;
+                    let (plus, minus) = (
+                        solved.network.stud_node(port.plus)?,
+                        solved.network.stud_node(port.minus)?,
+                    );
+                    Some((solved.state.name.as_str(), point.between(plus, minus).unwrap_or(0.0)))
+                })
             })
-        });
-        let Some((state, volt)) = seen.min_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
-        if volt > REVERSED_V {
-            out.holds();
+            .collect();
+        let Some((state, volt)) = seen.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1)) else {
+            continue;
+        };
+        let name = &device.name;
+        if volt > -TELLING_V {
+            if seen.iter().any(|(_, volt)| *volt >= TELLING_V) {
+                out.holds();
+            } else {
+                let message = format!("which way round {name} is connected is not known");
+                let facts = vec![missing("check its polarity with a meter", Place::Device(id))];
+                out.cannot_tell(Place::Device(id), Signal::Notice, message, facts);
+            }
             continue;
         }
-        let name = &device.name;
         out.fails(Failure {
             place: Place::Device(id),
             related: Vec::new(),

@@ -11,6 +11,9 @@ use crate::outcome::{Failure, Out, missing, practice};
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
 
+/// Less than this is no current, A.
+const NOTHING_A: f64 = 1e-3;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     for (id, device) in vehicle.devices.iter() {
@@ -47,6 +50,10 @@ fn judge(
     let current = Ampere::from_si(worst.ampere);
     let place = Place::Device(id);
     let Fact::Known { value: rating, origin } = rated else {
+        // Where nothing flows nothing is too much; the wire behind it asks for the rating.
+        if worst.ampere < NOTHING_A {
+            return;
+        }
         let message = format!("whether {label} can carry {current} is not known");
         let facts = vec![missing(format!("read the rating of {label}"), place)];
         out.cannot_tell(place, Signal::Notice, message, facts);

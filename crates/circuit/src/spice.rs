@@ -104,6 +104,9 @@ impl Deck<'_> {
                 self.line(&format!("R{tag} {plus} x{tag} {}", number(armature_ohm)));
                 self.line(&format!("V{tag} x{tag} {minus} DC {}", number(back_emf_v)));
             }
+            Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm } => {
+                self.battery(&tag, (plus, minus), rest_v, (discharge_ohm, charge_ohm));
+            }
             Element::SolarModule { plus, minus, ref diode } => {
                 self.solar_module(&tag, plus, minus, diode);
             }
@@ -111,15 +114,9 @@ impl Deck<'_> {
         }
     }
 
-    /// Elements given by an expression: battery, constant power, lamp, regulated sources, converter.
+    /// Elements given by an expression: constant power, lamp, regulated sources, converter.
     fn behavioural(&mut self, tag: &str, element: &Element) {
         match *element {
-            Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm } => {
-                let (v, rest) = (self.across(plus, minus), number(rest_v));
-                let (out, into) = (number(discharge_ohm), number(charge_ohm));
-                let law = format!("{v} >= {rest} ? ({v}-{rest})/{into} : ({v}-{rest})/{out}");
-                self.two_pole("B", tag, plus, minus, &format!("I = {law}"));
-            }
             Element::ConstantPower { plus, minus, watt, cut_out_v } => {
                 let (v, cut) = (self.across(plus, minus), number(cut_out_v));
                 let below = number(watt / (cut_out_v * cut_out_v));
@@ -180,6 +177,24 @@ impl Deck<'_> {
         self.line(&format!("D{tag} {anode} {cathode} M{tag}"));
         let (is, n) = (number(saturation_a), number(emission));
         self.line(&format!(".model M{tag} D(IS={is} N={n} XTI=0 RS=0)"));
+    }
+
+    /// Rest voltage behind the resistance to discharge, and a source that adds what charging takes
+    /// more. Written by its current: a battery left alone rests at the bend of a law of voltage,
+    /// where ngspice may not come to an end.
+    fn battery(
+        &mut self,
+        tag: &str,
+        (plus, minus): (NodeId, NodeId),
+        rest_v: f64,
+        ohm: (f64, f64),
+    ) {
+        let (plus, minus) = (self.node(plus), self.node(minus));
+        let (discharge_ohm, charge_ohm) = ohm;
+        self.line(&format!("R{tag} {plus} y{tag} {}", number(discharge_ohm)));
+        let more = number(charge_ohm - discharge_ohm);
+        self.line(&format!("B{tag} y{tag} x{tag} V = {more}*max(0, I(V{tag}))"));
+        self.line(&format!("V{tag} x{tag} {minus} DC {}", number(rest_v)));
     }
 
     /// Light current, junction, shunt and series resistor around an inner node.

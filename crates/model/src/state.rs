@@ -60,6 +60,25 @@ pub struct State {
     pub temperature: Celsius,
 }
 
+impl State {
+    /// Temperature of a state that says none; the reference of conductor tables.
+    pub const USUAL_C: f64 = 20.0;
+
+    /// Engine off, no sun, no shore, nothing on, nothing open.
+    pub fn at_rest(name: &str) -> State {
+        State {
+            name: name.to_owned(),
+            engine: Engine::Off,
+            sun: Irradiance::from_si(0.0),
+            shore: Shore::Unplugged,
+            on: Vec::new(),
+            open: Vec::new(),
+            charge: Vec::new(),
+            temperature: Celsius::from_si(State::USUAL_C),
+        }
+    }
+}
+
 /// Between what a reading was taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ReadingPoints {

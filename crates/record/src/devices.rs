@@ -3,22 +3,26 @@
 use std::collections::BTreeMap;
 
 use catalog::{Kind, Usual};
-use diag::Diagnostic;
+use diag::{Diagnostic, Span};
 use model::{
-    Attribute, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, Mounting, Place, Pole, Role,
-    Service, Terminal, TerminalId,
+    Attribute, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, Mounting, Origin, Place, Pole,
+    Role, Service, Terminal, TerminalId,
 };
 use units::{Ampere, Dimension, Ohm};
 
 use crate::fact_text::{Stated, stated};
 use crate::fields;
 use crate::names;
-use crate::reader::{Reader, has_room};
+use crate::possible::Must;
+use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::{Entry, Value};
 
 /// Most ways of one fuse box.
 const MAX_WAYS: usize = 64;
+
+/// Largest count, size in mm or strength in newton believed of a mounting; catches slips.
+const MAX_MOUNTING: f64 = 1e6;
 
 type Table<'t> = BTreeMap<&'static str, Value<'t>>;
 
@@ -30,7 +34,8 @@ impl Reader<'_> {
                 continue;
             };
             let Some((kind_name, kind)) = self.kind(&table, line) else { continue };
-            if !has_room(&self.vehicle.terminals) {
+            let (held, more) = (self.vehicle.terminals.len(), kind.terminals.len() + MAX_WAYS);
+            if !self.has_room(held, more, "terminals", line.key.span()) {
                 return;
             }
             let id = self.vehicle.devices.next_id();
@@ -46,14 +51,16 @@ impl Reader<'_> {
 
     fn kind(&mut self, table: &Table<'_>, line: &Entry<'_>) -> Option<(String, Kind)> {
         let Some(value) = table.get("kind") else {
-            self.report(
-                Diagnostic::error(
-                    "missing-field",
-                    format!("the device `{}` says no kind", line.key.text),
-                    line.key.span(),
-                )
-                .help("write for example `kind = \"led lights\"`; `kind = \"other\"` if none fits"),
-            );
+            if !self.faults.is_broken(line.value.span()) {
+                self.report(
+                    Diagnostic::error(
+                        "missing-field",
+                        format!("the device `{}` says no kind", line.key.text),
+                        line.key.span(),
+                    )
+                    .help("write for example `kind = \"led lights\"`; `kind = \"other\"` if none fits"),
+                );
+            }
             return None;
         };
         let words = self.text_of(value)?;
@@ -63,12 +70,12 @@ impl Reader<'_> {
         }
         let fault = Diagnostic::error(
             "unknown-kind",
-            format!("there is no kind of device called `{}`", words.text.escape_debug()),
+            format!("there is no kind of device called `{}`", names::shown(words.text)),
             words.span(),
         );
         let known = catalog.kinds.iter().map(|(name, _)| name);
-        let fault = names::suggest(fault, words.text, known, "");
-        self.report(fault.help("`unbury kinds` lists every kind with its terminals"));
+        let otherwise = "`unbury kinds` lists every kind; `kind = \"other\"` if none fits";
+        self.faults.suggest(fault, words.text, known, otherwise);
         None
     }
 
@@ -124,24 +131,51 @@ impl Reader<'_> {
         for (attribute, usual) in &kind.usual {
             attributes.insert(*attribute, self.usual_value(*attribute, usual));
         }
+        let mut written = BTreeMap::new();
         for (attribute, key, dimension) in Attribute::ALL {
             if let Some(value) = table.get(key) {
                 let fact = self.quantity(value, dimension);
-                if fact.value().is_some_and(|number| *number < 0.0) {
-                    self.report(
-                        Diagnostic::error(
-                            "impossible-value",
-                            format!("`{key}` is negative"),
-                            value.span(),
-                        )
-                        .help("leave it out when you do not know it"),
-                    );
-                } else if !fact.is_unknown() {
+                let must = Must::of(attribute, kind.role);
+                let fact = self.possible(key, fact, must, value.span());
+                if let Some(number) = fact.value() {
+                    written.insert(attribute, (*number, value.span()));
                     attributes.insert(attribute, fact);
                 }
             }
         }
+        self.agree(&written);
         attributes
+    }
+
+    /// Numbers that cannot all be right.
+    fn agree(&mut self, written: &BTreeMap<Attribute, (f64, Span)>) {
+        let get = |attribute| written.get(&attribute).copied();
+        if let (Some((off_v, _)), Some((on_v, span))) =
+            (get(Attribute::CutOut), get(Attribute::Restart))
+            && on_v < off_v
+        {
+            self.report(
+                Diagnostic::error(
+                    "impossible-value",
+                    "`restart` lies below `cut_out`: it would switch on where it switches off",
+                    span,
+                )
+                .help("`cut_out` is the lower of the two; look whether they are swapped"),
+            );
+        }
+        if let (Some((watt, span)), Some((ampere, _)), Some((volt, _))) =
+            (get(Attribute::Power), get(Attribute::ShortCurrent), get(Attribute::OpenVoltage))
+            && watt >= ampere * volt
+        {
+            self.report(
+                Diagnostic::error(
+                    "impossible-value",
+                    "no module gives as much as `isc` times `voc`",
+                    span,
+                )
+                .help("the label says less power than that: look again"),
+            );
+        }
     }
 
     /// A usual value. The catalog writes thresholds and set points for 12 V; a vehicle of another
@@ -186,45 +220,56 @@ impl Reader<'_> {
             );
             return Vec::new();
         }
-        let lines = self.list_of(value);
+        let items = value.items().unwrap_or_else(|| vec![*value]);
+        if let Some(first_over) = items.get(MAX_WAYS) {
+            let message = format!("a fuse box has at most {MAX_WAYS} ways here");
+            self.report(
+                Diagnostic::error("too-many", message, first_over.span())
+                    .help("write the ways from here on as a second fuse box"),
+            );
+        }
         let mut ways = Vec::new();
-        for (index, words) in lines.into_iter().take(MAX_WAYS).enumerate() {
+        for (index, item) in items.iter().take(MAX_WAYS).enumerate() {
             let name = (index + 1).to_string();
             let terminal = Terminal { device, name, pole: Pole::Plus };
             let terminal = self.vehicle.terminals.push(terminal);
             terminals.push(terminal);
-            ways.push(self.way(terminal, words));
+            // A way that cannot be read keeps its place, or every later one would move.
+            ways.push(match self.text_of(item) {
+                Some(words) => self.way(terminal, words.trim()),
+                None => unread_way(terminal, ""),
+            });
         }
         ways
     }
 
     /// `15 A fridge`, `told 10 A pump`, `unknown fan`, `empty`.
     fn way(&mut self, terminal: TerminalId, words: Words<'_>) -> FuseWay {
-        let bare = self.bare.clone();
-        let empty = FuseWay {
-            terminal,
-            rated: Fact::Unknown,
-            label: words.text.to_owned(),
-            ohm: Fact::Unknown,
-        };
-        if words.text == "empty" || words.text.starts_with("unknown") {
-            return empty;
+        if words.text == "empty" {
+            return unread_way(terminal, "empty");
         }
-        let Some(Stated { value, origin, .. }) = stated(words, &bare) else { return empty };
-        let cut = value.text.find(['A', 'a']).map_or(value.text.len(), |at| at + 1);
-        let (rating, label) =
-            (value.slice(0, cut).trim(), value.slice(cut, value.text.len()).trim());
-        let Some(ampere) = self.number(rating, Dimension::Current) else { return empty };
-        let rated = Ampere::from_si(ampere);
+        if let Some(label) = words.strip_word("unknown") {
+            return unread_way(terminal, label.text);
+        }
+        let bare = self.bare.clone();
+        let Some(Stated { value, origin, .. }) = stated(words, &bare) else {
+            return unread_way(terminal, "");
+        };
+        let cut = end_of_ampere(value.text);
+        let rating = value.slice(0, cut).trim();
+        let label = value.slice(cut, value.text.len()).trim();
+        let Some(ampere) = self.number(rating, Dimension::Current) else {
+            return unread_way(terminal, label.text);
+        };
+        let fact = Fact::known(ampere, origin);
+        let fact = self.possible("rating", fact, Must::AboveZero, rating.span());
+        let rated = fact.map(|ampere| Ampere::from_si(*ampere));
+        let usual = rated.value().and_then(|rated| self.catalog.curves.blade_fuse(*rated));
         FuseWay {
             terminal,
-            rated: Fact::known(rated, origin),
+            rated,
             label: label.text.to_owned(),
-            ohm: self
-                .catalog
-                .curves
-                .blade_fuse(rated)
-                .map_or(Fact::Unknown, |ohm| Fact::assumed(Ohm::from_si(ohm.si()), FUSE_WHY)),
+            ohm: usual.map_or(Fact::Unknown, |ohm| Fact::assumed(Ohm::from_si(ohm.si()), FUSE_WHY)),
         }
     }
 
@@ -239,36 +284,43 @@ impl Reader<'_> {
             into_lining: Fact::Unknown,
             rated_n: Fact::Unknown,
         };
-        for piece in words.split(",") {
+        for piece in self.pieces(words, ",")? {
             let bare = self.bare.clone();
-            let Some(Stated { value: piece, origin, .. }) = stated(piece, &bare) else { continue };
-            let tokens: Vec<&str> = piece.text.split_whitespace().collect();
-            let number = |at: usize| tokens.get(at).and_then(|t| t.parse::<f64>().ok());
-            match tokens.as_slice() {
-                [_, "screws" | "screw", rest @ ..] => {
-                    if let Some(count) = number(0) {
-                        mounting.screws = Fact::known(count, origin.clone());
-                    }
-                    if let (Some(mm), ["mm"]) = (number(2), &rest[rest.len().min(1)..]) {
-                        mounting.screw_mm = Fact::known(mm, origin);
-                    }
-                }
-                ["into", _, "mm", "lining"] => {
-                    if let Some(mm) = number(1) {
-                        mounting.bite_mm = Fact::known(mm, origin.clone());
-                    }
-                    mounting.into_lining = Fact::known(true, origin);
-                }
-                ["into", "structure"] => mounting.into_lining = Fact::known(false, origin),
-                ["rated", _, "N"] => {
-                    if let Some(newton) = number(1) {
-                        mounting.rated_n = Fact::known(newton, origin);
-                    }
-                }
-                _ => {}
+            if let Some(Stated { value, origin, .. }) = stated(piece, &bare) {
+                self.mounting_piece(value, &origin, &mut mounting);
             }
         }
         Some(mounting)
+    }
+
+    /// Pieces that say nothing countable stay words.
+    fn mounting_piece(&mut self, piece: Words<'_>, origin: &Origin, mounting: &mut Mounting) {
+        let tokens: Vec<&str> = piece.text.split_whitespace().collect();
+        let mut read = |text: &str| -> Fact<f64> {
+            let fact = text.parse().map_or(Fact::Unknown, |n| Fact::known(n, origin.clone()));
+            let must = Must::Between(f64::MIN_POSITIVE, MAX_MOUNTING);
+            self.possible("held", fact, must, piece.span())
+        };
+        match tokens.as_slice() {
+            [count, "screws" | "screw", rest @ ..] => {
+                mounting.screws = read(count);
+                match rest {
+                    [size, "mm"] => mounting.screw_mm = read(size),
+                    [size] if size.ends_with("mm") => {
+                        mounting.screw_mm = read(size.trim_end_matches("mm"));
+                    }
+                    _ => {}
+                }
+            }
+            ["into", bite, "mm", "lining"] => {
+                mounting.bite_mm = read(bite);
+                mounting.into_lining = Fact::known(true, origin.clone());
+            }
+            ["into", "lining"] => mounting.into_lining = Fact::known(true, origin.clone()),
+            ["into", "structure"] => mounting.into_lining = Fact::known(false, origin.clone()),
+            ["rated", strength, "N"] => mounting.rated_n = read(strength),
+            _ => {}
+        }
     }
 
     /// A device by name.
@@ -278,12 +330,11 @@ impl Reader<'_> {
         }
         let fault = Diagnostic::error(
             "unknown-device",
-            format!("there is no device `{}`", words.text.escape_debug()),
+            format!("there is no device `{}`", names::shown(words.text)),
             words.span(),
         );
         let known = self.index.devices.keys().map(String::as_str);
-        let fault = names::suggest(fault, words.text, known, "no device is written yet");
-        self.report(fault);
+        self.faults.suggest(fault, words.text, known, "write it under `[devices]`");
         None
     }
 
@@ -317,14 +368,35 @@ impl Reader<'_> {
         } else {
             Diagnostic::error(
                 "unknown-terminal",
-                format!("`{}` ({}) has no terminal `{}`", device.name, device.kind, terminal.text),
+                format!(
+                    "`{}` ({}) has no terminal `{}`",
+                    device.name,
+                    device.kind,
+                    names::shown(terminal.text)
+                ),
                 terminal.span(),
             )
         };
         let full = format!("{}.{}", device.name, terminal.text);
-        self.report(names::suggest(fault, &full, known.iter().map(String::as_str), "it has none"));
+        let known = known.iter().map(String::as_str);
+        self.faults.suggest(fault, &full, known, "`unbury kinds` lists the terminals of its kind");
         None
     }
+}
+
+/// A way of which nothing but perhaps the label is known.
+fn unread_way(terminal: TerminalId, label: &str) -> FuseWay {
+    FuseWay { terminal, rated: Fact::Unknown, label: label.to_owned(), ohm: Fact::Unknown }
+}
+
+/// Where the rating at the start of a way ends: behind the first `A` that ends a word.
+fn end_of_ampere(text: &str) -> usize {
+    text.char_indices()
+        .find(|(at, letter)| {
+            matches!(letter, 'A' | 'a')
+                && text[at + 1..].chars().next().is_none_or(char::is_whitespace)
+        })
+        .map_or(text.len(), |(at, _)| at + 1)
 }
 
 const FUSE_WHY: &str = "typical cold resistance of a blade fuse of this rating";

@@ -1,5 +1,7 @@
 //! Joints at wire ends, the order of things on studs, and what is usual for both.
 
+use std::collections::BTreeMap;
+
 use diag::Diagnostic;
 use model::{
     Condition, DeviceId, Fact, Joint, JointId, JointKind, Layer, Origin, Stack, Surface,
@@ -13,7 +15,7 @@ use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::Entry;
 
-const PIECES: [&str; 15] = [
+const PIECES: [&str; 14] = [
     "lug",
     "crimp",
     "spade",
@@ -27,9 +29,16 @@ const PIECES: [&str; 15] = [
     "burnt",
     "strain relief",
     "no strain relief",
-    "resistance",
     "unknown",
 ];
+
+const JOINT_HELP: &str = "pieces are: lug/crimp/spade/screw/plug/solder/twisted, good/loose/corroded/burnt, a resistance such as `0.5 mOhm`, strain relief, no strain relief";
+
+const STACK_HELP: &str =
+    "layers are: bare/painted/rusty ..., post, stud, bar, a wire's name, ... washer, nut, screw";
+
+/// Joints by the terminal they are on.
+type Landed = BTreeMap<TerminalId, Vec<JointId>>;
 
 /// What a joint line says.
 #[derive(Clone, Default)]
@@ -43,9 +52,10 @@ struct Said {
 impl Reader<'_> {
     /// Single joints win over `all at ...`, whatever their order.
     pub(crate) fn joints(&mut self, lines: &[Entry<'_>]) {
+        let landed = self.landed();
         let is_all = |line: &&Entry<'_>| line.key.text.starts_with("all at ");
         for line in lines.iter().filter(|line| !is_all(line)).chain(lines.iter().filter(is_all)) {
-            let joints = self.joints_named(line.key);
+            let joints = self.joints_named(line.key, &landed);
             let Some(words) = self.text_of(&line.value) else { continue };
             let said = self.joint_line(words);
             for joint in joints {
@@ -56,10 +66,10 @@ impl Reader<'_> {
     }
 
     /// `w12 at fridge.+`, `all at inverter`, `all at neg-bar`.
-    fn joints_named(&mut self, key: Words<'_>) -> Vec<JointId> {
+    fn joints_named(&mut self, key: Words<'_>, landed: &Landed) -> Vec<JointId> {
         if let Some(place) = key.text.strip_prefix("all at ") {
             let words = key.slice(key.text.len() - place.len(), key.text.len()).trim();
-            return self.joints_at(words);
+            return self.joints_at(words, landed);
         }
         let Some((wire, at)) = key.split_once(" at ") else {
             self.report(
@@ -75,7 +85,9 @@ impl Reader<'_> {
         if wires.is_empty() || places.is_empty() {
             return Vec::new();
         }
-        let joints = self.joints_of(&wires, &places);
+        let joints: Vec<JointId> = joints_on(&places, landed)
+            .filter(|joint| wires.contains(&self.vehicle.joints[*joint].wire))
+            .collect();
         if joints.is_empty() {
             self.report(
                 Diagnostic::error(
@@ -89,10 +101,30 @@ impl Reader<'_> {
         joints
     }
 
-    fn joints_at(&mut self, words: Words<'_>) -> Vec<JointId> {
+    fn joints_at(&mut self, words: Words<'_>, landed: &Landed) -> Vec<JointId> {
         let places = self.terminals_of(words);
-        let wires: Vec<WireId> = self.vehicle.wires.ids().collect();
-        self.joints_of(&wires, &places)
+        let joints: Vec<JointId> = joints_on(&places, landed).collect();
+        if joints.is_empty() && !places.is_empty() {
+            let message = format!("no wire lands on `{}`", words.text);
+            self.report(
+                Diagnostic::warning("joint-name", message, words.span())
+                    .help("look where the wire lines say they go"),
+            );
+        }
+        joints
+    }
+
+    /// The joints on every terminal that has some.
+    fn landed(&self) -> Landed {
+        let mut landed = Landed::new();
+        for (_, wire) in self.vehicle.wires.iter() {
+            for end in WireEnd::BOTH {
+                if let Some(terminal) = wire.terminal(end) {
+                    landed.entry(terminal).or_default().push(wire.end(end).joint);
+                }
+            }
+        }
+        landed
     }
 
     /// A terminal, or all terminals of a device.
@@ -109,22 +141,9 @@ impl Reader<'_> {
         self.vehicle.devices[device].terminals.clone()
     }
 
-    fn joints_of(&self, wires: &[WireId], places: &[TerminalId]) -> Vec<JointId> {
-        let mut joints = Vec::new();
-        for id in wires {
-            let wire = &self.vehicle.wires[*id];
-            for end in WireEnd::BOTH {
-                if wire.terminal(end).is_some_and(|terminal| places.contains(&terminal)) {
-                    joints.push(wire.end(end).joint);
-                }
-            }
-        }
-        joints
-    }
-
     fn joint_line(&mut self, words: Words<'_>) -> Said {
         let mut said = Said::default();
-        for piece in words.split(",") {
+        for piece in self.pieces(words, ",").unwrap_or_default() {
             let bare = self.bare.clone();
             let Some(Stated { value, spread, origin }) = stated(piece, &bare) else { continue };
             self.joint_piece(value, spread, origin, &mut said);
@@ -145,15 +164,15 @@ impl Reader<'_> {
             said.condition = Fact::known(condition, origin);
         } else if let Some(relief) = strain_relief(value.text) {
             said.strain_relief = Fact::known(relief, origin);
-        } else if value.text.starts_with(|c: char| c.is_ascii_digit()) {
-            let spread = spread.and_then(|words| self.number(words, Dimension::Resistance));
+        } else if value.looks_like_number() {
+            let spread = self.spread(spread, Dimension::Resistance);
             if let Some(ohm) = self.number(value, Dimension::Resistance) {
                 said.resistance = with_spread(Ohm::from_si(ohm), origin, spread);
             }
         } else {
-            let message = format!("`{}` says nothing about a joint", value.text.escape_debug());
+            let message = format!("`{}` says nothing about a joint", names::shown(value.text));
             let fault = Diagnostic::error("joint-piece", message, value.span());
-            self.report(names::suggest(fault, value.text, PIECES, ""));
+            self.faults.suggest(fault, value.text, PIECES, JOINT_HELP);
         }
     }
 
@@ -164,9 +183,9 @@ impl Reader<'_> {
                 "wire" => self.usual_wire(words),
                 "joint" => self.usual_joint(words),
                 other => {
-                    let message = format!("nothing is usual for `{}`", other.escape_debug());
+                    let message = format!("nothing is usual for `{}`", names::shown(other));
                     let fault = Diagnostic::error("unknown-field", message, line.key.span());
-                    self.report(names::suggest(fault, other, ["wire", "joint"], ""));
+                    self.faults.suggest(fault, other, ["wire", "joint"], "");
                 }
             }
         }
@@ -186,51 +205,70 @@ impl Reader<'_> {
         for line in lines {
             let Some(terminal) = self.terminal_named(line.key) else { continue };
             let Some(words) = self.text_of(&line.value) else { continue };
+            if words.text.trim() == "unknown" {
+                continue;
+            }
             let mut layers = Vec::new();
-            for piece in words.split(",") {
+            for piece in self.pieces(words, ",").unwrap_or_default() {
                 layers.extend(self.layer(piece, terminal));
             }
             self.vehicle.stacks.push(Stack { terminal, layers });
         }
     }
 
+    /// A wire's name goes first: a wire may be called `washer-pump`.
     fn layer(&mut self, piece: Words<'_>, terminal: TerminalId) -> Option<Layer> {
-        let text = piece.text;
-        if text.contains("washer") {
-            return Some(Layer::Washer(text.to_owned()));
+        if let Some(wires) = self.index.wires.get(piece.text).cloned() {
+            return self.lug(piece, &wires, terminal);
         }
-        if matches!(text, "nut" | "screw" | "bolt") {
-            return Some(Layer::Nut);
+        let layer = layer_of(piece.text);
+        if layer.is_none() {
+            let message =
+                format!("`{}` is no wire and nothing known on a stud", names::shown(piece.text));
+            let fault = Diagnostic::error("stack-piece", message, piece.span());
+            let known = self.index.wires.keys().map(String::as_str);
+            self.faults.suggest(fault, piece.text, known, STACK_HELP);
         }
-        for (word, surface) in
-            [("painted", Surface::Painted), ("rusty", Surface::Rusty), ("bare", Surface::Bare)]
-        {
-            if text.starts_with(word) {
-                return Some(Layer::Surface(surface));
-            }
-        }
-        if matches!(text, "post" | "stud" | "bar") {
-            return Some(Layer::Surface(Surface::Bare));
-        }
-        let wires = self.wires_named(piece);
-        let here = wires.into_iter().find(|id| {
-            WireEnd::BOTH
-                .into_iter()
-                .any(|end| self.vehicle.wires[*id].terminal(end) == Some(terminal))
-        });
-        if here.is_none() && self.index.wires.contains_key(text) {
+        layer
+    }
+
+    fn lug(&mut self, piece: Words<'_>, wires: &[WireId], terminal: TerminalId) -> Option<Layer> {
+        let lands = |id: &&WireId| {
+            let wire = &self.vehicle.wires[**id];
+            WireEnd::BOTH.into_iter().any(|end| wire.terminal(end) == Some(terminal))
+        };
+        let here = wires.iter().find(lands).copied();
+        if here.is_none() {
             let place = self.vehicle.terminal_name(terminal);
+            let message = format!("`{}` does not land on `{place}`", piece.text);
             self.report(
-                Diagnostic::error(
-                    "stack-wire",
-                    format!("`{text}` does not land on `{place}`"),
-                    piece.span(),
-                )
-                .help("a stack lists the wires that land on that stud"),
+                Diagnostic::error("stack-wire", message, piece.span())
+                    .help("a stack lists the wires that land on that stud"),
             );
         }
         here.map(Layer::Lug)
     }
+}
+
+fn layer_of(text: &str) -> Option<Layer> {
+    let surfaces =
+        [("painted", Surface::Painted), ("rusty", Surface::Rusty), ("bare", Surface::Bare)];
+    match text {
+        "nut" | "screw" | "bolt" => Some(Layer::Nut),
+        "post" | "stud" | "bar" => Some(Layer::Surface(Surface::Bare)),
+        washer if washer.contains("washer") => Some(Layer::Washer(washer.to_owned())),
+        other => surfaces
+            .iter()
+            .find(|(word, _)| other.starts_with(word))
+            .map(|(_, surface)| Layer::Surface(*surface)),
+    }
+}
+
+fn joints_on<'a>(
+    places: &'a [TerminalId],
+    landed: &'a Landed,
+) -> impl Iterator<Item = JointId> + 'a {
+    places.iter().filter_map(|place| landed.get(place)).flatten().copied()
 }
 
 fn apply(said: &Said, joint: &mut Joint) {

@@ -3,8 +3,11 @@
 //!
 //! Knows the form of the text and the catalog's kinds. Computes nothing about the vehicle.
 
+mod broken;
+mod cables;
 mod devices;
 mod fact_text;
+mod faults;
 mod fields;
 mod joints;
 mod limits;
@@ -12,10 +15,12 @@ mod names;
 mod observations;
 mod parts;
 mod patch;
+mod possible;
 mod reader;
 mod schema;
 mod source_map;
 mod states;
+mod syntax;
 mod text;
 mod tree;
 mod wires;

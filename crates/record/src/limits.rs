@@ -9,8 +9,23 @@ pub const MAX_ITEMS: usize = 5_000;
 /// Most diagnostics collected; one more says that there are more.
 pub(crate) const MAX_DIAGNOSTICS: usize = 500;
 
-/// Most alternatives of a `behind` or `after`, and most parts in one of them.
-pub(crate) const MAX_ALTERNATIVES: usize = 64;
+/// Most pieces of one line, alternatives of a `behind` or `after`, and parts in one of them.
+pub(crate) const MAX_PIECES: usize = 64;
+
+/// Most cores of one cable.
+pub(crate) const MAX_CORES: u32 = 61;
 
 /// Longest name of a device, wire, part or state.
 pub(crate) const MAX_NAME: usize = 60;
+
+/// Most characters of the record shown inside a message.
+pub(crate) const MAX_SHOWN: usize = 80;
+
+/// Most known names compared with one that is not known.
+pub(crate) const MAX_COMPARED: usize = 2_000;
+
+/// Most fixings of one kind on a part.
+pub(crate) const MAX_FIXINGS: u32 = 1_000;
+
+/// Most lines with a bracket never closed that are looked for.
+pub(crate) const MAX_UNCLOSED: usize = 64;

@@ -2,7 +2,7 @@
 
 use diag::{Diagnostic, Span};
 
-use crate::limits::MAX_NAME;
+use crate::limits::{MAX_COMPARED, MAX_NAME, MAX_SHOWN};
 
 /// Checks a name that is being given. Letters, digits and `- _ /` only, so that a name can be
 /// typed on any keyboard, spoken, and never be mistaken for another that looks the same.
@@ -16,60 +16,83 @@ pub(crate) fn check(name: &str, span: Span) -> Option<Diagnostic> {
     if name.len() > MAX_NAME {
         return Some(
             Diagnostic::error("bad-name", "a name is too long", span)
-                .help(format!("keep names below {MAX_NAME} characters; put more in `label`")),
+                .help(format!("keep names to {MAX_NAME} characters; put more in `label`")),
         );
     }
     let odd = name.chars().find(|c| !(c.is_ascii_alphanumeric() || "-_/".contains(*c)))?;
     let fault = Diagnostic::error(
         "bad-name",
-        format!("the name `{}` holds {}", name.escape_debug(), character(odd)),
+        format!("the name `{}` holds {}", shown(name), character(odd)),
         span,
     );
-    Some(match look_alike(odd) {
-        Some(plain) => fault.help(format!("it looks like the plain letter `{plain}`; type that")),
-        None => fault.help("use letters a to z, digits and `-` only"),
+    Some(match (look_alike(odd), is_invisible(odd)) {
+        (Some(plain), _) => fault.help(format!("it only looks like `{plain}`; type that")),
+        (None, true) => fault.help("it cannot be seen; delete it and type the name again"),
+        (None, false) => fault.help("use letters a to z, digits, `-`, `_` and `/` only"),
     })
 }
 
+/// Words of the record as they go into a message: on one line, and not too many.
+pub(crate) fn shown(text: &str) -> String {
+    let short: String = text.chars().take(MAX_SHOWN).collect();
+    let more = if short.len() < text.len() { "..." } else { "" };
+    format!("{}{more}", short.escape_debug())
+}
+
 /// Says which known name may have been meant.
-pub(crate) fn did_you_mean<'a>(
-    wanted: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> Option<String> {
-    let plain: String =
-        wanted.chars().map(|c| look_alike(c).unwrap_or(c)).collect::<String>().to_lowercase();
+fn did_you_mean<'a>(wanted: &str, known: &[&'a str]) -> Option<&'a str> {
+    if wanted.len() > 2 * MAX_NAME {
+        return None;
+    }
+    let plain: String = wanted
+        .chars()
+        .filter(|c| !is_invisible(*c))
+        .map(|c| look_alike(c).unwrap_or(c))
+        .collect::<String>()
+        .to_lowercase();
     let mut best: Option<(usize, &str)> = None;
-    for name in known {
+    for name in known.iter().copied().take(MAX_COMPARED) {
+        let longer = plain.len().max(name.len());
+        let allowed = (longer / 3).max(1);
+        if plain.len().abs_diff(name.len()) > allowed {
+            continue;
+        }
         let distance = strsim::osa_distance(&plain, &name.to_lowercase());
-        let allowed = (plain.chars().count().max(name.chars().count()) / 3).max(1);
-        if distance <= allowed && best.is_none_or(|(least, _)| distance < least) {
+        if distance <= allowed
+            && distance < longer
+            && best.is_none_or(|(least, _)| distance < least)
+        {
             best = Some((distance, name));
         }
     }
-    best.map(|(_, name)| format!("did you mean `{name}`?"))
+    best.map(|(_, name)| name)
 }
 
-/// Adds the suggestion, or a list of what exists, to a diagnostic.
+/// Adds to a diagnostic what may have been meant, or the list of what exists when it is short, or
+/// else the help given.
 pub(crate) fn suggest<'a>(
     fault: Diagnostic,
     wanted: &str,
     known: impl IntoIterator<Item = &'a str>,
-    none_known: &str,
+    otherwise: &str,
 ) -> Diagnostic {
     let known: Vec<&str> = known.into_iter().collect();
-    let fault = match wanted.chars().find(|c| look_alike(*c).is_some()) {
-        Some(odd) => {
-            fault.help(format!("it holds {}, which looks like a plain letter", character(odd)))
-        }
+    let fault = match wanted.chars().find(|c| look_alike(*c).is_some() || is_invisible(*c)) {
+        Some(odd) => match look_alike(odd) {
+            Some(plain) => {
+                fault.help(format!("it holds {}, which only looks like `{plain}`", character(odd)))
+            }
+            None => fault.help(format!("it holds {}, which cannot be seen", character(odd))),
+        },
         None => fault,
     };
-    if let Some(words) = did_you_mean(wanted, known.iter().copied()) {
-        return fault.help(words);
+    if let Some(name) = did_you_mean(wanted, &known) {
+        return fault.help(format!("did you mean `{name}`?"));
     }
     match known.as_slice() {
-        [] => fault.help(none_known),
+        [] => fault.help(otherwise),
         few if few.len() <= 12 => fault.help(format!("known here: {}", few.join(", "))),
-        _ => fault,
+        _ => fault.help(otherwise),
     }
 }
 
@@ -77,37 +100,46 @@ fn character(odd: char) -> String {
     format!("`{}` (U+{:04X})", odd.escape_debug(), odd as u32)
 }
 
-/// The plain letter a character of another script looks like.
+/// The plain letter or sign a character of another script looks like. Pairs after the Unicode
+/// confusables data (UTS 39), from memory.
 fn look_alike(odd: char) -> Option<char> {
-    let pairs = [
-        ('а', 'a'),
-        ('е', 'e'),
-        ('о', 'o'),
-        ('р', 'p'),
-        ('с', 'c'),
-        ('у', 'y'),
-        ('х', 'x'),
-        ('і', 'i'),
-        ('ѕ', 's'),
-        ('А', 'A'),
-        ('В', 'B'),
-        ('Е', 'E'),
-        ('К', 'K'),
-        ('М', 'M'),
-        ('Н', 'H'),
-        ('О', 'O'),
-        ('Р', 'P'),
-        ('С', 'C'),
-        ('Т', 'T'),
-        ('Х', 'X'),
-        ('ο', 'o'),
-        ('α', 'a'),
-        ('ν', 'v'),
-        ('–', '-'),
-        ('—', '-'),
-        ('−', '-'),
-        ('‐', '-'),
-        ('‑', '-'),
-    ];
-    pairs.iter().find(|(from, _)| *from == odd).map(|(_, to)| *to)
+    const STRANGE: &str = "аеорсухіѕјһАВЕКМНОРСТХЅІЈΑΒΕΖΗΙΚΜΝΟΡΤΥΧονα–—−‐‑";
+    const PLAIN: &str = "aeopcyxisjhABEKMHOPCTXSIJABEZHIKMNOPTYXova-----";
+    if ('\u{ff01}'..='\u{ff5e}').contains(&odd) {
+        // Full-width forms stand in the order of ASCII from `!`.
+        return char::from_u32(odd as u32 - 0xff01 + 0x21);
+    }
+    let place = STRANGE.chars().position(|strange| strange == odd)?;
+    PLAIN.chars().nth(place)
+}
+
+/// Zero-width and direction marks, the byte-order mark, control characters, blanks that are not
+/// the space bar's.
+fn is_invisible(odd: char) -> bool {
+    odd.is_control()
+        || (odd.is_whitespace() && odd != ' ')
+        || matches!(odd, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{feff}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::look_alike;
+
+    #[test]
+    fn every_look_alike_has_its_plain_sign_and_is_not_plain_itself() {
+        for c in "аеорсухіѕјһАВЕКМНОРСТХЅІЈΑΒΕΖΗΙΚΜΝΟΡΤΥΧονα–—−‐‑".chars()
+        {
+            let plain = look_alike(c).expect("a pair");
+            assert!(plain.is_ascii_alphabetic() || plain == '-', "{c} {plain}");
+            assert!(!c.is_ascii());
+        }
+        assert_eq!(look_alike('Н'), Some('H'), "Cyrillic En");
+        assert_eq!(look_alike('Η'), Some('H'), "Greek Eta");
+        assert_eq!(look_alike('Χ'), Some('X'), "Greek Chi");
+        assert_eq!(look_alike('α'), Some('a'));
+        assert_eq!(look_alike('−'), Some('-'), "minus sign");
+        assert_eq!(look_alike('ａ'), Some('a'), "full width");
+        assert_eq!(look_alike('a'), None);
+    }
 }

@@ -6,9 +6,10 @@ use units::Dimension;
 
 use crate::fact_text::split_spread;
 use crate::fields;
+use crate::names;
 use crate::reader::{Reader, quantity_fault};
 use crate::text::Words;
-use crate::tree::Entry;
+use crate::tree::{Entry, Value};
 
 impl Reader<'_> {
     pub(crate) fn symptoms(&mut self, lines: &[Entry<'_>]) {
@@ -61,31 +62,10 @@ impl Reader<'_> {
             Some((body, note)) => (body, note.text.to_owned()),
             None => (rest, String::new()),
         };
-        let (value, points) = if let Some((value, points)) = body.split_once(" between ") {
-            let (red, black) = points.split_once(" and ").or_else(|| {
-                self.report(
-                    Diagnostic::error(
-                        "reading-line",
-                        "a voltage is read between two terminals",
-                        points.span(),
-                    )
-                    .help("write `between fridge.+ and fridge.-`, the red probe first"),
-                );
-                None
-            })?;
-            (value, ReadingPoints::Between(self.terminal_named(red)?, self.terminal_named(black)?))
-        } else if let Some((value, wire)) = body.split_once(" in ") {
-            (value, ReadingPoints::In(*self.wires_named(wire).first()?))
-        } else {
-            self.report(
-                Diagnostic::error("reading-line", "say where it was read", body.span())
-                    .help("write `10.7 V between fridge.+ and fridge.-`, or `4.9 A in w12`"),
-            );
-            return None;
-        };
+        let (value, points) = self.points(body)?;
         let (value, spread) = split_spread(value);
         let (number, dimension) = self.measured(value, points)?;
-        let spread = spread.and_then(|words| self.number(words, dimension));
+        let spread = self.spread(spread, dimension);
         Some(Reading {
             name: name.to_owned(),
             state,
@@ -95,6 +75,51 @@ impl Reader<'_> {
             spread,
             note,
         })
+    }
+
+    /// Splits `10.7 V between fridge.+ and fridge.-`, or `4.9 A in w12`.
+    fn points<'t>(&mut self, body: Words<'t>) -> Option<(Words<'t>, ReadingPoints)> {
+        if let Some((value, points)) = body.split_once(" between ") {
+            let Some((red, black)) = points.split_once(" and ") else {
+                let fault = Diagnostic::error(
+                    "reading-line",
+                    "a voltage is read between two terminals",
+                    points.span(),
+                );
+                self.report(
+                    fault.help("write `between fridge.+ and fridge.-`, the red probe first"),
+                );
+                return None;
+            };
+            let probes = (self.terminal_named(red)?, self.terminal_named(black)?);
+            if probes.0 == probes.1 {
+                let message = "both probes are on the same terminal";
+                self.report(
+                    Diagnostic::error("reading-line", message, points.span())
+                        .help("write `between fridge.+ and fridge.-`, the red probe first"),
+                );
+                return None;
+            }
+            Some((value, ReadingPoints::Between(probes.0, probes.1)))
+        } else if let Some((value, wire)) = body.split_once(" in ") {
+            let wires = self.wires_named(wire);
+            let first = *wires.first()?;
+            if wires.len() > 1 {
+                let names: Vec<&str> =
+                    wires.iter().map(|id| self.vehicle.wires[*id].name.as_str()).collect();
+                let help = format!("the clamp goes round one core: {}", names.join(", "));
+                let message = format!("`{}` has several cores", wire.text);
+                self.report(Diagnostic::error("reading-line", message, wire.span()).help(help));
+                return None;
+            }
+            Some((value, ReadingPoints::In(first)))
+        } else {
+            self.report(
+                Diagnostic::error("reading-line", "say where it was read", body.span())
+                    .help("write `10.7 V between fridge.+ and fridge.-`, or `4.9 A in w12`"),
+            );
+            None
+        }
     }
 
     /// The value of a reading, in the dimension its points ask for.
@@ -112,19 +137,59 @@ impl Reader<'_> {
         }
     }
 
-    pub(crate) fn mends(&mut self, lines: &[Entry<'_>]) {
+    pub(crate) fn mends(&mut self, lines: &[Entry<'_>], record: &[Entry<'_>]) {
         for line in lines {
             let Some(name) = self.name(&line.key) else { continue };
             let Some(table) = self.table(&line.value, &fields::mend(), "a mend") else { continue };
             let words = table.get("words").and_then(|value| self.text_of(value));
-            let mut sets = Vec::new();
-            for entry in table.get("sets").and_then(|value| value.entries()).unwrap_or_default() {
-                if let Some(value) = self.text_of(&entry.value) {
-                    sets.push((entry.key.text.to_owned(), value.text.to_owned()));
-                }
-            }
+            let sets = table.get("sets").map_or_else(Vec::new, |value| self.sets(value, record));
             let words = words.map_or_else(String::new, |words| words.text.to_owned());
             self.vehicle.mends.push(Mend { name: name.to_owned(), words, sets });
         }
     }
+
+    /// `{ "wires.w12" = "..." }`: the value that changes, and what it changes to.
+    fn sets(&mut self, value: &Value<'_>, record: &[Entry<'_>]) -> Vec<(String, String)> {
+        let Some(entries) = value.entries() else {
+            let message = format!("`sets` wants values in braces, but this is {}", value.sort());
+            self.report(
+                Diagnostic::error("wrong-form", message, value.span())
+                    .help("write `sets = { \"devices.fridge-fuse.rated\" = \"10 A\" }`"),
+            );
+            return Vec::new();
+        };
+        let mut sets = Vec::new();
+        for entry in entries {
+            if !is_one_value(record, entry.key.text) {
+                self.report(
+                    Diagnostic::error(
+                        "mend-path",
+                        format!("the record has no value `{}`", names::shown(entry.key.text)),
+                        entry.key.span(),
+                    )
+                    .help("write section, name and field: `wires.w12`, `devices.fridge.power`"),
+                );
+                continue;
+            }
+            let new = entry.value.words_or_number();
+            if new.is_none() {
+                let _ = self.text_of(&entry.value);
+            }
+            sets.extend(new.map(|new| (entry.key.text.to_owned(), new.text.to_owned())));
+        }
+        sets
+    }
+}
+
+/// Whether a dotted path names one value of the record. Names may hold points themselves
+/// (`joints.w12 at fridge.+`), so every cut is tried.
+fn is_one_value(entries: &[Entry<'_>], path: &str) -> bool {
+    entries.iter().any(|entry| {
+        let Some(rest) = path.strip_prefix(entry.key.text) else { return false };
+        match (rest.strip_prefix('.'), entry.value.entries()) {
+            (Some(rest), Some(inner)) => is_one_value(&inner, rest),
+            (None, None) => rest.is_empty() && entry.value.items().is_none(),
+            _ => false,
+        }
+    })
 }

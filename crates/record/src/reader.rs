@@ -5,13 +5,16 @@ use std::collections::BTreeMap;
 
 use catalog::Catalog;
 use diag::{Diagnostic, Span};
-use model::{DeviceId, Id, Origin, PartId, Place, Region, StateId, Vehicle, WireId};
+use model::{DeviceId, Origin, PartId, Place, Region, StateId, Vehicle, WireId};
 use units::{Dimension, Volt};
 
+use crate::broken;
 use crate::fact_text::{Stated, stated, with_spread};
+use crate::faults::Faults;
 use crate::fields::{self, Field};
-use crate::limits::{MAX_BYTES, MAX_DIAGNOSTICS, MAX_ITEMS};
+use crate::limits::{MAX_BYTES, MAX_ITEMS, MAX_PIECES};
 use crate::names;
+use crate::possible::Must;
 use crate::source_map::SourceMap;
 use crate::text::Words;
 use crate::tree::{self, Entry, Value};
@@ -37,11 +40,11 @@ pub fn read(text: &str, catalog: &Catalog) -> Record {
             .help(format!("a record may hold {MAX_BYTES} bytes, this one has {}", text.len()));
         return Record { diagnostics: vec![fault], ..Record::default() };
     }
-    let (table, faults) = tree::parse(text);
-    let mut reader = Reader::new(catalog, faults);
-    let sections = tree::entries(text, table.get_ref());
-    reader.sections(&sections);
-    reader.finish()
+    broken::parse(text, |text, table, faults| {
+        let mut reader = Reader::new(catalog, faults);
+        reader.sections(&tree::entries(text, table.get_ref()));
+        reader.finish()
+    })
 }
 
 /// Names given so far, and what they mean.
@@ -60,22 +63,28 @@ pub(crate) struct Reader<'c> {
     pub(crate) index: Index,
     /// Origin of a value written bare.
     pub(crate) bare: Origin,
-    diagnostics: Vec<Diagnostic>,
+    pub(crate) faults: Faults,
 }
 
 impl<'c> Reader<'c> {
-    fn new(catalog: &'c Catalog, diagnostics: Vec<Diagnostic>) -> Reader<'c> {
+    fn new(catalog: &'c Catalog, faults: Faults) -> Reader<'c> {
         Reader {
             catalog,
             vehicle: Vehicle::default(),
             sources: SourceMap::default(),
             index: Index::default(),
             bare: Origin::seen(),
-            diagnostics,
+            faults,
         }
     }
 
     fn sections(&mut self, entries: &[Entry<'_>]) {
+        if entries.is_empty() {
+            self.report(
+                Diagnostic::warning("empty-record", "nothing is written here", Span::default())
+                    .help("start with `unbury = 1`, then `[vehicle]`, `[devices]`, `[wires]`"),
+            );
+        }
         for entry in entries {
             match entry.key.text {
                 "unbury" => self.version(entry),
@@ -84,10 +93,10 @@ impl<'c> Reader<'c> {
                     let known = fields::SECTIONS.iter().map(|section| section.key);
                     let fault = Diagnostic::error(
                         "unknown-section",
-                        format!("there is no section `{}`", key.escape_debug()),
+                        format!("there is no section `{}`", names::shown(key)),
                         entry.key.span(),
                     );
-                    self.report(names::suggest(fault, key, known, ""));
+                    self.faults.suggest(fault, key, known, "see the record guide");
                 }
             }
         }
@@ -120,7 +129,7 @@ impl<'c> Reader<'c> {
         let readings = lines(self, "readings");
         self.readings(&readings);
         let mends = lines(self, "mends");
-        self.mends(&mends);
+        self.mends(&mends, entries);
     }
 
     /// The lines of a section, at most the limit.
@@ -150,15 +159,18 @@ impl<'c> Reader<'c> {
     }
 
     fn version(&mut self, entry: &Entry<'_>) {
-        let written = entry.value.words_or_number().map_or("", |words| words.text);
-        if written != VERSION {
+        let written = entry.value.words_or_number().map(|words| words.text);
+        if written != Some(VERSION) {
+            let message = match written {
+                Some(written) => format!(
+                    "this record says form {}, read as form {VERSION}",
+                    names::shown(written)
+                ),
+                None => format!("the form of a record is a number, read as form {VERSION}"),
+            };
             self.report(
-                Diagnostic::warning(
-                    "record-version",
-                    format!("this record says form {written}, read as form {VERSION}"),
-                    entry.value.span(),
-                )
-                .help(format!("write `unbury = {VERSION}`")),
+                Diagnostic::warning("record-version", message, entry.value.span())
+                    .help(format!("write `unbury = {VERSION}`")),
             );
         }
     }
@@ -169,9 +181,7 @@ impl<'c> Reader<'c> {
         };
         self.sources.set(Place::Vehicle, entry.key.span());
         if let Some(words) = table.get("seen").and_then(|value| self.text_of(value)) {
-            let line = format!("seen x {}", words.text);
-            let stated = stated(Words::at(&line, words.span()), &self.bare);
-            self.bare = stated.map_or_else(Origin::seen, |stated| stated.origin);
+            self.bare = self.seen_by(words);
         }
         let text = |reader: &mut Reader<'_>, key: &str| {
             table
@@ -183,31 +193,74 @@ impl<'c> Reader<'c> {
         self.vehicle.words = text(self, "is").unwrap_or_default();
         self.vehicle.complaint = text(self, "complaint").unwrap_or_default();
         if let Some(value) = table.get("system") {
-            self.vehicle.nominal =
-                self.quantity(value, Dimension::Voltage).map(|v| Volt::from_si(*v));
+            let nominal = self.quantity(value, Dimension::Voltage);
+            let nominal = self.possible("system", nominal, Must::AboveZero, value.span());
+            self.vehicle.nominal = nominal.map(|v| Volt::from_si(*v));
         }
         if let Some(value) = table.get("region") {
             self.vehicle.region = self.choice(value, fields::REGIONS, region).value().copied();
         }
     }
 
-    fn finish(mut self) -> Record {
-        self.diagnostics.sort_by_key(|fault| (fault.place(), std::cmp::Reverse(fault.severity)));
-        Record { vehicle: self.vehicle, sources: self.sources, diagnostics: self.diagnostics }
+    /// `by RK on 2026-05-02`: who saw what is written bare.
+    fn seen_by(&mut self, words: Words<'_>) -> Origin {
+        let line = format!("seen x {}", words.text);
+        let origin = stated(Words::at(&line, words.span()), &self.bare).map(|said| said.origin);
+        match origin {
+            Some(origin) if origin != Origin::seen() => origin,
+            _ => {
+                self.report(
+                    Diagnostic::error(
+                        "seen-by",
+                        "who saw it, and when, cannot be read here",
+                        words.span(),
+                    )
+                    .help("write `by RK on 2026-05-02`"),
+                );
+                Origin::seen()
+            }
+        }
+    }
+
+    fn finish(self) -> Record {
+        Record { vehicle: self.vehicle, sources: self.sources, diagnostics: self.faults.sorted() }
     }
 
     // --- helpers for the sections ---------------------------------------------------------------
 
     pub(crate) fn report(&mut self, fault: Diagnostic) {
-        if self.diagnostics.len() < MAX_DIAGNOSTICS {
-            self.diagnostics.push(fault);
-        } else if self.diagnostics.len() == MAX_DIAGNOSTICS {
-            let span = fault.place();
-            self.diagnostics.push(
-                Diagnostic::error("too-many-faults", "there are more faults than are shown", span)
-                    .help("mend the first ones and look again"),
+        self.faults.report(fault);
+    }
+
+    /// The pieces of a line; `None`, reported, when there are more than any line needs.
+    pub(crate) fn pieces<'t>(
+        &mut self,
+        words: Words<'t>,
+        separator: &str,
+    ) -> Option<Vec<Words<'t>>> {
+        let pieces = words.split(separator);
+        if let Some(first_over) = pieces.get(MAX_PIECES) {
+            let message = format!("there are more than {MAX_PIECES} pieces here");
+            self.report(
+                Diagnostic::error("too-many", message, first_over.span())
+                    .help("the whole line is left out"),
+            );
+            return None;
+        }
+        Some(pieces)
+    }
+
+    /// True while an arena may take `more` things; a full one is reported.
+    pub(crate) fn has_room(&mut self, held: usize, more: usize, what: &str, span: Span) -> bool {
+        let room = held + more <= 4 * MAX_ITEMS;
+        if !room {
+            let message = format!("the record has more than {} {what}", 4 * MAX_ITEMS);
+            self.report(
+                Diagnostic::error("too-many", message, span)
+                    .help("what is written from here on is left out"),
             );
         }
+        room
     }
 
     /// A table with known fields only; unknown ones are reported.
@@ -224,7 +277,7 @@ impl<'c> Reader<'c> {
                     format!("{what} wants fields in braces, but this is {}", value.sort()),
                     value.span(),
                 )
-                .help("write for example `{ kind = \"led lights\", at = \"roof\" }`"),
+                .help(wanted_fields(known)),
             );
             return None;
         };
@@ -237,11 +290,12 @@ impl<'c> Reader<'c> {
                 None => {
                     let fault = Diagnostic::error(
                         "unknown-field",
-                        format!("{what} has no field `{}`", entry.key.text.escape_debug()),
+                        format!("{what} has no field `{}`", names::shown(entry.key.text)),
                         entry.key.span(),
                     );
-                    let keys = known.iter().map(|field| field.key);
-                    self.report(names::suggest(fault, entry.key.text, keys, ""));
+                    let all: Vec<&str> = known.iter().map(|field| field.key).collect();
+                    let otherwise = format!("it may have: {}", all.join(", "));
+                    self.faults.suggest(fault, entry.key.text, all, &otherwise);
                 }
             }
         }
@@ -309,8 +363,22 @@ impl<'c> Reader<'c> {
             return model::Fact::Unknown;
         };
         let Some(number) = self.number(value, dimension) else { return model::Fact::Unknown };
-        let spread = spread.and_then(|words| self.number(words, dimension));
+        let spread = self.spread(spread, dimension);
         with_spread(number, origin, spread)
+    }
+
+    /// The half width behind a `±`.
+    pub(crate) fn spread(&mut self, words: Option<Words<'_>>, dimension: Dimension) -> Option<f64> {
+        let words = words?;
+        let spread = self.number(words, dimension)?;
+        if spread < 0.0 {
+            self.report(
+                Diagnostic::error("impossible-value", "a spread is never negative", words.span())
+                    .help("write it without its sign: `12.4 V \u{b1} 0.1 V`"),
+            );
+            return None;
+        }
+        Some(spread)
     }
 
     /// A bare quantity; a fault is reported at the piece that is wrong.
@@ -341,10 +409,11 @@ impl<'c> Reader<'c> {
             None => {
                 let fault = Diagnostic::error(
                     "unknown-word",
-                    format!("`{}` is not one of the words for this", value.text.escape_debug()),
+                    format!("`{}` is not one of the words for this", names::shown(value.text)),
                     value.span(),
                 );
-                self.report(names::suggest(fault, value.text, known.iter().copied(), ""));
+                let otherwise = format!("write one of: {}", known.join(", "));
+                self.faults.suggest(fault, value.text, known.iter().copied(), &otherwise);
                 model::Fact::Unknown
             }
         }
@@ -366,10 +435,12 @@ impl<'c> Reader<'c> {
 pub(crate) fn quantity_fault(words: Words<'_>, error: &units::ParseError) -> Diagnostic {
     let span = words.span_of(error.start, error.end.min(words.text.len()));
     let fault = Diagnostic::error("bad-quantity", error.message.clone(), span);
-    match &error.help {
-        Some(help) => fault.help(help.clone()),
-        None => fault,
-    }
+    fault.help(error.help.clone().unwrap_or_else(|| "write a number with its unit".to_owned()))
+}
+
+fn wanted_fields(known: &[Field]) -> String {
+    let keys: Vec<&str> = known.iter().map(|field| field.key).collect();
+    format!("put `{{ }}` around fields such as {}", keys[..keys.len().min(4)].join(", "))
 }
 
 fn region(word: &str) -> Option<Region> {
@@ -379,9 +450,4 @@ fn region(word: &str) -> Option<Region> {
         "australia" => Some(Region::AustraliaNz),
         _ => None,
     }
-}
-
-/// True while an arena may take one more thing.
-pub(crate) fn has_room<I: Id, T>(arena: &model::Arena<I, T>) -> bool {
-    arena.len() < 4 * MAX_ITEMS
 }

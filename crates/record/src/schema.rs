@@ -78,7 +78,7 @@ fn form_schema(form: Form, catalog: &Catalog) -> Value {
         }),
         Form::Choice(words) => json!({
             "type": "string",
-            "pattern": format!("^((assumed|told|seen|measured) )?({})( .*)?$|^unknown$", words.join("|")),
+            "pattern": format!("^((assumed|told|seen|measured) )?({})( .*)?$|^(unknown|[?])$", words.join("|")),
             "examples": words,
         }),
         Form::YesNo => json!({ "type": "boolean" }),

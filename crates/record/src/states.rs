@@ -2,15 +2,21 @@
 
 use diag::Diagnostic;
 use model::{DeviceId, Engine, Place, Role, Shore, State};
+use units::conductor::{MAX_TEMPERATURE_C, MIN_TEMPERATURE_C};
 use units::{Celsius, Dimension, Fraction, Irradiance};
 
 use crate::fields;
+use crate::names;
+use crate::possible::Must;
 use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::{Entry, Value};
 
 /// Temperature of a state that says none, °C; the reference temperature of conductor tables.
 const USUAL_C: f64 = 20.0;
+
+/// Temperatures of wires and batteries for which the sums are made.
+const WEATHER: Must = Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C);
 
 impl Reader<'_> {
     pub(crate) fn states(&mut self, lines: &[Entry<'_>]) {
@@ -29,12 +35,12 @@ impl Reader<'_> {
                 state.shore = shore.value().copied().unwrap_or(Shore::Unplugged);
             }
             if let Some(sun) = table.get("sun").and_then(|v| self.plain(v, Dimension::Irradiance)) {
-                state.sun = Irradiance::from_si(sun.max(0.0));
+                state.sun = Irradiance::from_si(sun);
             }
-            if let Some(c) =
-                table.get("temperature").and_then(|v| self.plain(v, Dimension::Temperature))
-            {
-                state.temperature = Celsius::from_si(c);
+            if let Some(value) = table.get("temperature") {
+                let celsius = self.quantity(value, Dimension::Temperature);
+                let celsius = self.possible("temperature", celsius, WEATHER, value.span());
+                state.temperature = Celsius::from_si(celsius.value().copied().unwrap_or(USUAL_C));
             }
             if let Some(value) = table.get("on") {
                 state.on = self.devices_on(value);
@@ -69,7 +75,7 @@ impl Reader<'_> {
                         .map(|(id, _)| id),
                 );
             } else {
-                on.extend(self.device_named(words));
+                on.extend(self.device_fit(words, "turned on", can_be_on));
             }
         }
         on.sort_unstable();
@@ -78,7 +84,36 @@ impl Reader<'_> {
     }
 
     fn devices_listed(&mut self, value: &Value<'_>) -> Vec<DeviceId> {
-        self.list_of(value).into_iter().filter_map(|words| self.device_named(words)).collect()
+        let words = self.list_of(value);
+        words.into_iter().filter_map(|words| self.device_fit(words, "opened", can_open)).collect()
+    }
+
+    /// A device by name that can be what a state says of it.
+    fn device_fit(
+        &mut self,
+        words: Words<'_>,
+        done: &str,
+        can: fn(Role) -> bool,
+    ) -> Option<DeviceId> {
+        let way = words.text.split_once('.').and_then(|(name, _)| self.index.devices.get(name));
+        if way.is_some_and(|id| can(self.vehicle.devices[*id].role)) {
+            let message = format!("`{}` is one way; only a whole device is {done}", words.text);
+            self.report(
+                Diagnostic::error("wrong-device", message, words.span())
+                    .help("write the device's name, or a switch in the circuit of that way"),
+            );
+            return None;
+        }
+        let id = self.device_named(words)?;
+        let device = &self.vehicle.devices[id];
+        if !can(device.role) {
+            let message = format!("`{}` ({}) cannot be {done}", device.name, device.kind);
+            self.report(
+                Diagnostic::warning("wrong-device", message, words.span())
+                    .help("loads and inverters are turned on; switches, breakers and fuses open"),
+            );
+        }
+        Some(id)
     }
 
     fn charges(&mut self, value: &Value<'_>) -> Vec<(DeviceId, Fraction)> {
@@ -96,19 +131,16 @@ impl Reader<'_> {
         let mut charges = Vec::new();
         for entry in entries {
             let Some(device) = self.device_named(entry.key) else { continue };
-            match self.plain(&entry.value, Dimension::Fraction) {
-                Some(share) if (0.0..=1.0).contains(&share) => {
-                    charges.push((device, Fraction::from_si(share)));
-                }
-                Some(_) => self.report(
-                    Diagnostic::error(
-                        "impossible-value",
-                        "a battery is between 0 % and 100 % full",
-                        entry.value.span(),
-                    )
-                    .help("write for example `80 %`"),
-                ),
-                None => {}
+            if self.vehicle.devices[device].role != Role::Battery {
+                let message = format!("`{}` is no battery", self.vehicle.devices[device].name);
+                self.report(
+                    Diagnostic::error("wrong-device", message, entry.key.span())
+                        .help("only a battery is full or empty"),
+                );
+                continue;
+            }
+            if let Some(share) = self.plain(&entry.value, Dimension::Fraction) {
+                charges.push((device, Fraction::from_si(share)));
             }
         }
         charges
@@ -121,12 +153,11 @@ impl Reader<'_> {
         }
         let fault = Diagnostic::error(
             "unknown-state",
-            format!("there is no state `{}`", words.text.escape_debug()),
+            format!("there is no state `{}`", names::shown(words.text)),
             words.span(),
         );
         let known = self.index.states.keys().map(String::as_str);
-        let fault = crate::names::suggest(fault, words.text, known, "write it under [states]");
-        self.report(fault);
+        self.faults.suggest(fault, words.text, known, "write it under `[states]`");
         None
     }
 }
@@ -143,6 +174,14 @@ fn at_rest(name: &str) -> State {
         charge: Vec::new(),
         temperature: Celsius::from_si(USUAL_C),
     }
+}
+
+fn can_be_on(role: Role) -> bool {
+    role.is_dc_load() || matches!(role, Role::AcLoad | Role::Other)
+}
+
+fn can_open(role: Role) -> bool {
+    role.protects() || role.isolates() || role == Role::AcBreaker
 }
 
 fn engine(word: &str) -> Option<Engine> {

@@ -17,12 +17,22 @@ impl<'t> Words<'t> {
     pub(crate) fn of_value(record: &str, text: &'t str, span: Span) -> Words<'t> {
         let raw = record.get(span.start..span.end).unwrap_or("");
         let quotes = if raw.starts_with("\"\"\"") || raw.starts_with("'''") { 3 } else { 1 };
-        let inner = raw.get(quotes..raw.len().saturating_sub(quotes)).unwrap_or("");
-        if inner == text {
+        // Quotes that are never closed leave no inner text to point into.
+        let inner = raw.len().checked_sub(quotes).and_then(|end| raw.get(quotes..end));
+        if inner == Some(text) {
             let start = span.start + quotes;
             Words { text, span: Span::new(start, start + text.len()), verbatim: true }
         } else {
             Words { text, span, verbatim: false }
+        }
+    }
+
+    /// The words of a key, which may stand in quotes or without.
+    pub(crate) fn of_key(record: &str, text: &'t str, span: Span) -> Words<'t> {
+        if record.get(span.start..span.end) == Some(text) {
+            Words { text, span, verbatim: true }
+        } else {
+            Words::of_value(record, text, span)
         }
     }
 
@@ -66,6 +76,12 @@ impl<'t> Words<'t> {
         } else {
             None
         }
+    }
+
+    /// True when the words begin like a number, whatever comes after.
+    pub(crate) fn looks_like_number(&self) -> bool {
+        let unsigned = self.text.trim_start_matches(['-', '+', '\u{2212}', '.', ',', ' ']);
+        unsigned.starts_with(|c: char| c.is_ascii_digit())
     }
 
     /// Split at the first separator.

@@ -1,6 +1,6 @@
-//! The TOML tree with spans, read so that a syntax fault costs only what it touches.
+//! The TOML tree with spans.
 
-use diag::{Diagnostic, Span};
+use diag::Span;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -71,28 +71,8 @@ pub(crate) fn entries<'t>(record: &'t str, table: &'t DeTable<'t>) -> Vec<Entry<
     table
         .iter()
         .map(|(key, inner)| Entry {
-            key: Words::at(key.get_ref(), key.span().into()),
+            key: Words::of_key(record, key.get_ref(), key.span().into()),
             value: Value { record, inner },
         })
         .collect()
-}
-
-/// Parses the text; every syntax fault becomes a diagnostic and the rest is kept.
-pub(crate) fn parse(record: &str) -> (Spanned<DeTable<'_>>, Vec<Diagnostic>) {
-    let (table, errors) = DeTable::parse_recoverable(record);
-    let faults = errors
-        .iter()
-        .map(|error| {
-            let span = error.span().map_or_else(Span::default, Span::from);
-            let slug = if error.message().contains("duplicate") { "duplicate" } else { "syntax" };
-            let fault = Diagnostic::error(slug, error.message().to_owned(), span);
-            match slug {
-                "duplicate" => {
-                    fault.help("only the first one is used; give the second a name of its own")
-                }
-                _ => fault.help("this piece is left out; the rest of the record is used"),
-            }
-        })
-        .collect();
-    (table, faults)
 }

@@ -2,15 +2,17 @@
 //! two groups of terminals (`inlet.ac to consumer-unit.in, 3 x 2.5 mm2`) makes a wire for each core.
 
 use diag::{Diagnostic, Span};
-use model::{
-    Core, End, Fact, Joint, Landing, Origin, PartId, Place, TerminalId, Wire, WireEnd, WireId,
-};
+use model::{Core, End, Fact, Joint, Landing, Origin, PartId, Place, Wire, WireEnd, WireId};
+use units::conductor::MIN_AREA_MM2;
+use units::dimension::MAX_AREA_MM2;
 use units::{Celsius, Dimension, Metre, SquareMillimetre};
 
+use crate::cables::{CoreRun, Cores, cores_and_size};
 use crate::fact_text::{Stated, stated, with_spread};
 use crate::fields;
 use crate::names;
-use crate::reader::{Reader, has_room, quantity_fault};
+use crate::possible::Must;
+use crate::reader::{Reader, quantity_fault};
 use crate::text::Words;
 use crate::tree::{Entry, Value};
 
@@ -39,6 +41,13 @@ const COLOURS: [&str; 18] = [
 /// A length below this in a wire line is likely a size with its square left out.
 const SHORTEST_LENGTH_M: f64 = 0.02;
 
+/// Sizes for which a resistance can be told.
+const AREA: Must = Must::Between(MIN_AREA_MM2, MAX_AREA_MM2);
+
+/// Temperature ratings of insulation that are believed, degrees Celsius: wide bounds around what
+/// cables are sold with (60 to 250). Our choice, no source.
+const INSULATION: Must = Must::Between(40.0, 1000.0);
+
 /// What a line says about a wire besides where it goes.
 #[derive(Clone, Default)]
 pub(crate) struct Said {
@@ -50,13 +59,7 @@ pub(crate) struct Said {
     colour: Option<String>,
     sheathed: Fact<bool>,
     behind: Option<PartId>,
-    cores: Option<u32>,
-}
-
-/// One core of a wire line: suffix of its name, and where it goes.
-struct CoreRun {
-    suffix: String,
-    landings: [Landing; 2],
+    cores: Cores,
 }
 
 impl Reader<'_> {
@@ -75,7 +78,7 @@ impl Reader<'_> {
 
     fn wire_line(&mut self, value: &Value<'_>) -> Option<(Vec<CoreRun>, Said)> {
         let words = self.text_of(value)?;
-        let pieces = words.split(",");
+        let pieces = self.pieces(words, ",")?;
         let first = *pieces.first()?;
         let Some((from, to)) = first.split_once(" to ") else {
             self.report(
@@ -88,7 +91,7 @@ impl Reader<'_> {
         for piece in &pieces[1..] {
             self.wire_piece(*piece, &mut said);
         }
-        let runs = self.runs(from, to, said.cores, words.span())?;
+        let runs = self.runs(from, to, said.cores)?;
         Some((runs, said))
     }
 
@@ -96,16 +99,20 @@ impl Reader<'_> {
         let table = self.table(value, &fields::wire(), "a wire")?;
         let mut said = Said::default();
         if let Some(value) = table.get("size") {
-            said.area =
-                self.quantity(value, Dimension::Area).map(|v| SquareMillimetre::from_si(*v));
+            let area = self.quantity(value, Dimension::Area);
+            let area = self.possible("size", area, AREA, value.span());
+            said.area = area.map(|v| SquareMillimetre::from_si(*v));
             said.size_words = value.words().map(|words| plain_size(words.text)).unwrap_or_default();
         }
         if let Some(value) = table.get("length") {
-            said.length = self.quantity(value, Dimension::Length).map(|v| Metre::from_si(*v));
+            let length = self.quantity(value, Dimension::Length);
+            let length = self.possible("length", length, Must::AboveZero, value.span());
+            said.length = length.map(|v| Metre::from_si(*v));
         }
         if let Some(value) = table.get("insulation") {
-            said.insulation =
-                self.quantity(value, Dimension::Temperature).map(|v| Celsius::from_si(*v));
+            let celsius = self.quantity(value, Dimension::Temperature);
+            let celsius = self.possible("insulation", celsius, INSULATION, value.span());
+            said.insulation = celsius.map(|v| Celsius::from_si(*v));
         }
         if let Some(value) = table.get("core") {
             said.core = self.choice(value, fields::CORES, core);
@@ -121,11 +128,11 @@ impl Reader<'_> {
             said.behind = self.text_of(value).and_then(|words| self.part_named(words));
         }
         let end = |reader: &mut Self, key: &str| match table.get(key) {
-            Some(value) => reader.text_of(value),
+            Some(value) => reader.text_of(value).map(|words| words.trim()),
             None => Some(Words::at("unknown", value.span())),
         };
         let (from, to) = (end(self, "from")?, end(self, "to")?);
-        Some((self.runs(from, to, None, value.span())?, said))
+        Some((self.runs(from, to, None)?, said))
     }
 
     /// One comma-separated piece of a wire line.
@@ -161,154 +168,62 @@ impl Reader<'_> {
         let (cores, words) = cores_and_size(words);
         match units::parse_any(words.text) {
             Ok((Dimension::Area, area)) => {
-                said.area = Fact::known(SquareMillimetre::from_si(area), origin);
-                said.size_words = words.text.to_owned();
+                let fact = self.possible("size", Fact::known(area, origin), AREA, words.span());
+                said.area = fact.map(|v| SquareMillimetre::from_si(*v));
+                said.size_words = if fact.is_unknown() { "" } else { words.text }.to_owned();
                 said.cores = cores;
             }
             Ok((Dimension::Length, length)) => {
-                let spread = spread.and_then(|words| self.number(words, Dimension::Length));
-                if length < SHORTEST_LENGTH_M {
-                    self.report(
-                        Diagnostic::warning(
-                            "short-length",
-                            "this is read as the length of the wire",
-                            words.span(),
-                        )
-                        .help(format!("if it is the size, write `{}2`", words.text)),
-                    );
+                let spread = self.spread(spread, Dimension::Length);
+                let fact = with_spread(length, origin, spread);
+                let fact = self.possible("length", fact, Must::AboveZero, words.span());
+                if !fact.is_unknown() && length < SHORTEST_LENGTH_M {
+                    self.short_length(words);
                 }
-                said.length = with_spread(Metre::from_si(length), origin, spread);
+                said.length = fact.map(|v| Metre::from_si(*v));
             }
             Ok((Dimension::Temperature, celsius)) => {
-                said.insulation = Fact::known(Celsius::from_si(celsius), origin);
+                let fact = Fact::known(celsius, origin);
+                let fact = self.possible("insulation", fact, INSULATION, words.span());
+                said.insulation = fact.map(|v| Celsius::from_si(*v));
             }
             Ok((dimension, _)) => {
                 let message = format!("{} says nothing about a wire", dimension.with_article());
                 let fault = Diagnostic::error("wire-piece", message, words.span());
                 self.report(fault.help("a fuse is a device of its own: `kind = \"blade fuse\"`"));
             }
-            Err(error) if words.text.starts_with(|c: char| c.is_ascii_digit()) => {
+            Err(error) if words.looks_like_number() => {
                 self.report(quantity_fault(words, &error));
             }
             Err(_) => {
                 let known =
                     COLOURS.iter().chain(fields::CORES).chain(&["sheathed", "loose"]).copied();
-                let message = format!("`{}` says nothing about a wire", words.text.escape_debug());
+                let message = format!("`{}` says nothing about a wire", names::shown(words.text));
                 let fault = Diagnostic::error("wire-piece", message, words.span());
-                let fault = names::suggest(fault, words.text, known, "");
-                self.report(fault.help(
+                self.faults.suggest(
+                    fault,
+                    words.text,
+                    known,
                     "pieces are: size, length, solid/stranded/fine, colour, insulation rating, sheathed, behind PART",
-                ));
+                );
             }
         }
     }
 
-    /// Where each core goes.
-    fn runs(
-        &mut self,
-        from: Words<'_>,
-        to: Words<'_>,
-        cores: Option<u32>,
-        line: Span,
-    ) -> Option<Vec<CoreRun>> {
-        let from_group = self.group(from);
-        let to_group = self.group(to);
-        if let (Some(a), Some(b)) = (&from_group, &to_group) {
-            return self.grouped_runs(a, b, cores, line);
-        }
-        if let Some(cores) = cores.filter(|n| *n > 1) {
-            let message = format!("{cores} cores need a group of terminals at both ends");
-            self.report(Diagnostic::error("cable-ends", message, line).help(
-                "write `inlet.ac to consumer-unit.in, 3 x 2.5 mm2`, or one line for each core",
-            ));
-            return None;
-        }
-        let landings = [self.landing(from)?, self.landing(to)?];
-        Some(vec![CoreRun { suffix: String::new(), landings }])
-    }
-
-    fn grouped_runs(
-        &mut self,
-        a: &[(String, TerminalId)],
-        b: &[(String, TerminalId)],
-        cores: Option<u32>,
-        line: Span,
-    ) -> Option<Vec<CoreRun>> {
-        let runs: Vec<CoreRun> = a
-            .iter()
-            .filter_map(|(core, from)| {
-                let (_, to) = b.iter().find(|(other, _)| other == core)?;
-                let landings = [Landing::At(*from), Landing::At(*to)];
-                Some(CoreRun { suffix: format!("/{core}"), landings })
-            })
-            .collect();
-        if runs.is_empty() || cores.is_some_and(|n| n as usize != runs.len()) {
-            let message = format!(
-                "the two ends share {} cores, but the line says {}",
-                runs.len(),
-                cores.map_or_else(|| "none".to_owned(), |n| n.to_string()),
-            );
-            self.report(
-                Diagnostic::error("cable-ends", message, line).help("write one line for each core"),
-            );
-            return None;
-        }
-        Some(runs)
-    }
-
-    /// The terminals a group name stands for: `inlet.ac`, `inverter.out`, `panel.dc`. `None` when
-    /// the words name a single terminal, or nothing known (which is reported later).
-    fn group(&self, words: Words<'_>) -> Option<Vec<(String, TerminalId)>> {
-        let (device, group) = words.text.split_once('.')?;
-        let device = *self.index.devices.get(device.trim())?;
-        if self.vehicle.terminal_of(device, group).is_some() {
-            return None;
-        }
-        let terminals = &self.vehicle.devices[device].terminals;
-        let named = |prefix: &str| -> Vec<(String, TerminalId)> {
-            terminals
-                .iter()
-                .filter_map(|id| {
-                    let core = self.vehicle.terminals[*id].name.strip_prefix(prefix)?;
-                    let core = core.strip_prefix('.').unwrap_or(core);
-                    matches!(core, "+" | "-" | "L" | "N" | "PE").then(|| (core.to_owned(), *id))
-                })
-                .collect()
-        };
-        let found = match group {
-            "dc" => named("")
-                .into_iter()
-                .filter(|(core, _)| matches!(core.as_str(), "+" | "-"))
-                .collect(),
-            "ac" => {
-                let own = named("ac");
-                if own.is_empty() {
-                    named("")
-                        .into_iter()
-                        .filter(|(core, _)| !matches!(core.as_str(), "+" | "-"))
-                        .collect()
-                } else {
-                    own
-                }
-            }
-            prefix => named(prefix),
-        };
-        (found.len() > 1).then_some(found)
-    }
-
-    fn landing(&mut self, words: Words<'_>) -> Option<Landing> {
-        if words.text == "unknown" {
-            return Some(Landing::Unknown);
-        }
-        if let Some(part) = words.strip_word("behind") {
-            return self.part_named(part).map(Landing::Behind);
-        }
-        self.terminal_named(words).map(Landing::At)
+    fn short_length(&mut self, words: Words<'_>) {
+        self.report(
+            Diagnostic::warning(
+                "short-length",
+                "this is read as the length of the wire",
+                words.span(),
+            )
+            .help(format!("if it is the size, write `{}2`", names::shown(words.text))),
+        );
     }
 
     fn add_wires(&mut self, name: &str, span: Span, runs: Vec<CoreRun>, said: &Said) {
         for run in runs {
-            if !has_room(&self.vehicle.joints) {
+            if !self.has_room(self.vehicle.joints.len(), 2, "wire ends", span) {
                 return;
             }
             let id = self.vehicle.wires.next_id();
@@ -325,16 +240,18 @@ impl Reader<'_> {
                 );
                 continue;
             }
-            let full = format!(
-                "{name}{}",
-                if run.suffix == "/+" {
-                    "+".into()
-                } else if run.suffix == "/-" {
-                    "-".into()
-                } else {
-                    run.suffix.clone()
-                }
-            );
+            let full = format!("{name}{}", run.suffix);
+            if full != name && self.index.wires.contains_key(&full) {
+                self.report(
+                    Diagnostic::error(
+                        "duplicate",
+                        format!("`{full}` is a core of this cable and the name of another wire"),
+                        span,
+                    )
+                    .help("give the cable or the other wire a name of its own"),
+                );
+                continue;
+            }
             let ends = WireEnd::BOTH.map(|end| {
                 let joint = self.vehicle.joints.push(Joint {
                     wire: id,
@@ -381,7 +298,7 @@ impl Reader<'_> {
             &mut self.bare,
             Origin::Assumed { why: "written once for all wires under [usual]".to_owned() },
         );
-        for piece in words.split(",") {
+        for piece in self.pieces(words, ",").unwrap_or_default() {
             self.wire_piece(piece, &mut said);
         }
         self.bare = bare;
@@ -397,12 +314,11 @@ impl Reader<'_> {
         }
         let fault = Diagnostic::error(
             "unknown-wire",
-            format!("there is no wire `{}`", words.text.escape_debug()),
+            format!("there is no wire `{}`", names::shown(words.text)),
             words.span(),
         );
         let known = self.index.wires.keys().map(String::as_str);
-        let fault = names::suggest(fault, words.text, known, "no wire is written yet");
-        self.report(fault);
+        self.faults.suggest(fault, words.text, known, "write it under `[wires]`");
         Vec::new()
     }
 }
@@ -429,18 +345,6 @@ fn fill<T: Clone>(fact: &mut Fact<T>, with: &Fact<T>) {
     if fact.is_unknown() {
         *fact = with.clone();
     }
-}
-
-/// `3 x 2.5 mm2` is three cores of 2.5 mm².
-fn cores_and_size(words: Words<'_>) -> (Option<u32>, Words<'_>) {
-    for sign in [" x ", "x", " × ", "×"] {
-        if let Some((count, size)) = words.split_once(sign)
-            && let Ok(cores) = count.text.parse::<u32>()
-        {
-            return (Some(cores), size);
-        }
-    }
-    (None, words)
 }
 
 fn core(word: &str) -> Option<Core> {

@@ -4,6 +4,7 @@
 //! from disk, no clock is asked. This crate deliberately does not know how anything was computed;
 //! it takes words and numbers as they stand in the review and adds none of its own.
 
+mod blocks;
 mod clean;
 mod live;
 mod sheet;

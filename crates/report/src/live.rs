@@ -1,28 +1,30 @@
-//! Gathers the conductors of the live map so that a page can hold it: in each state, conductors
-//! with the same status from the same sources stand in one row, with the longest way shown.
+//! Gathers the conductors of the live map so that a page can hold it: conductors that have the same
+//! status from the same sources in every state stand in one row, with the longest way shown.
 //!
 //! No conductor is left out and no status is changed.
 
-use analysis::{LineUse, LivePath, LiveRow};
+use std::collections::BTreeMap;
+
+use analysis::{LineUse, LiveRow};
 use serde::Serialize;
 
-/// The live map of one state.
+/// The live map of all states.
 #[derive(Debug, PartialEq, Serialize)]
-pub(crate) struct LiveState<'a> {
-    /// The state.
-    pub(crate) state: &'a str,
-    /// Rows; what is live first.
+pub(crate) struct LiveMap<'a> {
+    /// The states, in the order of the review.
+    pub(crate) states: Vec<&'a str>,
+    /// Rows; what is live in the most states first.
     pub(crate) groups: Vec<LiveGroup<'a>>,
 }
 
-/// Conductors that are energised alike.
+/// Conductors that are energised alike in every state.
 #[derive(Debug, PartialEq, Serialize)]
 pub(crate) struct LiveGroup<'a> {
-    /// Their status.
-    pub(crate) status: LineUse,
     /// Their names, in the order of the review.
     pub(crate) wires: Vec<&'a str>,
-    /// Each source with the longest way to one of them.
+    /// Their status in each state; none where a state says nothing of them.
+    pub(crate) status: Vec<Option<LineUse>>,
+    /// From where, by what way.
     pub(crate) from: Vec<LiveWay<'a>>,
 }
 
@@ -37,66 +39,116 @@ pub(crate) struct LiveWay<'a> {
     pub(crate) to: &'a str,
     /// The way, item by item.
     pub(crate) path: &'a [String],
+    /// Places in the list of states.
+    pub(crate) states: Vec<usize>,
 }
 
-/// Gathers the rows of all states, states in the order of the review.
-pub(crate) fn gather(rows: &[LiveRow]) -> Vec<LiveState<'_>> {
-    let mut states: Vec<LiveState<'_>> = Vec::new();
+/// Gathers the rows of all states.
+pub(crate) fn gather(rows: &[LiveRow]) -> LiveMap<'_> {
+    let mut states: Vec<&str> = Vec::new();
+    let mut wires: Vec<&str> = Vec::new();
+    let mut cells: BTreeMap<(&str, usize), &LiveRow> = BTreeMap::new();
     for row in rows {
-        let at = states.iter().position(|known| known.state == row.state).unwrap_or_else(|| {
-            states.push(LiveState { state: &row.state, groups: Vec::new() });
-            states.len() - 1
-        });
-        if let Some(state) = states.get_mut(at) {
-            add(&mut state.groups, row);
+        let state = place_in(&mut states, &row.state);
+        place_in(&mut wires, &row.wire);
+        cells.insert((&row.wire, state), row);
+    }
+    let mut groups: Vec<Vec<Vec<Option<&LiveRow>>>> = Vec::new();
+    for wire in wires {
+        let line: Vec<Option<&LiveRow>> =
+            (0..states.len()).map(|state| cells.get(&(wire, state)).copied()).collect();
+        match groups.iter_mut().find(|group| group.first().is_some_and(|first| alike(first, &line))) {
+            Some(group) => group.push(line),
+            None => groups.push(vec![line]),
         }
     }
-    for state in &mut states {
-        state.groups.sort_by_key(|group| rank(group.status));
-    }
-    states
+    let mut groups: Vec<LiveGroup<'_>> = groups.iter().map(|lines| group(lines)).collect();
+    groups.sort_by_key(|group| rank(&group.status));
+    LiveMap { states, groups }
 }
 
-fn add<'a>(groups: &mut Vec<LiveGroup<'a>>, row: &'a LiveRow) {
-    if let Some(group) = groups.iter_mut().find(|group| alike(group, row)) {
-        group.wires.push(&row.wire);
-        for (known, way) in group.from.iter_mut().zip(&row.from) {
-            if way.path.len() > known.path.len() {
-                known.path = &way.path;
-                known.to = &row.wire;
-            }
+fn place_in<'a>(names: &mut Vec<&'a str>, name: &'a str) -> usize {
+    names.iter().position(|known| *known == name).unwrap_or_else(|| {
+        names.push(name);
+        names.len() - 1
+    })
+}
+
+/// Rows of two conductors, state by state.
+fn alike(a: &[Option<&LiveRow>], b: &[Option<&LiveRow>]) -> bool {
+    a.iter().zip(b).all(|pair| match pair {
+        (Some(a), Some(b)) => {
+            let same = |(a, b): (&analysis::LivePath, &analysis::LivePath)| {
+                a.source == b.source && a.doubt == b.doubt
+            };
+            a.status == b.status
+                && a.from.len() == b.from.len()
+                && a.from.iter().zip(&b.from).all(same)
         }
-        return;
+        (None, None) => true,
+        _ => false,
+    })
+}
+
+fn group<'a>(lines: &[Vec<Option<&'a LiveRow>>]) -> LiveGroup<'a> {
+    let name = |line: &Vec<Option<&'a LiveRow>>| {
+        line.iter().flatten().next().map(|row| row.wire.as_str())
+    };
+    let first: &[Option<&LiveRow>] = lines.first().map_or(&[], Vec::as_slice);
+    let mut from: Vec<LiveWay<'a>> = Vec::new();
+    for (state, cell) in first.iter().enumerate() {
+        for at in 0..cell.map_or(0, |row| row.from.len()) {
+            let ways = lines.iter().filter_map(|line| way(line, state, at));
+            // The first of the longest, so that the answer does not hang on the iterator.
+            let longest = ways.reduce(|a, b| if b.path.len() > a.path.len() { b } else { a });
+            from.extend(longest);
+        }
     }
-    let from = row.from.iter().map(|way| first_way(way, &row.wire)).collect();
-    groups.push(LiveGroup { status: row.status, wires: vec![&row.wire], from });
-}
-
-fn first_way<'a>(way: &'a LivePath, wire: &'a str) -> LiveWay<'a> {
-    LiveWay { source: &way.source, doubt: &way.doubt, to: wire, path: &way.path }
-}
-
-fn alike(group: &LiveGroup<'_>, row: &LiveRow) -> bool {
-    group.status == row.status
-        && group.from.len() == row.from.len()
-        && group
-            .from
-            .iter()
-            .zip(&row.from)
-            .all(|(known, way)| known.source == way.source && known.doubt == way.doubt)
-}
-
-fn rank(status: LineUse) -> u8 {
-    match status {
-        LineUse::Live => 0,
-        LineUse::MayBeLive => 1,
-        LineUse::Return => 2,
-        LineUse::NotReached => 3,
+    LiveGroup {
+        wires: lines.iter().filter_map(name).collect(),
+        status: first.iter().map(|cell| cell.map(|row| row.status)).collect(),
+        from: joined(from),
     }
+}
+
+fn way<'a>(line: &[Option<&'a LiveRow>], state: usize, at: usize) -> Option<LiveWay<'a>> {
+    let row = line.get(state).copied().flatten()?;
+    let way = row.from.get(at)?;
+    Some(LiveWay {
+        source: &way.source,
+        doubt: &way.doubt,
+        to: &row.wire,
+        path: &way.path,
+        states: vec![state],
+    })
+}
+
+/// The same way in several states is one way.
+fn joined(ways: Vec<LiveWay<'_>>) -> Vec<LiveWay<'_>> {
+    let mut kept: Vec<LiveWay<'_>> = Vec::new();
+    for way in ways {
+        let same = |known: &&mut LiveWay<'_>| {
+            (known.source, known.doubt, known.to, known.path)
+                == (way.source, way.doubt, way.to, way.path)
+        };
+        match kept.iter_mut().find(same) {
+            Some(known) => known.states.extend(way.states),
+            None => kept.push(way),
+        }
+    }
+    kept
+}
+
+/// What is live in the most states first, then what may be, then returns.
+fn rank(status: &[Option<LineUse>]) -> std::cmp::Reverse<(usize, usize, usize)> {
+    let count = |wanted: LineUse| status.iter().filter(|one| **one == Some(wanted)).count();
+    std::cmp::Reverse((count(LineUse::Live), count(LineUse::MayBeLive), count(LineUse::Return)))
 }
 
 #[cfg(test)]
 mod tests {
+    use analysis::LivePath;
+
     use super::*;
 
     fn row(state: &str, wire: &str, status: LineUse, from: &[(&str, &[&str], &str)]) -> LiveRow {
@@ -117,10 +169,10 @@ mod tests {
             row("parked", "w1", LineUse::Live, &[("battery", &["stud"], "")]),
             row("parked", "w2", LineUse::Live, &[("battery", &["stud", "w1", "fuse"], "")]),
         ];
-        let states = gather(&rows);
-        assert_eq!(states[0].groups.len(), 1);
-        assert_eq!(states[0].groups[0].wires, ["w1", "w2"]);
-        assert_eq!(states[0].groups[0].from[0].to, "w2");
+        let map = gather(&rows);
+        assert_eq!(map.groups.len(), 1);
+        assert_eq!(map.groups[0].wires, ["w1", "w2"]);
+        assert_eq!(map.groups[0].from[0].to, "w2");
     }
 
     #[test]
@@ -130,7 +182,34 @@ mod tests {
             row("parked", "w2", LineUse::Live, &[("battery", &["a"], ""), ("panel", &["b"], "")]),
             row("parked", "w3", LineUse::MayBeLive, &[("battery", &["a"], "end not seen")]),
         ];
-        assert_eq!(gather(&rows)[0].groups.len(), 3);
+        assert_eq!(gather(&rows).groups.len(), 3);
+    }
+
+    #[test]
+    fn a_conductor_live_in_one_state_only_is_not_told_with_one_live_in_all() {
+        let live: &[(&str, &[&str], &str)] = &[("battery", &["a"], "")];
+        let rows = [
+            row("parked", "w1", LineUse::Live, live),
+            row("parked", "w2", LineUse::Live, live),
+            row("driving", "w1", LineUse::Live, live),
+            row("driving", "w2", LineUse::NotReached, &[]),
+        ];
+        let map = gather(&rows);
+        assert_eq!(map.states, ["parked", "driving"]);
+        assert_eq!(map.groups[0].wires, ["w1"]);
+        assert_eq!(map.groups[0].from[0].states, [0, 1]);
+        assert_eq!(map.groups[1].status, [Some(LineUse::Live), Some(LineUse::NotReached)]);
+    }
+
+    #[test]
+    fn another_way_in_another_state_is_told_beside_the_first() {
+        let rows = [
+            row("parked", "w1", LineUse::Live, &[("battery", &["a"], "")]),
+            row("driving", "w1", LineUse::Live, &[("battery", &["b", "c"], "")]),
+        ];
+        let map = gather(&rows);
+        let told: Vec<_> = map.groups[0].from.iter().map(|way| way.states.clone()).collect();
+        assert_eq!(told, [vec![0], vec![1]]);
     }
 
     #[test]
@@ -140,10 +219,9 @@ mod tests {
             row("parked", "w2", LineUse::Live, &[("battery", &["a"], "")]),
             row("driving", "w1", LineUse::Return, &[]),
         ];
-        let states = gather(&rows);
-        assert_eq!(states.len(), 2);
-        assert_eq!(states[0].groups[0].wires, ["w2"]);
-        let wires: usize = states.iter().flat_map(|s| &s.groups).map(|g| g.wires.len()).sum();
-        assert_eq!(wires, rows.len());
+        let map = gather(&rows);
+        assert_eq!(map.groups[0].wires, ["w2"]);
+        assert_eq!(map.groups[0].status, [Some(LineUse::Live), None]);
+        assert_eq!(map.groups.iter().map(|group| group.wires.len()).sum::<usize>(), 2);
     }
 }

@@ -4,7 +4,8 @@
 use analysis::Review;
 use serde::Serialize;
 
-use crate::live::{self, LiveState};
+use crate::blocks::{self, Block};
+use crate::live::{self, LiveMap};
 use crate::typeface::Shapes;
 use crate::{Options, Paper, ReportError, clean};
 
@@ -13,7 +14,9 @@ struct Sheet<'a> {
     review: &'a Review,
     paper: &'static str,
     dated: Option<&'a str>,
-    live: Vec<LiveState<'a>>,
+    /// Findings told together.
+    blocks: Vec<Block<'a>>,
+    live: LiveMap<'a>,
     /// One for each state.
     residuals: Vec<String>,
 }
@@ -24,6 +27,7 @@ pub(crate) fn json(review: &Review, options: &Options) -> Result<Vec<u8>, Report
         review,
         paper: paper_name(options.paper),
         dated: options.dated.as_deref(),
+        blocks: blocks::gather(&review.findings),
         live: live::gather(&review.live),
         residuals: review.states.iter().map(|state| residual_words(state.residual_a)).collect(),
     };

@@ -192,6 +192,11 @@ impl Law {
         matches!(*self, Law::ConstantPower { watt, cut_out_v } if watt > 0.0 && volt < cut_out_v)
     }
 
+    /// Whether this is a battery that takes charge less easily than it delivers.
+    pub(crate) fn is_bent(&self) -> bool {
+        matches!(*self, Law::Battery { discharge_ohm, charge_ohm, .. } if charge_ohm > discharge_ohm)
+    }
+
     /// Below this voltage an exponential may be stepped freely.
     fn knee_v(&self) -> f64 {
         match *self {

@@ -3,7 +3,7 @@
 //! ground is stepped down, then the sources are stepped up. Knows no circuit elements beyond
 //! their lines.
 
-use crate::assemble::{ConverterPorts, Pair, System, full_power_w};
+use crate::assemble::{ConverterPorts, Pair, Port, System, full_power_w};
 use crate::laws::{FLAT_SLOPE_S, Line, Stride};
 use crate::sparse::{Factors, NO_SLOT};
 
@@ -52,11 +52,19 @@ pub(crate) struct NotFound {
 
 /// Finds the unknowns: seeded start first, then as the circuit would settle in time, then
 /// leak stepping, then source stepping.
+///
+/// In a circuit with a battery that takes charge less easily than it delivers, a seeded start that
+/// ends with equipment off is not believed before the circuit has been followed in time: beside a
+/// source at its limit and such a battery, a load of constant power can throw the iteration past
+/// the voltage at which it would have run.
 pub(crate) fn solve(system: &System) -> Result<Solution, NotFound> {
     let Some(mut newton) = Newton::new(system) else { return Err(NotFound { iterations: 0 }) };
     let seeded = Stage { is_seeded: true, ..Stage::PLAIN };
-    let found = newton.run(seeded, SEEDED_ITERATIONS).is_some()
+    let start = newton.run(seeded, SEEDED_ITERATIONS).map(|()| newton.x.clone());
+    let is_doubtful = system.ports.iter().any(|p| p.law.is_bent()) && newton.has_something_off();
+    let found = start.is_some() && !is_doubtful
         || newton.settle_in_time().is_some()
+        || newton.take(start).is_some()
         || newton.step_leak().is_some()
         || newton.step_sources().is_some();
     let iterations = newton.iterations;
@@ -142,6 +150,18 @@ impl<'a> Newton<'a> {
             iterations: 0,
             cap_v: STEP_CAP_V.max(0.1 * system.highest_v),
         })
+    }
+
+    fn take(&mut self, start: Option<Vec<f64>>) -> Option<()> {
+        self.x = start?;
+        Some(())
+    }
+
+    /// Whether a load rests below its cut-out or a converter is without feed.
+    fn has_something_off(&self) -> bool {
+        let cut_out = |port: &Port| port.law.has_cut_out(port.pair.volt(&self.x));
+        let unfed = |c: &ConverterPorts| c.input.volt(&self.x) < LEAST_INPUT_V;
+        self.system.ports.iter().any(cut_out) || self.system.converters.iter().any(unfed)
     }
 
     /// Follows the circuit as it would settle with a capacitor at every node, from the state in

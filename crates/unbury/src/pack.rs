@@ -2,10 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use analysis::{Case, LineUse, Review};
+use analysis::{Case, Review};
 use anyhow::{Context, Result};
 
 use crate::cli::Paper;
+use crate::show::live;
 
 /// How the pack is made.
 pub(crate) struct Options {
@@ -39,7 +40,7 @@ pub(crate) fn write(
     put("findings.csv", "findings", findings(review)?)?;
     put("find-out.csv", "what to find out", find_out(review)?)?;
     put("wires.csv", "wire list", wires(review)?)?;
-    put("live.csv", "what is energised, by state", live(review)?)?;
+    put("live.csv", "what is energised, by state", energised(review)?)?;
     put("service-access.csv", "minutes to reach what wants service", service(review)?)?;
     put("review.json", "all of it, for programs", serde_json::to_vec_pretty(review)?)?;
     for name in case.state_names() {
@@ -155,26 +156,16 @@ fn wires(review: &Review) -> Result<Vec<u8>> {
     table(&head, rows)
 }
 
-fn live(review: &Review) -> Result<Vec<u8>> {
+fn energised(review: &Review) -> Result<Vec<u8>> {
     let rows = review.live.iter().map(|row| {
         vec![
             row.state.clone(),
             row.wire.clone(),
-            status(row.status).to_owned(),
-            crate::show::live::from(row),
+            live::status(row.status).to_owned(),
+            live::from(row),
         ]
     });
     table(&["state", "wire", "status", "from"], rows)
-}
-
-/// A conductor's status in words.
-pub(crate) fn status(status: LineUse) -> &'static str {
-    match status {
-        LineUse::Live => "live",
-        LineUse::MayBeLive => "may be live",
-        LineUse::Return => "return",
-        LineUse::NotReached => "not reached",
-    }
 }
 
 fn service(review: &Review) -> Result<Vec<u8>> {

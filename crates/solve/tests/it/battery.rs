@@ -97,7 +97,8 @@ fn a_current_pushed_into_an_open_end_has_no_way_back_past_a_battery() {
 
 #[test]
 fn charging_and_discharging_batteries_agree_with_ngspice() {
-    let circuits: [(&str, &[&str]); 3] = [
+    let circuits: [(&str, &[&str]); 4] = [
+        ("bat_alone", &["BAT b p 0 12.57 0.005 0.37", "R wire p q 0.01"]),
         (
             "bat_split_charge",
             &[
@@ -123,6 +124,53 @@ fn charging_and_discharging_batteries_agree_with_ngspice() {
             assert_close(&format!("{name} {node}"), known(&point, *id), theirs, 1e-6, 1e-9);
         }
     }
+}
+
+/// A DC-DC charger behind 61.3 mohm, as in a van with a painted earth point. The house battery
+/// takes 30 A less 31 W of load by 38.3 mohm: with `i` the current into it, `v = 12.39 + 0.0383 i`
+/// and `30 - 31/v = i`, so v = 13.449 V, and 13.971 V at the charger. It asks `30 v/0.88 + 3` = 479.3
+/// W; the feed, open at 14.405 V, can bring 14.405^2/(4 R) = 840 W, so it runs, at the higher root.
+#[test]
+fn a_charger_beside_a_full_starter_battery_runs_as_long_as_its_feed_can_carry_it() {
+    let net = Named::from_lines([
+        "LIM alternator a 0 14.41 0.003 110",
+        "R loom a s 0.0022",
+        "BAT starter s 0 12.65 0.005 1.94444",
+        "R feed s in 0.0561",
+        "DCDC charger in 0 out 0 14.4 0.01 30 0.88 3",
+        "R cable out h 0.0174",
+        "BAT house h 0 12.39 0.004 0.0382857",
+        "CPL loads h 0 31 9",
+    ]);
+    let point = solved(&net);
+    assert!(point.collapsed.is_empty(), "{point:?}");
+    // i in the battery from i^2 k + (12.39 - 30 k) i - (30 x 12.39 - 31) = 0, k = 0.0382857.
+    let (k, rest) = (0.038_285_7_f64, 12.39_f64);
+    let b = rest - 30.0 * k;
+    let into = (-b + (b * b + 4.0 * k * (30.0 * rest - 31.0)).sqrt()) / (2.0 * k);
+    assert_close("house", point.current(net.branch("house")), into, 1e-9, 0.0);
+    // The feed by Thevenin: alternator and starter battery side by side, then 56.1 mohm.
+    let (a_s, s_s) = (1.0 / 0.0052, 1.0 / 1.944_44);
+    let open_v = (14.41 * a_s + 12.65 * s_s) / (a_s + s_s);
+    let ohm = 1.0 / (a_s + s_s) + 0.0561;
+    let watt = 30.0 * (rest + k * into + 30.0 * 0.0174) / 0.88 + 3.0;
+    let expected = 0.5 * (open_v + (open_v * open_v - 4.0 * ohm * watt).sqrt());
+    assert_close("input", known(&point, net.nodes["in"]), expected, 1e-9, 0.0);
+}
+
+#[test]
+fn an_inverter_runs_on_an_alternator_at_its_limit_and_a_full_battery() {
+    // 60 A of load, 30 A from the alternator: the battery delivers the rest at
+    // v = (E + sqrt(E^2 - 4 R P))/2, E = 12.65 + 0.005 x 30, R = 0.005, P = 750 W.
+    let net = Named::from_lines([
+        "LIM alt p 0 14.4 0.003 30",
+        "BAT b p 0 12.65 0.005 1.9",
+        "CPL inv p 0 750 10",
+    ]);
+    let expected = 0.5 * (12.8 + (12.8_f64 * 12.8 - 15.0).sqrt());
+    let point = solved(&net);
+    assert!(point.cut_out.is_empty());
+    assert_close("v", known(&point, net.nodes["p"]), expected, 1e-9, 0.0);
 }
 
 proptest! {

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use analysis::{LineUse, LivePath, LiveRow};
 use anyhow::Result;
 
-use crate::pack::status;
 use crate::page::Page;
 
 /// Every conductor of every state given.
@@ -66,4 +65,14 @@ fn way(path: &LivePath) -> String {
         return path.source.clone();
     }
     format!("{} by {}", path.source, path.path.join(" > "))
+}
+
+/// A conductor's status in words.
+pub(crate) fn status(status: LineUse) -> &'static str {
+    match status {
+        LineUse::Live => "live",
+        LineUse::MayBeLive => "may be live",
+        LineUse::Return => "return",
+        LineUse::NotReached => "not reached",
+    }
 }

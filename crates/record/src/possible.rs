@@ -1,0 +1,91 @@
+//! What a value must be to be possible at all. A fuse of 0 A, a wire of no length or a battery
+//! twice full is a slip of the pen: it is reported and left out, because the sums would take it at
+//! its word.
+
+use diag::{Diagnostic, Span};
+use model::{Attribute, Fact, Role};
+
+use crate::reader::Reader;
+
+/// The values that are possible, ends included unless said otherwise.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Must {
+    /// Above zero.
+    AboveZero,
+    /// Zero or above.
+    ZeroOrAbove,
+    /// Above zero, at most the whole.
+    Share,
+    /// Between two values.
+    Between(f64, f64),
+}
+
+impl Must {
+    /// What a device's number must be. An instrument may show 0 Ohm or 0 V, and a load may draw
+    /// nothing; nothing is rated for 0 A.
+    pub(crate) fn of(attribute: Attribute, role: Role) -> Must {
+        match attribute {
+            Attribute::Power if role == Role::SolarModule => Must::AboveZero,
+            Attribute::Droop
+            | Attribute::Resistance
+            | Attribute::Rest
+            | Attribute::Power
+            | Attribute::Idle
+            | Attribute::BackEmf => Must::ZeroOrAbove,
+            Attribute::Efficiency => Must::Share,
+            Attribute::Rated
+            | Attribute::Limit
+            | Attribute::Regulates
+            | Attribute::Holds
+            | Attribute::CutOut
+            | Attribute::Restart
+            | Attribute::ShortCurrent
+            | Attribute::OpenVoltage
+            | Attribute::Armature
+            | Attribute::Interrupts
+            | Attribute::Mass
+            | Attribute::Nominal => Must::AboveZero,
+        }
+    }
+
+    fn allows(self, value: f64) -> bool {
+        match self {
+            Must::AboveZero => value > 0.0,
+            Must::ZeroOrAbove => value >= 0.0,
+            Must::Share => value > 0.0 && value <= 1.0,
+            Must::Between(low, high) => (low..=high).contains(&value),
+        }
+    }
+
+    fn words(self) -> String {
+        match self {
+            Must::AboveZero => "must be above zero".to_owned(),
+            Must::ZeroOrAbove => "cannot be negative".to_owned(),
+            Must::Share => "lies above 0 % and goes up to 100 %".to_owned(),
+            Must::Between(low, high) => format!("lies between {low:.3} and {high}"),
+        }
+    }
+}
+
+impl Reader<'_> {
+    /// The fact, or unknown and reported when its value is impossible.
+    pub(crate) fn possible(
+        &mut self,
+        what: &str,
+        fact: Fact<f64>,
+        must: Must,
+        span: Span,
+    ) -> Fact<f64> {
+        match fact.value() {
+            Some(value) if !must.allows(*value) => {
+                let message = format!("`{what}` {}", must.words());
+                self.report(
+                    Diagnostic::error("impossible-value", message, span)
+                        .help("leave it out, or write `unknown`, when you do not know it"),
+                );
+                Fact::Unknown
+            }
+            _ => fact,
+        }
+    }
+}

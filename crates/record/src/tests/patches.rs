@@ -1,0 +1,179 @@
+//! A patch changes one value and not a byte besides; what was patched in is read back.
+
+use std::path::PathBuf;
+
+use proptest::prelude::*;
+use toml::Value;
+
+use super::{clean, device, near, wire};
+use crate::{PatchError, patch};
+
+/// Every example record of the repository, by name.
+fn records() -> Vec<(String, String)> {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../records");
+    let mut records = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        if let Ok(text) = std::fs::read_to_string(path.join(format!("{name}.toml"))) {
+            records.push((name, text));
+        }
+    }
+    records.sort();
+    assert!(!records.is_empty());
+    records
+}
+
+/// The paths of all single values.
+fn paths(value: &Value, here: &[String], found: &mut Vec<Vec<String>>) {
+    match value {
+        Value::Table(table) => {
+            for (key, value) in table {
+                let mut path = here.to_vec();
+                path.push(key.clone());
+                paths(value, &path, found);
+            }
+        }
+        Value::Array(_) => {}
+        _ => found.push(here.to_vec()),
+    }
+}
+
+fn at<'v>(value: &'v Value, path: &[String]) -> &'v Value {
+    path.iter().fold(value, |value, key| &value[key.as_str()])
+}
+
+/// Every value of every record, so that the test chooses among all.
+fn places() -> Vec<(usize, Vec<String>)> {
+    let mut all = Vec::new();
+    for (index, (_, text)) in records().iter().enumerate() {
+        let mut found = Vec::new();
+        paths(&Value::Table(text.parse().unwrap()), &[], &mut found);
+        all.extend(found.into_iter().map(|path| (index, path)));
+    }
+    all
+}
+
+#[track_caller]
+fn check(text: &str, path: &[String], new: &str) {
+    let keys: Vec<&str> = path.iter().map(String::as_str).collect();
+    let patched = patch(text, &keys, new).unwrap_or_else(|error| panic!("{path:?}: {error}"));
+    // Outside the value nothing differs: the longest common head and tail leave one value.
+    let head = text.bytes().zip(patched.bytes()).take_while(|(a, b)| a == b).count();
+    let room = text.len().min(patched.len()) - head;
+    let tail =
+        text.bytes().rev().zip(patched.bytes().rev()).take_while(|(a, b)| a == b).count().min(room);
+    let gone = &text[head..text.len() - tail];
+    assert!(!gone.contains('\n'), "{path:?}: more than one line changed: {gone:?}");
+    assert_eq!(text.lines().count(), patched.lines().count(), "{path:?}");
+    let (mut before, after): (Value, Value) =
+        (Value::Table(text.parse().unwrap()), Value::Table(patched.parse().unwrap()));
+    assert_eq!(at(&after, path).as_str(), Some(new), "{path:?}");
+    let last = path.iter().fold(&mut before, |value, key| &mut value[key.as_str()]);
+    *last = Value::String(new.to_owned());
+    assert_eq!(before, after, "{path:?}: another value changed");
+    assert_eq!(comments(text), comments(&patched), "{path:?}");
+}
+
+/// The remarks of a text whose values hold no `#`.
+fn comments(text: &str) -> Vec<&str> {
+    text.lines().filter_map(|line| line.split_once(" # ").map(|(_, remark)| remark)).collect()
+}
+
+#[test]
+fn every_value_of_every_record_can_be_patched_alone() {
+    let records = records();
+    let places = places();
+    assert!(places.len() > 100 * records.len());
+    // Each parse takes a few milliseconds; every seventh value of every record is enough here.
+    for (index, path) in places.iter().step_by(7) {
+        check(&records[*index].1, path, "a new value");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_words_can_be_patched_in_anywhere(choice in any::<prop::sample::Index>(), new in "[^#]{0,30}") {
+        let (records, places) = (records(), places());
+        let (index, path) = &places[choice.index(places.len())];
+        // Line ends of the new words are written as escapes, so the text keeps its lines.
+        check(&records[*index].1, path, &new);
+    }
+
+    #[test]
+    fn patching_any_text_at_any_path_never_panics(text in "\\PC{0,60}", path in prop::collection::vec("[a-c.\"]{0,3}", 0..4)) {
+        let keys: Vec<&str> = path.iter().map(String::as_str).collect();
+        let _ = patch(&text, &keys, "x");
+    }
+}
+
+const SMALL: &str = "# head\nunbury = 1\n\n[devices]   # things\nbar   = { kind = \"busbar\" }\nf = { kind = \"fan\", power = '30 W' }  # the loud one\n\n[wires]\n'w1' = \"bar to f.+, 4 mm2\" # short\n[parts]\np = { taken_out = true, out = \"1 min\" }\n";
+
+#[test]
+fn patched_text_is_read_with_the_new_value() {
+    let patched = patch(SMALL, &["wires", "w1"], "bar to f.+, 6 mm2, 2 m").unwrap();
+    let record = clean(&patched);
+    near(wire(&record.vehicle, "w1").area.value().unwrap().si(), 6.0);
+    near(wire(&record.vehicle, "w1").length.value().unwrap().si(), 2.0);
+    let patched = patch(&patched, &["devices", "f", "power"], "told 25 W by the owner").unwrap();
+    let record = clean(&patched);
+    let fan = &record.vehicle.devices[device(&record.vehicle, "f")];
+    near(fan.number(model::Attribute::Power).unwrap(), 25.0);
+    assert_eq!(
+        patched,
+        SMALL
+            .replace("\"bar to f.+, 4 mm2\"", "\"bar to f.+, 6 mm2, 2 m\"")
+            .replace("'30 W'", "\"told 25 W by the owner\"")
+    );
+}
+
+#[test]
+fn words_with_quotes_backslashes_and_line_ends_come_back_as_they_were() {
+    for new in [
+        "say \"hi\"",
+        "c:\\vans",
+        "two\nlines",
+        "tab\there",
+        "nul\0del\u{7f}",
+        "'''",
+        "\"\"\"",
+        "é±−\u{1f69a}",
+        "",
+        "#",
+        "}",
+    ] {
+        let patched = patch(SMALL, &["devices", "f", "power"], new).unwrap();
+        let table: Value = Value::Table(patched.parse().unwrap());
+        assert_eq!(table["devices"]["f"]["power"].as_str(), Some(new));
+    }
+}
+
+#[test]
+fn a_byte_order_mark_and_line_ends_of_another_system_stay() {
+    let text = format!("\u{feff}{}", SMALL.replace('\n', "\r\n"));
+    let patched = patch(&text, &["devices", "f", "power"], "9 W").unwrap();
+    assert_eq!(patched, text.replace("'30 W'", "\"9 W\""));
+}
+
+#[test]
+fn a_path_that_leads_nowhere_says_how_far_it_went() {
+    let missing = |found: &str, missing: &str| PatchError::NoSuchPath {
+        found: found.to_owned(),
+        missing: missing.to_owned(),
+    };
+    assert_eq!(patch(SMALL, &["wires", "w9"], "x"), Err(missing("wires", "w9")));
+    assert_eq!(patch(SMALL, &["wirs", "w1"], "x"), Err(missing("", "wirs")));
+    assert_eq!(
+        patch(SMALL, &["devices", "f", "power", "x"], "x"),
+        Err(missing("devices.f.power", "x"))
+    );
+    assert_eq!(patch(SMALL, &[], "x"), Err(missing("", "")));
+    assert_eq!(
+        patch(SMALL, &["devices", "f"], "x"),
+        Err(PatchError::NotOneValue { path: "devices.f".to_owned() })
+    );
+    let words = patch(SMALL, &["wires", "w9"], "x").unwrap_err().to_string();
+    assert_eq!(words, "`wires` has no `w9` in the record");
+}
