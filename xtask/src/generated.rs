@@ -75,9 +75,10 @@ fn unbury(arguments: &[&str]) -> Result<String> {
     printed(cargo(&["run", "--quiet", "--package", "unbury", "--"]).args(arguments))
 }
 
-/// The first word of every line that has one.
+/// The first word of every line that starts with one; an indented line goes on with a title.
 fn slugs(list: &str) -> Result<Vec<String>> {
-    let words = list.lines().filter_map(|line| line.split_whitespace().next());
+    let starts = list.lines().filter(|line| !line.starts_with(' '));
+    let words = starts.filter_map(|line| line.split_whitespace().next());
     let slugs: Vec<String> = words.map(ToOwned::to_owned).collect();
     ensure!(!slugs.is_empty(), "`unbury explain --list` named no checks");
     let allowed = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';

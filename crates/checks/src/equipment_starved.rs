@@ -49,15 +49,8 @@ fn stays_on(vehicle: &Vehicle, id: DeviceId, ports: &[(&Solved<'_>, &Port)], out
     if !has_cut_out || !ports.iter().any(ran) {
         return;
     }
-    let cut_out = device.fact(Attribute::CutOut);
-    if cut_out.evidence().is_some() {
+    if device.fact(Attribute::CutOut).evidence().is_some() {
         out.holds();
-    } else if cut_out.is_unknown() {
-        let name = &device.name;
-        let message = format!("whether {name} stays on at the voltage it gets is not known");
-        let what = format!("find out below which voltage {name} switches off");
-        let facts = vec![missing(what, Place::Device(id))];
-        out.cannot_tell(Place::Device(id), Signal::Notice, message, facts);
     }
 }
 
@@ -69,15 +62,20 @@ struct Starved<'a> {
     on: Option<&'a OperatingPoint>,
     /// The point in which it has switched itself off, if there is one.
     off: Option<&'a OperatingPoint>,
+    /// The point in which it is switched on and its voltage collapses, if it is not the only one.
+    tries: Option<&'a OperatingPoint>,
 }
 
 fn starved<'a>(vehicle: &Vehicle, solved: &'a Solved<'a>, port: &Port) -> Option<Starved<'a>> {
     let on = solved.points.iter().find(|point| is_on(port, point));
-    let off = solved.points.iter().find(|point| !is_on(port, point));
+    let not_on = solved.points.iter().filter(|point| !is_on(port, point));
+    let (rests, tries): (Vec<_>, Vec<_>) = not_on.partition(|point| !point.is_off(port.branch));
+    let off = rests.first().or(tries.first()).copied();
+    let tries = tries.first().copied().filter(|_| !rests.is_empty());
     let wanted = vehicle.devices[port.device].role.is_dc_load();
     // A charger that rests does what it is made for; one that hunts does not.
     let fails = off.is_some() && (on.is_some() || wanted);
-    let starved = Starved { solved, port: *port, on, off };
+    let starved = Starved { solved, port: *port, on, off, tries };
     (fails && !starved.is_switched_off(vehicle)).then_some(starved)
 }
 
@@ -158,7 +156,9 @@ fn report(context: &Context<'_>, id: DeviceId, starved: &Starved<'_>, out: &mut 
             format!("{name} switches itself off and on again for want of volts")
         }
         _ => {
-            evidence.push(format!("state {state}: {off_v} at its terminals{limit_words}"));
+            let tries = volts(starved.tries)
+                .map_or_else(String::new, |volt| format!(", {volt} each time it tries to start"));
+            evidence.push(format!("state {state}: {off_v} at its terminals{tries}{limit_words}"));
             format!("{name} cannot run: its voltage is too low")
         }
     };

@@ -236,10 +236,14 @@ impl<'v> Builder<'v> {
             Some(Core::Fine) => Conductor::Flexible,
             Some(Core::Stranded) | None => Conductor::Stranded,
         };
-        let temperature = self.state.temperature;
-        let per_metre = units::conductor_ohm_per_metre(area, class, temperature)
-            .or_else(|_| units::conductor_ohm_per_metre(area, class, Celsius::from_si(20.0)))
-            .map_or(f64::NAN, f64::from);
+        let per_metre = units::conductor_ohm_per_metre(area, class, self.state.temperature)
+            .unwrap_or_else(|outside| {
+                let what = format!("size {} at 20 C", stand_ins.wire_area);
+                self.assume(what, &format!("{outside}; stand-in for the sums"), item);
+                let usual = Celsius::from_si(20.0);
+                units::conductor_ohm_per_metre(stand_ins.wire_area, class, usual)
+                    .expect("the stand-in size at 20 C lies in every table")
+            });
         (per_metre * length.si()).max(LEAST_OHM)
     }
 

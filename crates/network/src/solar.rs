@@ -5,7 +5,7 @@ use model::{Attribute, DeviceId, Pole, Role};
 
 use crate::build::{Builder, Group};
 use crate::devices::Pair;
-use crate::graph::{Item, Passage, Point};
+use crate::graph::{Link, Passage, Point, Walk};
 
 /// Ideality of a crystalline silicon cell, and its open-circuit voltage, V (estimates).
 const IDEALITY: f64 = 1.1;
@@ -30,7 +30,7 @@ const HOLD_OHM: f64 = 0.01;
 /// greatest `V I` is the label's power (bisection; it falls as `Rs` grows). Symbols: `Ns` cells in
 /// series from `Voc`. Source: the single-diode equation; the choice of `n` and `Rsh` is ours.
 /// Valid: fill factors from 0.25 up to that of `Rs = 0`; outside, the nearest end.
-/// Checked by: `tests::module_meets_its_label`.
+/// Checked by: `tests::solar::a_module_gives_what_its_label_says`.
 pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode {
     let cells = (open_v / CELL_OPEN_V).round().max(1.0);
     let modified_ideality_v = IDEALITY * cells * THERMAL_25C_V;
@@ -122,7 +122,7 @@ impl Builder<'_> {
     }
 
     fn tracker(&mut self, id: DeviceId, input: Pair, output: Pair) {
-        let modules = self.modules_behind(input);
+        let (modules, series) = self.string(input);
         let (mut watt, mut best_v) = (0.0, 0.0f64);
         for module in &modules {
             let best = solve::maximum_power_point(&self.module(*module));
@@ -132,7 +132,7 @@ impl Builder<'_> {
         if modules.is_empty() {
             return;
         }
-        let hold_v = best_v * self.series_count(input) as f64;
+        let hold_v = best_v * series as f64;
         let efficiency = self.number(id, Attribute::Efficiency, 0.96).clamp(0.05, 1.0);
         let element = Element::PowerSource {
             plus: output.plus_node,
@@ -154,41 +154,74 @@ impl Builder<'_> {
         self.network.circuit.add(format!("{} input", self.name(id)), hold);
     }
 
-    /// The modules that metal and other modules join to both inputs of a controller.
-    fn modules_behind(&self, input: Pair) -> Vec<DeviceId> {
+    /// The modules on a closed way from the plus input to the minus input over metal and other
+    /// modules, each crossed from plus to minus; and how many the shortest way crosses. One with a
+    /// loose end, or the wrong way round, is none of them.
+    fn string(&self, input: Pair) -> (Vec<DeviceId>, usize) {
         let plus = self.network.graph.stud(input.plus);
         let minus = self.network.graph.stud(input.minus);
-        let walk = self.network.graph.walk([plus], |link, at| self.in_string(link, at, minus));
-        if !walk.reaches(minus) {
-            return Vec::new();
-        }
-        self.vehicle
-            .devices
-            .iter()
-            .filter(|(id, device)| {
-                device.role == Role::SolarModule
-                    && self
-                        .pole_terminal(*id, Pole::Plus)
-                        .is_some_and(|t| walk.reaches(self.network.graph.stud(t)))
+        // The current comes up through the modules to plus, so from plus it is met head on.
+        let down = self.crossings(plus, minus, |studs| studs, |link| link.b);
+        let up = self.crossings(minus, plus, |(p, m)| (m, p), |link| link.a);
+        let on = |crossings: &[Crossed], end: Point, at: Point| {
+            crossings.iter().any(|c| c.metal.reaches(at) && !c.metal.reaches(end))
+        };
+        let closed =
+            |(_, (p, m)): &(DeviceId, (Point, Point))| on(&down, minus, *p) && on(&up, plus, *m);
+        let modules = self.modules().filter(closed).map(|(id, _)| id).collect();
+        let series = down.iter().find(|c| c.metal.reaches(minus)).map_or(1, |c| c.modules);
+        (modules, series.max(1))
+    }
+
+    /// Every module with its plus and its minus stud.
+    fn modules(&self) -> impl Iterator<Item = (DeviceId, (Point, Point))> {
+        let devices = self.vehicle.devices.iter();
+        devices.filter(|(_, device)| device.role == Role::SolarModule).filter_map(|(id, _)| {
+            let stud = |pole| Some(self.network.graph.stud(self.pole_terminal(id, pole)?));
+            Some((id, (stud(Pole::Plus)?, stud(Pole::Minus)?)))
+        })
+    }
+
+    /// The pieces of metal reached from a point across ever more modules, up to the piece that
+    /// holds the end; `way` says from which stud to which a module is crossed, `enter` at which
+    /// point a blocking diode is.
+    fn crossings(
+        &self,
+        from: Point,
+        end: Point,
+        way: impl Fn((Point, Point)) -> (Point, Point),
+        enter: impl Fn(&Link) -> Point,
+    ) -> Vec<Crossed> {
+        let metal_from = |from: Point| {
+            self.network.graph.walk([from], |link, at| match link.passage {
+                Passage::Metal => true,
+                Passage::OneWay => enter(link) == at,
+                _ => false,
             })
-            .map(|(id, _)| id)
-            .collect()
+        };
+        let mut pieces = vec![Crossed { metal: metal_from(from), modules: 0 }];
+        let mut at = 0;
+        while let Some(Crossed { metal, modules }) = pieces.get(at) {
+            let next = modules + 1;
+            let exits: Vec<Point> = self
+                .modules()
+                .map(|(_, studs)| way(studs))
+                .filter(|(entry, _)| metal.reaches(*entry) && !metal.reaches(end))
+                .map(|(_, exit)| exit)
+                .collect();
+            for exit in exits {
+                if !pieces.iter().any(|piece| piece.metal.reaches(exit)) {
+                    pieces.push(Crossed { metal: metal_from(exit), modules: next });
+                }
+            }
+            at += 1;
+        }
+        pieces
     }
+}
 
-    /// How many modules the shortest way from plus to minus passes.
-    fn series_count(&self, input: Pair) -> usize {
-        let plus = self.network.graph.stud(input.plus);
-        let minus = self.network.graph.stud(input.minus);
-        let walk = self.network.graph.walk([plus], |link, at| self.in_string(link, at, minus));
-        let passed = walk.path(minus);
-        passed.iter().filter(|id| self.is_module(self.network.graph.get(**id).item)).count().max(1)
-    }
-
-    fn in_string(&self, link: &crate::Link, at: Point, end: Point) -> bool {
-        at != end && (link.passage == Passage::Metal || self.is_module(link.item))
-    }
-
-    fn is_module(&self, item: Item) -> bool {
-        matches!(item, Item::Device(id) if self.vehicle.devices[id].role == Role::SolarModule)
-    }
+/// A piece of metal, and how many modules lie before it.
+struct Crossed {
+    metal: Walk,
+    modules: usize,
 }

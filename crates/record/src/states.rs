@@ -181,7 +181,7 @@ fn can_be_on(role: Role) -> bool {
 }
 
 fn can_open(role: Role) -> bool {
-    role.protects() || role.isolates() || role == Role::AcBreaker
+    role.protects() || role.isolates() || matches!(role, Role::AcBreaker | Role::Shunt)
 }
 
 fn engine(word: &str) -> Option<Engine> {

@@ -32,14 +32,14 @@ pub(crate) struct Block<'a> {
 /// What is said once for the block.
 #[derive(Debug, Default, PartialEq, Serialize)]
 pub(crate) struct Shared<'a> {
+    /// The sentence that tells the defect; empty when it differs by more than the place.
+    pub(crate) message: String,
     /// What all rest on.
     pub(crate) evidence: Vec<String>,
     /// What all are held against.
     pub(crate) limit: Option<Limit<'a>>,
     /// What to do; empty when it differs from place to place.
     pub(crate) remedy: String,
-    /// Whether any of these sentences has a gap.
-    pub(crate) gaps: bool,
 }
 
 /// A limit that holds for all.
@@ -54,6 +54,8 @@ pub(crate) struct Limit<'a> {
 /// What is said in the row of one finding.
 #[derive(Debug, Default, PartialEq, Serialize)]
 pub(crate) struct Own<'a> {
+    /// The sentence that tells the defect at this place alone.
+    pub(crate) message: &'a str,
     /// What it alone rests on.
     pub(crate) evidence: Vec<&'a str>,
     /// What it alone is held against.
@@ -83,9 +85,16 @@ fn same_defect(a: &FindingView, b: &FindingView) -> bool {
 
 fn block(findings: &[FindingView], numbers: Vec<usize>) -> Block<'_> {
     let members: Vec<&FindingView> = numbers.iter().map(|at| &findings[*at]).collect();
+    let places: Vec<BTreeSet<&str>> = members.iter().map(|finding| place_words(finding)).collect();
     let told: Vec<BTreeSet<&str>> = members.iter().map(|finding| told(finding)).collect();
     let mut own: Vec<Own<'_>> = members.iter().map(|_| Own::default()).collect();
     let mut shared = Shared::default();
+    let messages: Vec<&str> = members.iter().map(|finding| finding.message.as_str()).collect();
+    // One finding keeps its sentence: there is nothing to share it with.
+    match common(&messages, &places).filter(|_| members.len() > 1) {
+        Some(words) => shared.message = words,
+        None => own.iter_mut().zip(messages).for_each(|(own, message)| own.message = message),
+    }
     share_evidence(&members, &told, &mut shared, &mut own);
     share_limit(&members, &told, &mut shared, &mut own);
     let remedies: Vec<&str> = members.iter().map(|finding| finding.remedy.as_str()).collect();
@@ -93,9 +102,6 @@ fn block(findings: &[FindingView], numbers: Vec<usize>) -> Block<'_> {
         Some(words) => shared.remedy = words,
         None => own.iter_mut().zip(remedies).for_each(|(own, remedy)| own.remedy = remedy),
     }
-    let limit = shared.limit.as_ref().map(|limit| &limit.words);
-    shared.gaps =
-        shared.evidence.iter().chain(limit).chain([&shared.remedy]).any(|w| w.contains(GAP));
     Block { numbers, shared, own }
 }
 
@@ -107,8 +113,11 @@ fn share_evidence<'a>(
 ) {
     let most = members.iter().map(|finding| finding.evidence.len()).max().unwrap_or(0);
     for at in 0..most {
-        let column: Vec<&str> =
-            members.iter().filter_map(|finding| finding.evidence.get(at)).map(String::as_str).collect();
+        let column: Vec<&str> = members
+            .iter()
+            .filter_map(|finding| finding.evidence.get(at))
+            .map(String::as_str)
+            .collect();
         let everywhere = column.len() == members.len();
         if let Some(words) = everywhere.then(|| common(&column, told)).flatten() {
             shared.evidence.push(words);
@@ -137,13 +146,20 @@ fn share_limit<'a>(
     }
 }
 
-/// The words a row tells by itself.
-fn told(finding: &FindingView) -> BTreeSet<&str> {
-    [&finding.message, &finding.place.name, &finding.place.label]
+/// The words of the place, which always stand in the row.
+fn place_words(finding: &FindingView) -> BTreeSet<&str> {
+    [&finding.place.name, &finding.place.label]
         .into_iter()
         .flat_map(|text| text.split_whitespace())
         .map(bare)
         .collect()
+}
+
+/// The words a row tells by itself: a message is shared only where the place tells the rest of it.
+fn told(finding: &FindingView) -> BTreeSet<&str> {
+    let mut words = place_words(finding);
+    words.extend(finding.message.split_whitespace().map(bare));
+    words
 }
 
 /// One sentence for all `texts`, or nothing when they say different things.
@@ -219,15 +235,16 @@ mod tests {
     #[test]
     fn a_remedy_that_differs_by_the_place_alone_is_said_once() {
         let findings = [
-            finding("wire l4", "l4 is solid", &["seen"], "replace l4, by stranded wire"),
-            finding("wire l5", "l5 is solid", &["seen"], "replace l5, by stranded wire"),
+            finding("wire l4", "l4 is solid wire", &["seen"], "replace l4, by stranded wire"),
+            finding("wire l5", "l5 is solid wire", &["seen"], "replace l5, by stranded wire"),
         ];
         let blocks = gather(&findings);
         assert_eq!(blocks.len(), 1);
         assert_eq!(blocks[0].numbers, [0, 1]);
         assert_eq!(blocks[0].shared.remedy, "replace …, by stranded wire");
         assert_eq!(blocks[0].shared.evidence, ["seen"]);
-        assert!(blocks[0].shared.gaps && blocks[0].own.iter().all(|own| *own == Own::default()));
+        assert_eq!(blocks[0].shared.message, "… is solid wire");
+        assert!(blocks[0].own.iter().all(|own| *own == Own::default()));
     }
 
     #[test]
@@ -240,7 +257,6 @@ mod tests {
         assert_eq!(blocks[0].shared.remedy, "");
         assert_eq!(blocks[0].own[1].remedy, "fit one of 80 A");
         assert_eq!(blocks[0].own[0].evidence, ["read 20 A in the lead"]);
-        assert!(!blocks[0].shared.gaps);
     }
 
     #[test]

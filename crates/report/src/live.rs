@@ -57,7 +57,8 @@ pub(crate) fn gather(rows: &[LiveRow]) -> LiveMap<'_> {
     for wire in wires {
         let line: Vec<Option<&LiveRow>> =
             (0..states.len()).map(|state| cells.get(&(wire, state)).copied()).collect();
-        match groups.iter_mut().find(|group| group.first().is_some_and(|first| alike(first, &line))) {
+        match groups.iter_mut().find(|group| group.first().is_some_and(|first| alike(first, &line)))
+        {
             Some(group) => group.push(line),
             None => groups.push(vec![line]),
         }
@@ -91,9 +92,8 @@ fn alike(a: &[Option<&LiveRow>], b: &[Option<&LiveRow>]) -> bool {
 }
 
 fn group<'a>(lines: &[Vec<Option<&'a LiveRow>>]) -> LiveGroup<'a> {
-    let name = |line: &Vec<Option<&'a LiveRow>>| {
-        line.iter().flatten().next().map(|row| row.wire.as_str())
-    };
+    let name =
+        |line: &Vec<Option<&'a LiveRow>>| line.iter().flatten().next().map(|row| row.wire.as_str());
     let first: &[Option<&LiveRow>] = lines.first().map_or(&[], Vec::as_slice);
     let mut from: Vec<LiveWay<'a>> = Vec::new();
     for (state, cell) in first.iter().enumerate() {

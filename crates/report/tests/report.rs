@@ -5,8 +5,9 @@ mod fixture;
 
 use std::path::PathBuf;
 use std::process::{Command, Output};
+use std::sync::LazyLock;
 
-use analysis::Review;
+use analysis::{FindingView, Review};
 use report::{Options, Paper, pdf};
 
 fn dated(paper: Paper) -> Options {
@@ -20,20 +21,34 @@ fn poppler(tool: &str, arguments: &[&str], file: &PathBuf, after: &[&str]) -> Ou
     })
 }
 
-/// Text and facts of a file, as another program reads them.
+/// The whole vehicle on both sheets and the empty record, each set in type once for all tests.
+static HERON_A4: LazyLock<ReadBack> = LazyLock::new(|| ReadBack::of("heron-a4", heron(Paper::A4)));
+static HERON_LETTER: LazyLock<ReadBack> =
+    LazyLock::new(|| ReadBack::of("heron-letter", heron(Paper::Letter)));
+static EMPTY: LazyLock<ReadBack> = LazyLock::new(|| {
+    ReadBack::of("empty", pdf(&fixture::empty(), &Options::default()).expect("nothing can be set"))
+});
+
+fn heron(paper: Paper) -> Vec<u8> {
+    pdf(&fixture::heron(), &dated(paper)).expect("the vehicle can be set")
+}
+
+/// A file with its text and facts, as another program reads them.
 struct ReadBack {
+    bytes: Vec<u8>,
     text: String,
     facts: String,
 }
 
 impl ReadBack {
-    fn of(name: &str, bytes: &[u8]) -> Self {
+    fn of(name: &str, bytes: Vec<u8>) -> Self {
         let file = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.pdf"));
-        std::fs::write(&file, bytes).expect("the test folder can be written");
+        std::fs::write(&file, &bytes).expect("the test folder can be written");
         let text = poppler("pdftotext", &["-enc", "UTF-8"], &file, &["-"]);
         let facts = poppler("pdfinfo", &[], &file, &[]);
         assert!(text.status.success() && facts.status.success(), "poppler rejects the file");
         Self {
+            bytes,
             text: String::from_utf8(text.stdout).expect("asked for UTF-8"),
             facts: String::from_utf8(facts.stdout).expect("prints UTF-8"),
         }
@@ -65,53 +80,132 @@ fn page(read: &ReadBack, number: usize) -> String {
     flat(read.text.split('\u{c}').nth(number - 1).expect("the page is there"))
 }
 
-#[test]
-fn page_one_tells_the_vehicle_the_complaint_and_every_danger() {
-    let review = fixture::heron();
-    let read = ReadBack::of("heron", &pdf(&review, &dated(Paper::A4)).unwrap());
-    let first = page(&read, 1);
-    for wanted in [&review.vehicle.name, &review.vehicle.complaint, &review.findings[0].title] {
-        assert!(first.contains(&flat(wanted)), "page one does not hold: {wanted}");
-    }
-    assert!(first.contains("DANGER") && first.contains("Defertolocalcodes"));
-    assert!(first.contains("hunts"), "page one does not say that a state hunts");
-    assert!(first.contains(&format!("1of{}", read.pages())), "page one does not end on page one");
+/// A finding of a check of its own.
+fn another(number: usize, signal: &str) -> FindingView {
+    let mut finding = fixture::heron().findings.remove(0);
+    finding.check = format!("check-{number}");
+    finding.title = format!("Another defect, number {number}");
+    finding.message = format!("Wire x{number} has a defect of its own.");
+    finding.place.name = format!("wire x{number}");
+    finding.signal = signal.to_owned();
+    finding
+}
+
+/// Words of page one between two of its headings.
+fn between<'a>(first: &'a str, from: &str, to: &str) -> &'a str {
+    let start = first.find(from).unwrap_or_else(|| panic!("no `{from}` on page one"));
+    let end = first[start..].find(to).unwrap_or_else(|| panic!("no `{to}` after `{from}`"));
+    &first[start..start + end]
 }
 
 #[test]
-fn a_crowded_page_one_stays_one_page() {
-    let mut review = fixture::heron();
-    for number in 0..9 {
-        let mut another = review.findings[0].clone();
-        another.title = format!("Another defect of the same weight, number {number}");
-        review.findings.push(another);
+fn page_one_tells_the_vehicle_the_complaint_and_every_danger_and_warning() {
+    let review = fixture::heron();
+    for read in [&*HERON_A4, &*HERON_LETTER] {
+        let first = page(read, 1);
+        let grave = |f: &&FindingView| ["DANGER", "WARNING"].contains(&f.signal.as_str());
+        let messages = review.findings.iter().filter(grave).map(|finding| &finding.message);
+        for wanted in [&review.vehicle.name, &review.vehicle.complaint].into_iter().chain(messages)
+        {
+            assert!(first.contains(&flat(wanted)), "page one does not hold: {wanted}");
+        }
+        assert!(first.contains("DANGER") && first.contains("Defertolocalcodes"));
+        assert!(first.contains("hunts"), "page one does not say that a state hunts");
+        assert!(
+            first.contains(&format!("1of{}", read.pages())),
+            "page one does not end on page one"
+        );
     }
+}
+
+#[test]
+fn a_crowded_page_one_stays_one_page_and_names_fourteen_dangers() {
+    let mut review = fixture::heron();
+    review.findings.retain(|finding| finding.signal == "NOTICE");
+    let dangers = (0..8).map(|n| another(n, "DANGER"));
+    review.findings.extend(dangers.chain((8..14).map(|n| another(n, "WARNING"))));
+    review.findings.extend((14..17).map(|n| another(n, "CAUTION")));
     review.cautions.extend(review.cautions.clone());
     review.cannot_tell.extend(review.cannot_tell.clone());
     for paper in [Paper::A4, Paper::Letter] {
-        let read = ReadBack::of("crowded", &pdf(&review, &dated(paper)).unwrap());
+        let read = ReadBack::of("crowded", pdf(&review, &dated(paper)).unwrap());
         let first = page(&read, 1);
         assert!(first.contains("nderstoodofthevehicle"), "the figures fell off page one");
-        assert!(first.contains("more("), "page one does not say that there is more");
-        assert!(!first.contains("NOTICE") || first.contains("1NOTICE"), "a notice before a danger");
+        for number in 0..14 {
+            assert!(first.contains(&format!("Wirex{number}has")), "no wire x{number} on page one");
+        }
+        assert!(first.contains("and4more(3CAUTION,1NOTICE)onpage"), "the rest is not counted");
     }
 }
 
 #[test]
-fn one_defect_at_many_places_is_one_panel_on_page_one() {
-    let mut review = fixture::heron();
-    let first = review.findings[0].clone();
-    review.findings.extend(vec![first; 6]);
-    let read = ReadBack::of("places", &pdf(&review, &dated(Paper::A4)).unwrap());
+fn more_dangers_than_a_page_can_hold_are_counted_on_page_one() {
+    let mut review = fixture::small();
+    review.findings = (0..20).map(|n| another(n, "DANGER")).collect();
+    let read = ReadBack::of("too-many", pdf(&review, &dated(Paper::Letter)).unwrap());
     let first = page(&read, 1);
-    assert_eq!(first.matches("DANGER").count(), 1);
-    assert!(first.contains("7places") && first.contains("NOTICE"));
+    assert!(first.contains("nderstoodofthevehicle"), "the figures fell off page one");
+    assert!(first.contains("and6more(6DANGER)onpage"), "the rest is not counted: {first}");
+}
+
+#[test]
+fn one_defect_at_many_places_is_told_once_with_every_place() {
+    let mut review = fixture::small();
+    let finding = review.findings[0].clone();
+    review.findings = vec![finding.clone(); 7];
+    for (at, finding) in review.findings.iter_mut().enumerate() {
+        finding.place.name = format!("lug_{at}");
+        finding.place.line = 700 + at;
+    }
+    let read = ReadBack::of("places", pdf(&review, &dated(Paper::A4)).unwrap());
+    let first = page(&read, 1);
+    assert_eq!(between(&first, "Lookout", "Whatcannot").matches("DANGER").count(), 1);
+    assert!(first.contains("7places"));
+    let words = read.words();
+    for once in [&finding.message, &finding.hazard, &finding.remedy, &finding.evidence[2]] {
+        assert_eq!(words.matches(&flat(once)).count(), 1, "not told once: {once}");
+    }
+    for at in 0..7 {
+        assert!(words.contains(&format!("lug_{at}")) && words.contains(&format!("70{at}")));
+    }
+}
+
+#[test]
+fn two_places_with_one_defect_share_a_line_on_page_one() {
+    let mut review = fixture::small();
+    review.findings.truncate(2);
+    review.findings[1].place.name = "w6".to_owned();
+    let read = ReadBack::of("pair", pdf(&review, &dated(Paper::A4)).unwrap());
+    let line = flat("w5, w6: A cable between two batteries has a fuse at one end only");
+    assert!(page(&read, 1).contains(&line));
+}
+
+#[test]
+fn what_starves_a_device_leads_what_the_sums_say() {
+    let mut review = fixture::small();
+    let mut starved = another(0, "WARNING");
+    starved.check = "equipment-starved".to_owned();
+    starved.message = "fridge switches itself off and on again for want of volts".to_owned();
+    starved.evidence = vec![
+        "state driving: 12.6 V while off, 10.8 V while on".to_owned(),
+        "lost on the way at 5.6 A: fridge-fuse 1.48 V, wire f1 0.12 V".to_owned(),
+    ];
+    starved.related[0].name = "fridge-fuse".to_owned();
+    review.findings.push(starved);
+    let read = ReadBack::of("starved", pdf(&review, &dated(Paper::A4)).unwrap());
+    let first = page(&read, 1);
+    let sums = between(&first, "Whatthesums", "Lookout");
+    let told = flat(
+        "Fridge switches itself off and on again for want of volts. Lost on the way at 5.6 A: fridge-fuse 1.48 V",
+    );
+    let at = sums.find(&told).expect("the cause is on page one");
+    assert!(at < sums.find("Statedriving").expect("the state is named"), "the cause is not first");
 }
 
 #[test]
 fn every_finding_question_wire_and_source_is_in_the_report() {
     let review = fixture::heron();
-    let words = ReadBack::of("heron-all", &pdf(&review, &dated(Paper::A4)).unwrap()).words();
+    let words = HERON_A4.words();
     let mut wanted: Vec<&str> = Vec::new();
     for finding in review.findings.iter().chain(&review.cannot_tell) {
         wanted.extend([finding.title.as_str(), &finding.message, &finding.hazard, &finding.remedy]);
@@ -130,12 +224,11 @@ fn every_finding_question_wire_and_source_is_in_the_report() {
 
 #[test]
 fn pages_are_numbered_and_carry_the_vehicle() {
-    for paper in [Paper::A4, Paper::Letter] {
-        let read = ReadBack::of("heron-pages", &pdf(&fixture::heron(), &dated(paper)).unwrap());
+    for read in [&*HERON_A4, &*HERON_LETTER] {
         let pages = read.pages();
         assert!((6..=14).contains(&pages), "{pages} pages");
         for number in 1..=pages {
-            let words = page(&read, number);
+            let words = page(read, number);
             assert!(words.contains(&format!("{number}of{pages}")), "page {number} has no number");
             assert!(words.contains("Heron"), "page {number} does not name the vehicle");
         }
@@ -145,50 +238,40 @@ fn pages_are_numbered_and_carry_the_vehicle() {
 #[test]
 fn the_file_is_tagged_titled_and_of_the_paper_asked_for() {
     // Sizes: ISO 216 A4 210 mm x 297 mm; letter 8.5 in x 11 in = 612 pt x 792 pt.
-    for (paper, size) in
-        [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts (letter)")]
+    for (read, size) in
+        [(&*HERON_A4, "595.276 x 841.89 pts (A4)"), (&*HERON_LETTER, "612 x 792 pts (letter)")]
     {
-        let bytes = pdf(&fixture::heron(), &dated(paper)).unwrap();
-        let read = ReadBack::of("heron-facts", &bytes);
         assert_eq!(read.fact("Page size"), size);
         assert_eq!(read.fact("Tagged"), "yes");
         assert_eq!(read.fact("Title"), "Hand-over report: Heron");
-        assert!(
-            bytes.windows(9).any(|some| some == b"/Lang(en)" || some == b"/Lang (en"),
-            "no language"
-        );
+        let says_english = |some: &[u8]| some == b"/Lang(en)" || some == b"/Lang (en";
+        assert!(read.bytes.windows(9).any(says_english), "no language");
     }
 }
 
 #[test]
 fn the_same_review_gives_the_same_bytes() {
-    let options = dated(Paper::A4);
-    assert_eq!(
-        pdf(&fixture::heron(), &options).unwrap(),
-        pdf(&fixture::heron(), &options).unwrap()
-    );
+    assert!(HERON_A4.bytes == heron(Paper::A4), "two files of one review differ");
 }
 
 #[test]
 fn nothing_in_the_report_is_called_free_of_danger() {
-    for review in [fixture::heron(), fixture::empty()] {
-        let read = ReadBack::of("heron-word", &pdf(&review, &dated(Paper::A4)).unwrap());
+    for read in [&*HERON_A4, &*EMPTY] {
         assert!(!read.text.to_lowercase().contains("safe"));
     }
 }
 
 #[test]
 fn an_empty_record_is_no_clean_bill() {
-    let read = ReadBack::of("empty", &pdf(&fixture::empty(), &Options::default()).unwrap());
-    let first = page(&read, 1);
+    let first = page(&EMPTY, 1);
     assert!(first.contains("Vehiclewithoutaname") && first.contains("Undated"));
     assert!(first.contains("Thatisnotacleanbill"));
-    assert!(read.words().contains("Treateveryconductoraslive"));
+    assert!(EMPTY.words().contains("Treateveryconductoraslive"));
 }
 
 /// Puts `text` into every text of the vehicle and of one finding, state, wire and way in.
 fn hostile(text: &str) -> Review {
-    let mut review = fixture::heron();
+    let mut review = fixture::small();
     review.vehicle.name = text.to_owned();
     review.vehicle.words = text.to_owned();
     review.vehicle.complaint = text.to_owned();
@@ -199,6 +282,10 @@ fn hostile(text: &str) -> Review {
     review.findings[0].check = text.to_owned();
     review.findings[0].place.label = text.to_owned();
     review.findings[0].evidence[0] = text.to_owned();
+    review.findings[1].message = text.to_owned();
+    review.findings[1].remedy = text.to_owned();
+    review.findings[2].place.name = text.to_owned();
+    review.findings[2].related = vec![review.findings[0].place.clone(); 5];
     review.states[0].name = text.to_owned();
     review.states[0].notes[0] = text.to_owned();
     review.states[0].rows[0].device = text.to_owned();
@@ -224,7 +311,7 @@ fn hostile(text: &str) -> Review {
 #[test]
 fn signs_of_the_typesetter_are_printed_not_obeyed() {
     let text = "#panic(\"x\") $a^2$ [b] <c> *d* _e_ @f \\g `h` // i /* j */ = k - l + m";
-    let read = ReadBack::of("signs", &pdf(&hostile(text), &dated(Paper::A4)).unwrap());
+    let read = ReadBack::of("signs", pdf(&hostile(text), &dated(Paper::A4)).unwrap());
     let printed = flat(&text.replace('`', ""));
     assert!(page(&read, 1).contains(&printed), "changed on page one");
     assert!(read.words().matches(&printed).count() > 10, "changed further on");
@@ -253,24 +340,24 @@ fn very_long_words_foreign_scripts_and_empty_texts_are_set() {
     {
         let bytes = pdf(&hostile(text), &dated(Paper::Letter));
         let bytes = bytes.unwrap_or_else(|fault| panic!("text {at}: {fault}"));
-        ReadBack::of(&format!("hostile-{at}"), &bytes);
+        ReadBack::of(&format!("hostile-{at}"), bytes);
     }
 }
 
 #[test]
 fn characters_without_a_shape_are_named_in_the_method() {
-    let read = ReadBack::of("unshown", &pdf(&hostile("語"), &dated(Paper::A4)).unwrap());
+    let read = ReadBack::of("unshown", pdf(&hostile("語"), &dated(Paper::A4)).unwrap());
     assert!(read.words().contains("U+8A9E"));
 }
 
 #[test]
 fn four_hundred_findings_are_all_set() {
-    let mut review = fixture::heron();
-    review.findings = vec![review.findings[3].clone(); 400];
+    let mut review = fixture::small();
+    review.findings = vec![fixture::heron().findings[3].clone(); 400];
     for (at, finding) in review.findings.iter_mut().enumerate() {
         finding.title = format!("Trouble number {at} of many");
     }
-    let read = ReadBack::of("many", &pdf(&review, &dated(Paper::A4)).unwrap());
+    let read = ReadBack::of("many", pdf(&review, &dated(Paper::A4)).unwrap());
     let words = read.words();
     for at in 0..400 {
         assert!(words.contains(&format!("Troublenumber{at}ofmany")), "finding {at} is missing");
@@ -280,7 +367,7 @@ fn four_hundred_findings_are_all_set() {
 
 #[test]
 fn numbers_that_are_none_do_not_stop_the_report() {
-    let mut review = fixture::heron();
+    let mut review = fixture::small();
     review.states[0].residual_a = Some(f64::NAN);
     review.states[0].rows[0].voltage_v = Some(f64::INFINITY);
     review.service_access[0].minutes_p80 = Some(f64::NAN);

@@ -1,0 +1,92 @@
+//! What the sums had to assume is listed, each once, with its reason.
+
+use super::{Bench, settled};
+use crate::Item;
+
+fn listed(bench: &Bench, state: &str) -> Vec<(String, String, Item)> {
+    let network = bench.network(state);
+    network.assumptions.iter().map(|a| (a.what.clone(), a.why.clone(), a.item)).collect()
+}
+
+#[test]
+fn what_nobody_recorded_is_a_stand_in_and_listed() {
+    let bench = Bench::new(
+        "[devices]\nhouse = { kind = \"lfp battery\", rest = \"13.2 V\", resistance = \"5 mOhm\", holds = \"100 Ah\", nominal = \"12 V\" }\nf = { kind = \"blade fuse\" }\n[wires]\nw = \"house.+ to f.in\"\nx = \"f.out to house.-, 6 mm2, 2 m\"\n[joints]\n\"x at f.out\" = \"lug\"\n\"x at house.-\" = \"2 mOhm\"\n[states]\ns = { charge = { house = \"50 %\" }, open = [\"f\"] }\nt = { charge = { house = \"50 %\" } }",
+    );
+    let assumed = listed(&bench, "t");
+    let has = |what: &str, item: Item| {
+        let found = assumed.iter().filter(|(w, why, i)| {
+            w.starts_with(what) && *i == item && why == "not recorded; stand-in for the sums"
+        });
+        assert_eq!(found.count(), 1, "{what} of {item:?} in {assumed:#?}");
+    };
+    has("size 2.5 mm", Item::Wire(bench.wire("w")));
+    has("length 3 m", Item::Wire(bench.wire("w")));
+    has("joint 1 m", Item::Joint(bench.joint("w at house.+")));
+    has("joint 1 m", Item::Joint(bench.joint("w at f.in")));
+    has("lug 0.05 m", Item::Joint(bench.joint("x at f.out")));
+    has("resistance 5 m", Item::Device(bench.device("f")));
+    assert_eq!(assumed.len(), 6, "nothing that was recorded is listed: {assumed:#?}");
+}
+
+#[test]
+fn usual_values_are_listed_with_the_catalog_s_reason() {
+    let bench = Bench::new(
+        "[devices]\nhouse = { kind = \"lfp battery\", holds = \"100 Ah\" }\nfridge = { kind = \"compressor fridge\", power = \"60 W\" }\n[wires]\na = \"house.+ to fridge.+, 6 mm2, 1 m\"\nb = \"fridge.- to house.-, 6 mm2, 1 m\"\n[usual]\njoint = \"told 1 mOhm\"\n[states]\ns = { on = [\"fridge\"] }",
+    );
+    let assumed = listed(&bench, "s");
+    let of = |name: &str| -> Vec<&str> {
+        let item = Item::Device(bench.device(name));
+        assumed.iter().filter(|(_, _, i)| *i == item).map(|(what, ..)| what.as_str()).collect()
+    };
+    let (house, fridge) = (of("house"), of("fridge"));
+    assert!(house.iter().any(|w| w.starts_with("resistance 10 m")), "{house:?}");
+    assert!(house.iter().any(|w| w.starts_with("charge 80")), "{house:?}");
+    assert!(house.iter().any(|w| w.starts_with("nominal 12 V")), "{house:?}");
+    assert!(fridge.iter().any(|w| w.starts_with("cut out 10.4 V")), "{fridge:?}");
+    assert!(fridge.iter().any(|w| w.starts_with("restart 11.7 V")), "{fridge:?}");
+    assert!(fridge.iter().all(|w| !w.starts_with("power")), "the recorded power is no assumption");
+    assert!(assumed.iter().all(|(_, why, _)| !why.is_empty()));
+    let mut once = assumed.clone();
+    once.dedup();
+    assert_eq!(once.len(), assumed.len());
+}
+
+#[test]
+fn a_usual_threshold_of_a_24_v_vehicle_is_twice_that_of_12_v() {
+    let van = |system: &str, restart: &str| {
+        Bench::new(&format!(
+            "[vehicle]\nsystem = \"{system}\"\n[devices]\nhouse = {{ kind = \"lfp battery\", nominal = \"{system}\" }}\nfridge = {{ kind = \"compressor fridge\"{restart} }}\n[states]\ns = {{ on = [\"fridge\"] }}"
+        ))
+    };
+    let guard = |bench: &Bench| bench.network("s").circuit.guards()[0].trip;
+    let low = |off_below_v, on_from_v| circuit::Trip::LowVoltage { off_below_v, on_from_v };
+    assert_eq!(guard(&van("12 V", "")), low(10.4, 11.7));
+    assert_eq!(guard(&van("24 V", "")), low(20.8, 23.4));
+    // A recorded threshold is taken as it stands, whatever the other is.
+    assert_eq!(guard(&van("24 V", ", restart = \"23 V\"")), low(20.8, 23.0));
+    assert_eq!(guard(&van("24 V", ", cut_out = \"21.5 V\"")), low(21.5, 23.4));
+    // A restart below the cut-out is no threshold; it switches on where it switches off.
+    assert_eq!(guard(&van("24 V", ", cut_out = \"24 V\"")), low(24.0, 24.0));
+}
+
+#[test]
+fn a_wire_of_a_size_no_table_holds_is_replaced_and_said_so_not_taken_for_perfect() {
+    let text = "[devices]\nhouse = { kind = \"lfp battery\" }\nh = { kind = \"heater\" }\n[wires]\na = \"house.+ to h.+, 6 mm2, 1 m\"\nb = \"h.- to house.-, 6 mm2, 1 m\"\n[states]\ns = { on = [\"h\"] }";
+    let mut bench = Bench::new(text);
+    let wire = bench.wire("a");
+    for area in [0.0, -1.0, f64::NAN, 1e9] {
+        bench.vehicle.wires[wire].area =
+            model::Fact::assumed(units::SquareMillimetre::new(area), "test");
+        let network = bench.network("s");
+        let circuit::Element::Resistor { ohm, .. } = *super::element(&network.circuit, "wire a")
+        else {
+            panic!()
+        };
+        // The stand-in: 2.5 mm2, IEC 60228 class 2, 7.41 ohm/km, 1 m.
+        super::near(ohm, 7.41e-3, 1e-12);
+        let item = Item::Wire(wire);
+        assert!(network.assumptions.iter().any(|a| a.item == item && a.why.contains("stand-in")));
+        settled(&network);
+    }
+}
