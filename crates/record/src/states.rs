@@ -12,9 +12,6 @@ use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::{Entry, Value};
 
-/// Temperature of a state that says none, °C; the reference temperature of conductor tables.
-const USUAL_C: f64 = 20.0;
-
 /// Temperatures of wires and batteries for which the sums are made.
 const WEATHER: Must = Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C);
 
@@ -25,7 +22,7 @@ impl Reader<'_> {
             let Some(table) = self.table(&line.value, &fields::state(), "a state") else {
                 continue;
             };
-            let mut state = at_rest(name);
+            let mut state = State::at_rest(name);
             if let Some(value) = table.get("engine") {
                 let engine = self.choice(value, fields::ENGINES, engine);
                 state.engine = engine.value().copied().unwrap_or(Engine::Off);
@@ -40,7 +37,8 @@ impl Reader<'_> {
             if let Some(value) = table.get("temperature") {
                 let celsius = self.quantity(value, Dimension::Temperature);
                 let celsius = self.possible("temperature", celsius, WEATHER, value.span());
-                state.temperature = Celsius::from_si(celsius.value().copied().unwrap_or(USUAL_C));
+                state.temperature =
+                    Celsius::from_si(celsius.value().copied().unwrap_or(State::USUAL_C));
             }
             if let Some(value) = table.get("on") {
                 state.on = self.devices_on(value);
@@ -159,20 +157,6 @@ impl Reader<'_> {
         let known = self.index.states.keys().map(String::as_str);
         self.faults.suggest(fault, words.text, known, "write it under `[states]`");
         None
-    }
-}
-
-/// Engine off, no sun, no shore, nothing on.
-fn at_rest(name: &str) -> State {
-    State {
-        name: name.to_owned(),
-        engine: Engine::Off,
-        sun: Irradiance::from_si(0.0),
-        shore: Shore::Unplugged,
-        on: Vec::new(),
-        open: Vec::new(),
-        charge: Vec::new(),
-        temperature: Celsius::from_si(USUAL_C),
     }
 }
 
