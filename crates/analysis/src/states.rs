@@ -142,9 +142,20 @@ fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec
         .iter()
         .filter(|port| point.is_off(port.branch))
         .map(|port| {
-            format!("{} cuts out: its voltage is too low", vehicle.devices[port.device].name)
+            let name = &vehicle.devices[port.device].name;
+            match port_voltage(network, port, point) {
+                Some(_) => format!("{name}: cut out, its voltage is too low"),
+                None => format!(
+                    "{name}: no complete way to a source is recorded; whether it runs cannot be told"
+                ),
+            }
         })
         .collect()
+}
+
+/// Voltage at a port, where anything fixes it.
+fn port_voltage(network: &Network, port: &Port, point: &OperatingPoint) -> Option<f64> {
+    between(point, network.stud_node(port.plus)?, network.stud_node(port.minus)?)
 }
 
 /// One row, or one for each side while it hunts and the two differ; then each says which side.
@@ -173,10 +184,7 @@ fn rows(vehicle: &Vehicle, network: &Network, port: &Port, outcome: &Outcome) ->
 
 fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint) -> LoadRow {
     let device = &vehicle.devices[port.device];
-    let volt = match (network.stud_node(port.plus), network.stud_node(port.minus)) {
-        (Some(plus), Some(minus)) => between(point, plus, minus),
-        _ => None,
-    };
+    let volt = port_voltage(network, port, point);
     let converter =
         matches!(network.circuit.branch(port.branch).element, Element::Converter { .. });
     let ampere = if converter {
@@ -190,7 +198,11 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
     if guard_off {
         note = "switched itself off".to_owned();
     } else if point.is_off(port.branch) {
-        note = "has cut out".to_owned();
+        note = match volt {
+            Some(_) => "has cut out",
+            None => "no way to a source recorded",
+        }
+        .to_owned();
     } else if converter {
         note = format!("takes {}", Ampere::from_si(point.current(port.branch)));
     } else if device.role == Role::Battery {

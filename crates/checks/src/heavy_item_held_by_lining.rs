@@ -57,7 +57,7 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
             related: Vec::new(),
             signal: Signal::Danger,
             confidence: if screws { Confidence::Firm } else { Confidence::Likely },
-            message: format!("{name}, {}, is held by its lining only", units::Kilogram::from_si(mass_kg)),
+            message: format!("{name}, {}, is held by the vehicle's lining only", units::Kilogram::from_si(mass_kg)),
             evidence: vec![
                 format!("held by: {}", mounting.words),
                 format!(

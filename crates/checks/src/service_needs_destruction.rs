@@ -17,7 +17,7 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             }
             Reachable::Unknown => {
                 let message = format!("how to get to {} is not recorded", device.name);
-                let facts = vec![missing("find out what has to come out to touch it", place)];
+                let facts = vec![missing("look what has to come out to touch it", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
                 continue;
             }

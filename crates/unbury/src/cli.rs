@@ -50,7 +50,7 @@ pub(crate) enum Command {
     Review {
         #[command(flatten)]
         record: RecordFile,
-        /// Also write a report (PDF), tables (CSV), the netlist and JSON to this folder.
+        /// Also write a report (PDF), tables (CSV), a netlist for each state and JSON to this folder.
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
         /// Show every item of long lists.

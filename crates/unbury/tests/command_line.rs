@@ -212,7 +212,7 @@ fn the_demo_hunts_for_both_reasons_and_names_the_three_dangers() {
         "driving hunts",
         "without a fuse or breaker",
         "neutral and earth are joined in 2 places",
-        "is held by its lining only",
+        "is held by the vehicle's lining only",
         "fridge-fuse drops",
         "passes paint",
         "Written to",

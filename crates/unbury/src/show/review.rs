@@ -38,9 +38,7 @@ fn title(page: &mut Page, review: &Review) -> Result<()> {
     let vehicle = &review.vehicle;
     let name = if vehicle.name.is_empty() { "(no name)" } else { &vehicle.name };
     let strong = page.weigh(name, Weight::Strong);
-    page.line(
-        &page.wrapped(&format!("{name}: {}", vehicle.words), "", "  ").replacen(name, &strong, 1),
-    )?;
+    page.line(&page.wrapped(&titled(name, &vehicle.words), "", "  ").replacen(name, &strong, 1))?;
     page.labelled("complaint", &vehicle.complaint, 2)?;
     for symptom in &vehicle.symptoms {
         page.labelled("noticed", symptom, 2)?;
@@ -151,7 +149,11 @@ fn finding(
 ) -> Result<()> {
     signal_line(page, &format!("{number}"), finding)?;
     let place = &finding.place;
-    let label = if place.label.is_empty() { String::new() } else { format!(" ({})", place.label) };
+    let label = if place.label.is_empty() || place.label == place.name {
+        String::new()
+    } else {
+        format!(" ({})", place.label)
+    };
     page.labelled(
         "place",
         &format!("{}{label}, {path}:{}:{}", place.name, place.line, place.column),
@@ -161,12 +163,13 @@ fn finding(
         page.labelled("evidence", evidence, 4)?;
     }
     if let Some(limit) = &finding.limit {
-        let standing = review
-            .sources
-            .iter()
-            .find(|source| source.key == limit.source)
-            .map_or("", |source| source.standing.as_str());
-        page.labelled("limit", &format!("{} [{}, {standing}]", limit.words, limit.source), 4)?;
+        let source = review.sources.iter().find(|source| source.key == limit.source);
+        let source = match source {
+            Some(source) if source.key == "practice" => source.standing.clone(),
+            Some(source) => format!("{}, {}", source.key, source.standing),
+            None => limit.source.clone(),
+        };
+        page.labelled("limit", &format!("{} [{source}]", limit.words), 4)?;
     }
     page.labelled("hazard", &finding.hazard, 4)?;
     page.labelled("do", &finding.remedy, 4)?;
@@ -299,4 +302,9 @@ fn more(page: &mut Page, count: usize, limit: usize, what: &str) -> Result<()> {
 fn count(number: usize, what: &str) -> String {
     let plural = if number == 1 { "" } else { "s" };
     format!("{number} {what}{plural}")
+}
+
+/// `Dunlin: high-roof panel van`, or the name alone.
+fn titled(name: &str, words: &str) -> String {
+    if words.is_empty() { name.to_owned() } else { format!("{name}: {words}") }
 }

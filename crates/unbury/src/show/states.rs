@@ -31,7 +31,8 @@ pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
     page.table(&["device", "voltage", "current", "power", "remark"], &rows, 2)?;
     if let Some(residual_a) = view.residual_a {
         let words = format!(
-            "+ into a load or battery, - delivered; currents balance within {residual_a:.0e} A ({} steps)",
+            "+ into a load or battery, - delivered; currents balance within {} ({} steps)",
+            residual(residual_a),
             view.iterations
         );
         let words = page.wrapped(&words, "  ", "  ");
@@ -44,4 +45,9 @@ pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
 fn right(text: &str, width: usize) -> String {
     let missing = width.saturating_sub(unicode_width::UnicodeWidthStr::width(text));
     format!("{}{text}", " ".repeat(missing))
+}
+
+/// A residual far below anything a meter shows is not worth its digits.
+fn residual(residual_a: f64) -> String {
+    if residual_a < 1e-9 { "1 nA".to_owned() } else { format!("{residual_a:.0e} A") }
 }
