@@ -62,6 +62,14 @@ impl AmpacityTable {
         Some(Ampere::from_si(low_a * (high[column] / low_a).powf(share)))
     }
 
+    /// What the smallest conductor of the table may carry with its best insulation, if `area` is
+    /// smaller still: such a conductor carries no more than this. `None` for other sizes.
+    pub fn ceiling_below_table(&self, area: SquareMillimetre) -> Option<Ampere> {
+        let (smallest_mm2, row) = self.rows.first()?;
+        let most = row.iter().copied().reduce(f64::max)?;
+        (area.si() < *smallest_mm2).then_some(Ampere::from_si(most))
+    }
+
     /// The lowest and highest insulation ratings of the table.
     pub fn insulation_range(&self) -> (Celsius, Celsius) {
         let first = self.insulation_c.first().copied().unwrap_or(60.0);

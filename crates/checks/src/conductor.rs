@@ -27,6 +27,9 @@ pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
         )]);
     };
     let outside = || {
+        if let Some(high) = table.ceiling_below_table(area) {
+            return Allowable::Between { low: Ampere::from_si(0.0), high };
+        }
         Allowable::Unknown(vec![missing(
             "find the allowable current of this size; it is outside the table",
             Place::Wire(id),

@@ -15,12 +15,17 @@ const SLACK: f64 = 1e-9;
 /// for here when it carries more; below that, where its protection and its drop are judged.
 const ANY_A: f64 = 10.0;
 
+/// A wire without current in every state has shown nothing, A.
+const NOTHING_A: f64 = 1e-3;
+
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for (id, wire) in context.vehicle.wires.iter() {
         if context.vehicle.is_ac(id) || is_base_vehicle(context.vehicle, id) {
             continue;
         }
-        let Some(worst) = context.worst_in_wire(id) else { continue };
+        let Some(worst) = context.worst_in_wire(id).filter(|worst| worst.ampere > NOTHING_A) else {
+            continue;
+        };
         let (most, firm) = match allowable(context, id) {
             Allowable::Known { allowed, firm, .. } => (allowed, firm),
             Allowable::Between { low, high } => {

@@ -28,8 +28,6 @@ pub enum Reachable {
     Whole,
     /// Only by destroying these, in words.
     ByDestroying(String),
-    /// It cannot be reached at all as recorded, in words.
-    No(String),
     /// Not known.
     Unknown,
 }

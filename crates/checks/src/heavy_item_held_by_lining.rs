@@ -1,6 +1,6 @@
 //! Check: `heavy-item-held-by-lining`.
 
-use model::{Attribute, Confidence, Device, DeviceId, Mounting, Place, Signal};
+use model::{Attribute, Confidence, Device, DeviceId, Mounting, Place, Role, Signal};
 use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict, WoodScrew};
 
 use crate::context::Context;
@@ -17,7 +17,18 @@ const FRICTION_AT_MOST: f64 = 1.0;
 
 pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
-        let Some(mass_kg) = device.number(Attribute::Mass) else { continue };
+        let Some(mass_kg) = device.number(Attribute::Mass) else {
+            if device.role == Role::Battery && !device.base_vehicle {
+                let message =
+                    format!("the mass of {} and what holds it are not recorded", device.name);
+                let facts = vec![missing(
+                    "read its mass off the label, and look what holds it",
+                    Place::Device(id),
+                )];
+                out.cannot_tell(Place::Device(id), Signal::Warning, message, facts);
+            }
+            continue;
+        };
         if mass_kg >= HEAVY_KG && !device.base_vehicle {
             judge(context, id, device, mass_kg, out);
         }

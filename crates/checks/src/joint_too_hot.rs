@@ -39,9 +39,19 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
 
 fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
     let joint = &context.vehicle.joints[id];
-    let Some(worst) = context.worst(|network| network.joint_branch(id)) else { return };
     let place = Place::Joint(id);
     let name = context.vehicle.joint_name(id);
+    let worst = context.worst(|network| network.joint_branch(id));
+    let condition = joint.condition.evidence();
+    if let Some(word) = match condition {
+        Some(Condition::Loose) => Some("loose"),
+        Some(Condition::Burnt) => Some("burnt"),
+        _ => None,
+    } {
+        on_sight(place, &name, word, worst, out);
+        return;
+    }
+    let Some(worst) = worst else { return };
     if let Fact::Known { value, origin } = &joint.resistance
         && origin.is_evidence()
     {
@@ -49,17 +59,9 @@ fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
         judge(context, Measured { place, name: &name, ohm: *value, origin, worst, area }, out);
         return;
     }
-    let bad = match joint.condition.evidence() {
-        Some(Condition::Loose) => Some("loose"),
-        Some(Condition::Corroded) => Some("corroded"),
-        Some(Condition::Burnt) => Some("burnt"),
-        _ => None,
-    };
     let facts = || vec![missing("read the millivolts across it under load", place)];
-    if let Some(word @ ("loose" | "burnt")) = bad {
-        on_sight(place, &name, word, worst, out);
-    } else if let Some(word) = bad {
-        let message = format!("the joint {name} is {word} and has not been measured");
+    if condition == Some(&Condition::Corroded) {
+        let message = format!("the joint {name} is corroded and has not been measured");
         out.cannot_tell(place, Signal::Caution, message, facts());
     } else if worst.ampere >= HIGH_CURRENT_A && !is_base_vehicle(context.vehicle, joint.wire) {
         let current = Ampere::from_si(worst.ampere);
@@ -69,18 +71,27 @@ fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
 }
 
 /// A joint that moves or shows heat marks fails whatever a meter says.
-fn on_sight(place: Place, name: &str, word: &str, worst: Worst<'_>, out: &mut Out) {
-    let current = Ampere::from_si(worst.ampere);
-    let high = worst.ampere >= HIGH_CURRENT_A;
+fn on_sight(place: Place, name: &str, word: &str, worst: Option<Worst<'_>>, out: &mut Out) {
+    let high = worst.is_some_and(|worst| worst.ampere >= HIGH_CURRENT_A);
+    let (carries, remedy) = match worst {
+        Some(worst) => {
+            let current = Ampere::from_si(worst.ampere);
+            (format!("; {current} in {} by the sums", worst.words()), REMAKE.to_owned())
+        }
+        None => (
+            String::new(),
+            "mains side: switch off, lock off, and leave it to a licensed electrician".to_owned(),
+        ),
+    };
     out.fails(Failure {
         place,
         related: Vec::new(),
-        signal: if high { Signal::Danger } else { Signal::Warning },
+        signal: if high || worst.is_none() { Signal::Danger } else { Signal::Warning },
         confidence: Confidence::Firm,
-        message: format!("the joint {name} is {word} and carries up to {current}"),
-        evidence: vec![format!("seen {word}; {current} in {} by the sums", worst.words())],
+        message: format!("the joint {name} is {word}"),
+        evidence: vec![format!("seen {word}{carries}")],
         limit: practice("a joint is tight, bright and no warmer than its wire"),
-        remedy: REMAKE.to_owned(),
+        remedy,
     });
 }
 

@@ -24,9 +24,6 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             Reachable::ByDestroying(words) => {
                 (format!("{} can only be reached by destroying something", device.name), words)
             }
-            Reachable::No(words) => {
-                (format!("{} cannot be reached at all as recorded", device.name), words)
-            }
         };
         let protective = device.role.protects() || device.role.isolates();
         out.fails(Failure {

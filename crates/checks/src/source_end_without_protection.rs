@@ -170,6 +170,14 @@ fn is_same_bank(device: &Device, source: &Device) -> bool {
     device.role == Role::Battery && device.base_vehicle == source.base_vehicle
 }
 
+/// Blocks of one bank stand side by side; a longer cable is a cable like others, m. Common practice,
+/// no source.
+const BANK_LINK_M: f64 = 0.6;
+
+fn is_bank_link(vehicle: &Vehicle, wire: WireId) -> bool {
+    vehicle.wires[wire].length.value().is_none_or(|length| length.si() <= BANK_LINK_M)
+}
+
 /// A cranking motor's cable, the maker's own wiring, and links inside one bank.
 fn is_exempt(vehicle: &Vehicle, wire: WireId, source: &Device) -> bool {
     let on = |end| {
@@ -184,7 +192,7 @@ fn is_exempt(vehicle: &Vehicle, wire: WireId, source: &Device) -> bool {
     is_base_vehicle(vehicle, wire)
         || cranks(a, b)
         || cranks(b, a)
-        || is_same_bank(a, source) && is_same_bank(b, source)
+        || is_same_bank(a, source) && is_same_bank(b, source) && is_bank_link(vehicle, wire)
 }
 
 /// A wire as all its sources see it: one that fails decides, then one that cannot be told.

@@ -50,8 +50,13 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
                 Place::Wire(wire),
             )];
             out.cannot_tell(Place::Device(id), Signal::Caution, message, end);
-        } else {
+        } else if meets_isolator(context, network, &walk) {
             out.holds();
+        } else {
+            let message = format!("whether anything can switch {name} off is not known");
+            let facts =
+                vec![missing("follow its plus: is there a switch or breaker?", Place::Device(id))];
+            out.cannot_tell(Place::Device(id), Signal::Caution, message, facts);
         }
         return;
     };
@@ -73,6 +78,14 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
     });
 }
 
+/// The walk came up against a switch, isolator or breaker.
+fn meets_isolator(context: &Context<'_>, network: &Network, walk: &Walk) -> bool {
+    context.vehicle.devices.iter().any(|(_, device)| {
+        device.role.isolates()
+            && device.terminals.iter().any(|t| walk.reaches(network.graph.stud(*t)))
+    })
+}
+
 /// A wire the walk came to whose end nobody has seen.
 fn unseen(context: &Context<'_>, network: &Network, walk: &Walk) -> Option<WireId> {
     context.vehicle.wires.ids().find(|id| {
@@ -86,7 +99,9 @@ fn unseen(context: &Context<'_>, network: &Network, walk: &Walk) -> Option<WireI
 /// What shows that a source feeds on without having passed an isolator.
 fn is_fed(source: Role, device: &Device) -> bool {
     match source {
-        Role::SolarModule => device.role == Role::SolarController,
+        Role::SolarModule => {
+            matches!(device.role, Role::SolarController | Role::Battery | Role::FuseBox)
+        }
         _ => {
             device.role == Role::FuseBox
                 || device.role.is_dc_load()

@@ -1,6 +1,6 @@
 //! Check: `two-neutral-earth-bonds`.
 
-use model::{Bond, Confidence, DeviceId, Fact, Place, Role, Shore, Signal, TerminalId};
+use model::{Bond, Confidence, DeviceId, Fact, Place, Pole, Role, Shore, Signal, TerminalId};
 use network::{Point, Walk};
 
 use crate::context::{Context, Solved};
@@ -26,7 +26,8 @@ fn state(context: &Context<'_>, solved: &Solved<'_>, out: &mut Out) {
     while let Some(first) = left.first() {
         let neutral = neutral(context, solved, first.neutral);
         let at = |bond: &Joined| neutral.reaches(solved.network.graph.stud(bond.neutral));
-        let (together, others): (Vec<Joined>, Vec<Joined>) = left.into_iter().partition(at);
+        let (mut together, others): (Vec<Joined>, Vec<Joined>) = left.into_iter().partition(at);
+        together.extend(wired(context, solved, &neutral, together.first()));
         judge(solved, &together, out);
         left = others;
     }
@@ -51,6 +52,23 @@ fn neutral(context: &Context<'_>, solved: &Solved<'_>, from: TerminalId) -> Walk
         let Some(pair) = met else { return walk };
         starts.extend(pair);
     }
+}
+
+/// A neutral that wires join to earth or to the body.
+fn wired(
+    context: &Context<'_>,
+    solved: &Solved<'_>,
+    neutral: &Walk,
+    first: Option<&Joined>,
+) -> Option<Joined> {
+    let (vehicle, graph) = (context.vehicle, &solved.network.graph);
+    let (earth, _) = vehicle
+        .terminals
+        .iter()
+        .find(|(id, terminal)| terminal.pole == Pole::Earth && neutral.reaches(graph.stud(*id)))?;
+    let words = format!("wires join it to {}", vehicle.terminal_name(earth));
+    let device = vehicle.terminals[earth].device;
+    Some(Joined { device, neutral: first?.neutral, sure: true, words })
 }
 
 /// True for an inverter whose own changeover stands on the shore supply.

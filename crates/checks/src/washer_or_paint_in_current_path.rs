@@ -50,11 +50,20 @@ fn judge(context: &Context<'_>, terminal: TerminalId, layers: &[Layer], out: &mu
             Layer::Surface(Surface::Bare) | Layer::Nut => {}
         }
     }
+    let name = vehicle.terminal_name(terminal);
     let Some((first, what)) = spoiled.first() else {
-        out.holds();
+        if layers.iter().any(|layer| matches!(layer, Layer::Surface(_))) {
+            out.holds();
+        } else {
+            let message = format!("what the lowest lug on {name} sits on is not recorded");
+            let facts = vec![missing(
+                "look at the metal under the lowest lug: bare, painted, rusty?",
+                Place::Terminal(terminal),
+            )];
+            out.cannot_tell(Place::Terminal(terminal), Signal::Caution, message, facts);
+        }
         return;
     };
-    let name = vehicle.terminal_name(terminal);
     let wires: Vec<&str> =
         spoiled.iter().map(|(wire, _)| vehicle.wires[*wire].name.as_str()).collect();
     let worst_a = spoiled
@@ -85,5 +94,6 @@ fn judge(context: &Context<'_>, terminal: TerminalId, layers: &[Layer], out: &mu
 
 /// On the chassis a plated toothed washer may lie under the lug; it does not help through paint.
 fn is_toothed(words: &str) -> bool {
-    words.contains("toothed") && words.contains("plated")
+    let has = |wanted: &str| words.split_whitespace().any(|word| word == wanted);
+    has("toothed") && has("plated")
 }

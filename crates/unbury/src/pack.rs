@@ -45,7 +45,11 @@ pub(crate) fn write(
     put("review.json", "all of it, for programs", serde_json::to_vec_pretty(review)?)?;
     for name in case.state_names() {
         if let Some(deck) = case.netlist(&name) {
-            put(&format!("state-{name}.cir"), "the circuit, for any SPICE", deck.into_bytes())?;
+            put(
+                &format!("state-{}.cir", name.replace('/', "-")),
+                "the circuit, for any SPICE",
+                deck.into_bytes(),
+            )?;
         }
     }
     put("record.toml", "the record reviewed", record.as_bytes().to_vec())?;
