@@ -50,7 +50,7 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
                 Place::Wire(wire),
             )];
             out.cannot_tell(Place::Device(id), Signal::Caution, message, end);
-        } else if meets_isolator(context, network, &walk) {
+        } else if meets_something(context, network, &walk) {
             out.holds();
         } else {
             let message = format!("whether anything can switch {name} off is not known");
@@ -78,10 +78,10 @@ fn source(context: &Context<'_>, network: &Network, id: DeviceId, device: &Devic
     });
 }
 
-/// The walk came up against a switch, isolator or breaker.
-fn meets_isolator(context: &Context<'_>, network: &Network, walk: &Walk) -> bool {
+/// The walk came up against a switch, isolator or breaker, or a load small enough to stay on.
+fn meets_something(context: &Context<'_>, network: &Network, walk: &Walk) -> bool {
     context.vehicle.devices.iter().any(|(_, device)| {
-        device.role.isolates()
+        (device.role.isolates() || device.role.is_dc_load())
             && device.terminals.iter().any(|t| walk.reaches(network.graph.stud(*t)))
     })
 }

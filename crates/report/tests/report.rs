@@ -338,9 +338,7 @@ fn very_long_words_foreign_scripts_and_empty_texts_are_set() {
     .into_iter()
     .enumerate()
     {
-        let t0 = std::time::Instant::now();
         let bytes = pdf(&hostile(text), &dated(Paper::Letter));
-        eprintln!("TT {at} {:?}", t0.elapsed());
         let bytes = bytes.unwrap_or_else(|fault| panic!("text {at}: {fault}"));
         ReadBack::of(&format!("hostile-{at}"), bytes);
     }
