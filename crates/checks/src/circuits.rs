@@ -102,21 +102,45 @@ impl Regions {
         }
     }
 
-    /// The contacts through which a battery or alternator can feed a region. Sources that limit
-    /// themselves (chargers, modules) are judged where their own wire starts. A wire that goes on
-    /// unseen may bring anything: contacts towards one count where nothing else feeds the region.
-    pub(crate) fn feeds(&self, vehicle: &Vehicle, region: usize) -> Vec<&Border> {
+    /// The contacts through which a region is fed: those towards a battery or alternator; where
+    /// there is none, those towards a wire that goes on unseen (it may bring anything); else those
+    /// towards sources that limit themselves, which count for no more than they can deliver.
+    pub(crate) fn feeds(&self, vehicle: &Vehicle, region: usize) -> Vec<Border> {
         let through = |from: fn(&Region, &Vehicle) -> bool| -> Vec<&Border> {
             let fed = |border: &&Border| {
                 self.beyond(border.beyond, region).any(|region| from(region, vehicle))
             };
             self.list[region].border.iter().filter(fed).collect()
         };
-        let known = through(Region::has_strong_source);
-        if known.is_empty() && !self.list[region].has_strong_source(vehicle) {
-            through(|region, _| region.goes_on_unseen)
-        } else {
-            known
+        let mut known = through(Region::has_strong_source);
+        if known.is_empty() && self.list[region].has_strong_source(vehicle) {
+            return Vec::new();
+        }
+        if known.is_empty() {
+            known = through(|region, _| region.goes_on_unseen);
+        }
+        if !known.is_empty() {
+            return known.into_iter().cloned().collect();
+        }
+        let limited = through(|region, _| !region.sources.is_empty());
+        limited.into_iter().map(|border| self.capped(vehicle, border, region)).collect()
+    }
+
+    /// A contact that counts for no more than the sources behind it deliver, where that is known.
+    fn capped(&self, vehicle: &Vehicle, border: &Border, region: usize) -> Border {
+        let limits: Vec<Option<f64>> = self
+            .beyond(border.beyond, region)
+            .flat_map(|region| region.sources.iter())
+            .map(|id| vehicle.devices[*id].fact(Attribute::Limit).evidence().copied())
+            .collect();
+        let most_a = limits.into_iter().sum::<Option<f64>>().map(Ampere::from_si);
+        match (most_a, border.rated.value()) {
+            (Some(most), Some(rated)) if most.si() < rated.si() => Border {
+                rated: model::Fact::known(most, model::Origin::seen()),
+                label: format!("{} behind a source of limited current", border.label),
+                ..border.clone()
+            },
+            _ => border.clone(),
         }
     }
 

@@ -28,12 +28,12 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
     }
 }
 
-fn judge(context: &Context<'_>, wire: WireId, feeds: &[&Border], out: &mut Out) {
+fn judge(context: &Context<'_>, wire: WireId, feeds: &[Border], out: &mut Out) {
     let place = Place::Wire(wire);
     let name = &context.vehicle.wires[wire].name;
     let largest = feeds
         .iter()
-        .filter_map(|border| Some((*border, *border.rated.value()?)))
+        .filter_map(|border| Some((border, *border.rated.value()?)))
         .max_by(|a, b| a.1.si().total_cmp(&b.1.si()));
     // An assumed rating shows that a wire fails, never that it holds.
     let unrated = feeds.iter().find(|border| border.rated.evidence().is_none());

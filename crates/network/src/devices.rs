@@ -16,6 +16,9 @@ const DIODE: (f64, f64) = (1e-6, 1.1);
 /// of the nominal voltage; keeps the current finite near zero.
 const COLLAPSE_SHARE: f64 = 0.5;
 
+/// Between the set points of 12 V and 24 V systems, V.
+const HALFWAY_V: f64 = 20.0;
+
 /// Plus and minus terminal of a device with their nodes.
 #[derive(Clone, Copy)]
 pub(crate) struct Pair {
@@ -38,13 +41,13 @@ impl Builder<'_> {
                 Role::Fuse | Role::Breaker | Role::Switch | Role::Shunt => self.in_line(id),
                 Role::FuseBox => self.fuse_box(id),
                 Role::Junction => self.junction(id),
+                Role::AcBreaker => self.ac_breaker(id),
                 Role::PowerLoad
                 | Role::HeatingLoad
                 | Role::MotorLoad
                 | Role::LampLoad
-                | Role::Inverter => self.load(id),
-                Role::AcBreaker => self.ac_breaker(id),
-                Role::SolarController
+                | Role::Inverter
+                | Role::SolarController
                 | Role::MainsCharger
                 | Role::Monitor
                 | Role::ShoreInlet
@@ -57,6 +60,7 @@ impl Builder<'_> {
             match self.vehicle.devices[id].role {
                 Role::SolarController => self.solar_controller(id),
                 Role::MainsCharger => self.mains_charger(id),
+                role if role.is_dc_load() => self.load(id),
                 _ => {}
             }
         }
@@ -204,7 +208,7 @@ impl Builder<'_> {
             return;
         };
         let name = format!("{} lock-out", self.name(id));
-        let guard = self.low_voltage_guard(id, name, input);
+        let guard = self.low_voltage_guard(id, name, input, self.nominal_v());
         let element = Element::Converter {
             in_plus: input.plus_node,
             in_minus: input.minus_node,
@@ -222,12 +226,52 @@ impl Builder<'_> {
         self.port(id, Group::Converter, output, branch, guard);
     }
 
-    /// A low-voltage cut-out with its restart; none unless both thresholds are known.
-    fn low_voltage_guard(&mut self, id: DeviceId, name: String, at: Pair) -> Option<GuardId> {
+    /// The nominal voltage where a load is connected: that of the house where metal joins it to a
+    /// battery, 12 or 24 V behind a converter by what it regulates to.
+    fn nominal_at(&self, plus: TerminalId) -> f64 {
+        let walk = self.network.graph.walk([self.network.graph.stud(plus)], |link, _| {
+            matches!(link.passage, Passage::Metal | Passage::OneWay | Passage::Open)
+        });
+        let reaches = |id: DeviceId, name: &str| {
+            self.named(id, name).is_some_and(|t| walk.reaches(self.network.graph.stud(t)))
+        };
+        let mut devices = self.vehicle.devices.iter();
+        if devices.any(|(id, device)| device.role == Role::Battery && reaches(id, "+")) {
+            return self.nominal_v();
+        }
+        let converter = self
+            .vehicle
+            .devices
+            .iter()
+            .find(|(id, device)| device.role == Role::DcDcCharger && reaches(*id, "out+"));
+        match converter.and_then(|(_, device)| device.number(Attribute::Regulates)) {
+            Some(set_v) if set_v < HALFWAY_V => 12.0,
+            Some(_) => 24.0,
+            None => self.nominal_v(),
+        }
+    }
+
+    /// A threshold of a device. A usual one follows the house's nominal voltage; where the device
+    /// sits on another, it follows that.
+    fn threshold_v(&mut self, id: DeviceId, attribute: Attribute, at_v: f64) -> Option<f64> {
         let device = &self.vehicle.devices[id];
-        let (off, on) = (device.number(Attribute::CutOut)?, device.number(Attribute::Restart)?);
-        let off_below_v = self.number(id, Attribute::CutOut, off);
-        let on_from_v = self.number(id, Attribute::Restart, on).max(off_below_v);
+        let volt = device.number(attribute)?;
+        let scale = if device.fact(attribute).is_assumed() { at_v / self.nominal_v() } else { 1.0 };
+        Some(self.number(id, attribute, volt) * scale)
+    }
+
+    /// A low-voltage cut-out with its restart; none unless both thresholds are known.
+    fn low_voltage_guard(
+        &mut self,
+        id: DeviceId,
+        name: String,
+        at: Pair,
+        at_v: f64,
+    ) -> Option<GuardId> {
+        let device = &self.vehicle.devices[id];
+        device.number(Attribute::Restart)?;
+        let off_below_v = self.threshold_v(id, Attribute::CutOut, at_v)?;
+        let on_from_v = self.threshold_v(id, Attribute::Restart, at_v)?.max(off_below_v);
         Some(self.network.circuit.add_guard(Guard {
             name,
             sense: (at.plus_node, at.minus_node),
@@ -349,21 +393,27 @@ impl Builder<'_> {
         if !self.state.on.contains(&id) {
             return;
         }
+        let nominal_v = self.nominal_at(pair.plus);
         let guard = match self.vehicle.devices[id].role {
             Role::PowerLoad | Role::Inverter => {
                 let name = format!("{} low-voltage cut-out", self.name(id));
-                self.low_voltage_guard(id, name, pair)
+                self.low_voltage_guard(id, name, pair, nominal_v)
             }
             _ => None,
         };
-        let element = self.load_element(id, pair, guard);
+        let element = self.load_element(id, pair, guard, nominal_v);
         let branch = self.network.circuit.add_while(self.name(id).to_owned(), element, guard);
         self.port(id, Group::Load, pair, branch, guard);
     }
 
-    fn load_element(&mut self, id: DeviceId, pair: Pair, guard: Option<GuardId>) -> Element {
+    fn load_element(
+        &mut self,
+        id: DeviceId,
+        pair: Pair,
+        guard: Option<GuardId>,
+        nominal_v: f64,
+    ) -> Element {
         let Pair { plus_node: plus, minus_node: minus, .. } = pair;
-        let nominal_v = self.nominal_v();
         match self.vehicle.devices[id].role {
             Role::HeatingLoad => {
                 let watt = self.number(id, Attribute::Power, 10.0).max(1e-3);
@@ -388,7 +438,7 @@ impl Builder<'_> {
                     plus,
                     minus,
                     watt,
-                    cut_out_v: self.cut_out_v(id, guard.is_some()),
+                    cut_out_v: self.cut_out_v(id, guard.is_some(), nominal_v),
                 }
             }
             _ => {
@@ -397,7 +447,7 @@ impl Builder<'_> {
                     plus,
                     minus,
                     watt,
-                    cut_out_v: self.cut_out_v(id, guard.is_some()),
+                    cut_out_v: self.cut_out_v(id, guard.is_some(), nominal_v),
                 }
             }
         }
@@ -405,12 +455,9 @@ impl Builder<'_> {
 
     /// Voltage below which the element stops drawing constant power. Where a guard switches the
     /// load, the guard decides and the element only has to stay finite near zero.
-    fn cut_out_v(&mut self, id: DeviceId, guarded: bool) -> f64 {
-        let collapse_v = COLLAPSE_SHARE * self.nominal_v();
-        match self.vehicle.devices[id].number(Attribute::CutOut) {
-            Some(_) if !guarded => self.number(id, Attribute::CutOut, collapse_v),
-            _ => collapse_v,
-        }
+    fn cut_out_v(&mut self, id: DeviceId, guarded: bool, at_v: f64) -> f64 {
+        let own = if guarded { None } else { self.threshold_v(id, Attribute::CutOut, at_v) };
+        own.unwrap_or(COLLAPSE_SHARE * at_v)
     }
 
     /// Residual-current device or breaker: joins each pole of its input to that of its output.

@@ -59,7 +59,7 @@ pub enum ReportError {
 pub fn pdf(review: &Review, options: &Options) -> Result<Vec<u8>, ReportError> {
     let made = render(review, options);
     // What the typesetter remembers between renders is of no use here and would pile up.
-    typst::comemo::evict(1);
+    typst::comemo::evict(0);
     made.map(|made| made.bytes)
 }
 

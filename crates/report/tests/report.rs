@@ -322,7 +322,7 @@ fn very_long_words_foreign_scripts_and_empty_texts_are_set() {
     let long = "m".repeat(300);
     let name = "house_battery.plus_stud.lug_".repeat(12);
     let lines = "line\n".repeat(90);
-    let words = "bench front ".repeat(300);
+    let words = "bench front ".repeat(120);
     for (at, text) in [
         "",
         " ",

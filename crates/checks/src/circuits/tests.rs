@@ -57,9 +57,9 @@ impl Drawn {
     }
 
     /// Labels of the protective contacts through which the wire is fed.
-    fn fed_through(&self, wire: &str) -> BTreeSet<&str> {
+    fn fed_through(&self, wire: &str) -> BTreeSet<String> {
         let feeds = self.regions.feeds(&self.vehicle, self.index_of(wire).unwrap());
-        feeds.iter().map(|border| border.label.as_str()).collect()
+        feeds.into_iter().map(|border| border.label).collect()
     }
 
     fn terminal(&self, device: &str, terminal: &str) -> model::TerminalId {
@@ -84,7 +84,7 @@ fn a_fuse_parts_two_regions() {
     );
     assert_eq!(drawn.sources("w1"), BTreeSet::from(["house"]));
     assert_eq!(drawn.sources("w2"), BTreeSet::new());
-    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["fuse"]));
+    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["fuse".to_owned()]));
     assert_eq!(drawn.fed_through("w1"), BTreeSet::new());
     assert_eq!(drawn.index_of("w3"), None, "a return is no feed");
 }
@@ -98,7 +98,7 @@ fn a_fuse_that_is_out_still_parts_and_an_open_switch_still_joins() {
     );
     assert_eq!(drawn.index_of("w1"), drawn.index_of("w2"));
     assert_ne!(drawn.index_of("w2"), drawn.index_of("w3"));
-    assert_eq!(drawn.fed_through("w3"), BTreeSet::from(["fuse"]));
+    assert_eq!(drawn.fed_through("w3"), BTreeSet::from(["fuse".to_owned()]));
 }
 
 #[test]
@@ -109,9 +109,12 @@ fn a_relay_joins_what_is_on_its_two_sides() {
     );
     assert_eq!(drawn.index_of("c2"), drawn.index_of("c3"));
     assert_eq!(drawn.sources("c2"), BTreeSet::new());
-    assert_eq!(drawn.fed_through("c2"), BTreeSet::from(["start-fuse", "house-fuse"]));
+    assert_eq!(
+        drawn.fed_through("c2"),
+        BTreeSet::from(["start-fuse".to_owned(), "house-fuse".to_owned()])
+    );
     assert_eq!(drawn.sources("c4"), BTreeSet::from(["house"]));
-    assert_eq!(drawn.fed_through("c4"), BTreeSet::from(["house-fuse"]));
+    assert_eq!(drawn.fed_through("c4"), BTreeSet::from(["house-fuse".to_owned()]));
 }
 
 #[test]
@@ -122,7 +125,7 @@ fn without_a_fuse_between_them_two_sources_share_a_region() {
     );
     assert_eq!(drawn.sources("c2"), BTreeSet::from(["house"]));
     assert_eq!(drawn.borders("c2"), BTreeSet::from(["start-fuse", "house-fuse"]));
-    assert_eq!(drawn.fed_through("c2"), BTreeSet::from(["start-fuse"]));
+    assert_eq!(drawn.fed_through("c2"), BTreeSet::from(["start-fuse".to_owned()]));
 }
 
 #[test]
@@ -141,7 +144,7 @@ fn a_charger_behind_a_fuse_does_not_count_as_feeding_through_it() {
         "house = { kind = 'lfp battery' }\nbreaker = { kind = 'breaker', rated = '60 A' }\nsolar = { kind = 'solar controller' }",
         "w1 = 'house.+ to breaker.in'\nw2 = 'breaker.out to solar.+'",
     );
-    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["breaker"]));
+    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["breaker".to_owned()]));
     assert_eq!(drawn.fed_through("w1"), BTreeSet::new());
 }
 
@@ -177,7 +180,7 @@ fn an_unseen_wire_may_feed_what_nothing_else_feeds() {
         "box = { kind = 'blade fuse box', ways = ['unknown lamp'] }\nlamp = { kind = 'filament lamp' }",
         "w1 = 'unknown to box.in'\nw2 = 'box.1 to lamp.+'",
     );
-    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["box way 1"]));
+    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["box way 1".to_owned()]));
     assert_eq!(drawn.fed_through("w1"), BTreeSet::new());
 }
 
@@ -188,7 +191,7 @@ fn each_way_of_a_fuse_box_is_a_border_of_its_own() {
         "w1 = 'house.+ to box.in'\nw2 = 'box.3 to pump.+'\nw3 = 'pump.- to house.-'",
     );
     assert_eq!(drawn.borders("w1"), BTreeSet::from(["box way 1", "box way 3"]));
-    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["box way 3"]));
+    assert_eq!(drawn.fed_through("w2"), BTreeSet::from(["box way 3".to_owned()]));
 }
 
 #[test]
