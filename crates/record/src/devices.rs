@@ -21,9 +21,6 @@ use crate::tree::{Entry, Value};
 /// Most ways of one fuse box.
 const MAX_WAYS: usize = 64;
 
-/// Largest count, size in mm or strength in newton believed of a mounting; catches slips.
-const MAX_MOUNTING: f64 = 1e6;
-
 type Table<'t> = BTreeMap<&'static str, Value<'t>>;
 
 impl Reader<'_> {
@@ -298,8 +295,7 @@ impl Reader<'_> {
         let tokens: Vec<&str> = piece.text.split_whitespace().collect();
         let mut read = |text: &str| -> Fact<f64> {
             let fact = text.parse().map_or(Fact::Unknown, |n| Fact::known(n, origin.clone()));
-            let must = Must::Between(f64::MIN_POSITIVE, MAX_MOUNTING);
-            self.possible("held", fact, must, piece.span())
+            self.possible("held", fact, Must::Countable, piece.span())
         };
         match tokens.as_slice() {
             [count, "screws" | "screw", rest @ ..] => {
@@ -359,24 +355,27 @@ impl Reader<'_> {
         let device = &self.vehicle.devices[device];
         let known: Vec<String> =
             device.terminals.iter().map(|id| self.vehicle.terminal_name(*id)).collect();
-        let fault = if terminal.text.is_empty() {
-            Diagnostic::error(
-                "unknown-terminal",
-                format!("say which terminal of `{}`", device.name),
-                words.span(),
-            )
-        } else {
-            Diagnostic::error(
-                "unknown-terminal",
-                format!(
-                    "`{}` ({}) has no terminal `{}`",
-                    device.name,
-                    device.kind,
-                    names::shown(terminal.text)
-                ),
-                terminal.span(),
-            )
-        };
+        if terminal.text.is_empty() {
+            let message = format!("say which terminal of `{}`", device.name);
+            let few = known.iter().take(12).cloned().collect::<Vec<_>>().join(", ");
+            let fault = Diagnostic::error("unknown-terminal", message, words.span());
+            self.report(fault.help(if few.is_empty() {
+                "it has none".to_owned()
+            } else {
+                format!("it has {few}")
+            }));
+            return None;
+        }
+        let fault = Diagnostic::error(
+            "unknown-terminal",
+            format!(
+                "`{}` ({}) has no terminal `{}`",
+                device.name,
+                device.kind,
+                names::shown(terminal.text)
+            ),
+            terminal.span(),
+        );
         let full = format!("{}.{}", device.name, terminal.text);
         let known = known.iter().map(String::as_str);
         self.faults.suggest(fault, &full, known, "`unbury kinds` lists the terminals of its kind");

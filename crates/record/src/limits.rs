@@ -29,3 +29,6 @@ pub(crate) const MAX_FIXINGS: u32 = 1_000;
 
 /// Most lines with a bracket never closed that are looked for.
 pub(crate) const MAX_UNCLOSED: usize = 64;
+
+/// Most names offered at once as what may have been meant.
+pub(crate) const MAX_RELATED: usize = 6;

@@ -2,7 +2,7 @@
 
 use diag::{Diagnostic, Span};
 
-use crate::limits::{MAX_COMPARED, MAX_NAME, MAX_SHOWN};
+use crate::limits::{MAX_COMPARED, MAX_NAME, MAX_RELATED, MAX_SHOWN};
 
 /// Checks a name that is being given. Letters, digits and `- _ /` only, so that a name can be
 /// typed on any keyboard, spoken, and never be mistaken for another that looks the same.
@@ -89,11 +89,29 @@ pub(crate) fn suggest<'a>(
     if let Some(name) = did_you_mean(wanted, &known) {
         return fault.help(format!("did you mean `{name}`?"));
     }
+    let related = related(wanted, &known);
+    if !related.is_empty() {
+        return fault.help(format!("did you mean {}?", related.join(" or ")));
+    }
     match known.as_slice() {
         [] => fault.help(otherwise),
         few if few.len() <= 12 => fault.help(format!("known here: {}", few.join(", "))),
         _ => fault.help(otherwise),
     }
+}
+
+/// Known names that share a whole word with the wanted one (`fridge`, `compressor fridge`), in
+/// backticks; none when there are many.
+fn related(wanted: &str, known: &[&str]) -> Vec<String> {
+    if wanted.len() > 2 * MAX_NAME {
+        return Vec::new();
+    }
+    let word = |text: &str| text.to_lowercase().trim_end_matches('s').to_owned();
+    let wanted: Vec<String> = wanted.split([' ', '-']).map(word).filter(|w| w.len() > 2).collect();
+    let shares = |name: &&&str| name.split(' ').any(|part| wanted.contains(&word(part)));
+    let related: Vec<String> =
+        known.iter().take(MAX_COMPARED).filter(shares).map(|name| format!("`{name}`")).collect();
+    if related.len() <= MAX_RELATED { related } else { Vec::new() }
 }
 
 fn character(odd: char) -> String {

@@ -58,6 +58,9 @@ impl Reader<'_> {
             return None;
         };
         let state = self.state_named(state)?;
+        if self.decimal_comma(rest) {
+            return None;
+        }
         let (body, note) = match rest.split_once(",") {
             Some((body, note)) => (body, note.text.to_owned()),
             None => (rest, String::new()),

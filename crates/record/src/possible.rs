@@ -4,8 +4,12 @@
 
 use diag::{Diagnostic, Span};
 use model::{Attribute, Fact, Role};
+use units::Dimension;
 
 use crate::reader::Reader;
+
+/// Largest count of screws, size in millimetre or strength in newton believed; catches slips.
+const MOST_COUNTABLE: f64 = 1e6;
 
 /// The values that are possible, ends included unless said otherwise.
 #[derive(Clone, Copy, Debug)]
@@ -16,8 +20,10 @@ pub(crate) enum Must {
     ZeroOrAbove,
     /// Above zero, at most the whole.
     Share,
-    /// Between two values.
-    Between(f64, f64),
+    /// Between two values of a dimension.
+    Between(f64, f64, Dimension),
+    /// A count, a size in millimetre or a strength in newton: above zero, and no slip.
+    Countable,
 }
 
 impl Must {
@@ -53,7 +59,8 @@ impl Must {
             Must::AboveZero => value > 0.0,
             Must::ZeroOrAbove => value >= 0.0,
             Must::Share => value > 0.0 && value <= 1.0,
-            Must::Between(low, high) => (low..=high).contains(&value),
+            Must::Between(low, high, _) => (low..=high).contains(&value),
+            Must::Countable => value > 0.0 && value <= MOST_COUNTABLE,
         }
     }
 
@@ -61,8 +68,12 @@ impl Must {
         match self {
             Must::AboveZero => "must be above zero".to_owned(),
             Must::ZeroOrAbove => "cannot be negative".to_owned(),
-            Must::Share => "lies above 0 % and goes up to 100 %".to_owned(),
-            Must::Between(low, high) => format!("lies between {low:.3} and {high}"),
+            Must::Share => "must be above 0 % and at most 100 %".to_owned(),
+            Must::Between(low, high, dimension) => {
+                let text = |value| units::format(value, dimension, units::System::Metric);
+                format!("must lie between {} and {}", text(low), text(high))
+            }
+            Must::Countable => "holds a number that cannot be".to_owned(),
         }
     }
 }

@@ -247,7 +247,38 @@ impl<'c> Reader<'c> {
             );
             return None;
         }
+        if separator == "," && self.decimal_comma(words) {
+            return None;
+        }
         Some(pieces)
+    }
+
+    /// `2,5 mm2` would be read as a number and a size of 5 mm2: commas stand between pieces.
+    pub(crate) fn decimal_comma(&mut self, words: Words<'_>) -> bool {
+        let found = words.text.match_indices(',').find_map(|(at, _)| {
+            let (before, after) = (&words.text[..at], &words.text[at + 1..]);
+            let whole = before.len() - before.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+            let part = after.len() - after.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+            let alone =
+                before[..at - whole].chars().next_back().is_none_or(|c| " ±,-:".contains(c));
+            (whole > 0 && part > 0 && alone).then_some((at - whole, at, at + 1 + part))
+        });
+        let Some((start, comma, end)) = found else { return false };
+        let written = words.slice(start, end);
+        self.report(
+            Diagnostic::error(
+                "decimal-comma",
+                format!("`{}` would be read as two pieces", names::shown(written.text)),
+                written.span(),
+            )
+            .help(format!(
+                "write `{}.{}`, or a blank after the comma if they are two",
+                names::shown(&words.text[start..comma]),
+                names::shown(&words.text[comma + 1..end])
+            ))
+            .help("the whole line is left out"),
+        );
+        true
     }
 
     /// True while an arena may take `more` things; a full one is reported.

@@ -13,7 +13,7 @@ use crate::text::Words;
 use crate::tree::{Entry, Value};
 
 /// Temperatures of wires and batteries for which the sums are made.
-const WEATHER: Must = Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C);
+const WEATHER: Must = Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C, Dimension::Temperature);
 
 impl Reader<'_> {
     pub(crate) fn states(&mut self, lines: &[Entry<'_>]) {

@@ -42,11 +42,11 @@ const COLOURS: [&str; 18] = [
 const SHORTEST_LENGTH_M: f64 = 0.02;
 
 /// Sizes for which a resistance can be told.
-const AREA: Must = Must::Between(MIN_AREA_MM2, MAX_AREA_MM2);
+const AREA: Must = Must::Between(MIN_AREA_MM2, MAX_AREA_MM2, Dimension::Area);
 
 /// Temperature ratings of insulation that are believed, degrees Celsius: wide bounds around what
 /// cables are sold with (60 to 250). Our choice, no source.
-const INSULATION: Must = Must::Between(40.0, 1000.0);
+const INSULATION: Must = Must::Between(40.0, 1000.0, Dimension::Temperature);
 
 /// What a line says about a wire besides where it goes.
 #[derive(Clone, Default)]

@@ -1,6 +1,8 @@
 //! The typefaces that travel with the program: a sans family for words, a monospaced one for
 //! readings. Licence texts lie beside the files.
 
+use std::sync::LazyLock;
+
 use typst::foundations::Bytes;
 use typst::text::Font;
 
@@ -13,9 +15,13 @@ const FILES: [&[u8]; 5] = [
     include_bytes!("../fonts/DejaVuSansMono-Bold.ttf"),
 ];
 
+/// Read once: what a font covers takes long to gather and never changes.
+static FONTS: LazyLock<Vec<Font>> =
+    LazyLock::new(|| FILES.iter().flat_map(|file| Font::iter(Bytes::new(*file))).collect());
+
 /// The fonts, in a fixed order.
 pub(crate) fn fonts() -> Vec<Font> {
-    FILES.iter().flat_map(|file| Font::iter(Bytes::new(*file))).collect()
+    FONTS.clone()
 }
 
 /// Says of a character whether one of the fonts has a shape for it.

@@ -94,12 +94,20 @@ const CASES: &[Case] = &[
         "[stacks]\nfridge = \"nut\"\n",
         "fridge",
         (15, 1),
-        "did you mean `fridge.+`?",
+        "it has fridge.+, fridge.-",
     ),
     ("wire-line", "[parts]", "w2 = \"bar\"\n[parts]", "bar", (10, 7), "box.3 to fridge.+"),
     ("wire-piece", "4 m\"", "4 m, stiff\"", "stiff", (9, 40), "pieces are"),
     ("wire-piece", "4 m\"", "4 m, 15 A\"", "15 A", (9, 40), "device of its own"),
     ("short-length", "4 m\"", "4 mm\"", "4 mm", (9, 35), "4 mm2"),
+    (
+        "decimal-comma",
+        "2.5 mm2, 4 m\"",
+        "2.5 mm2\"\nw2 = \"bar to unknown, 2,5 mm2\"",
+        "2,5",
+        (10, 23),
+        "`2.5`",
+    ),
     (
         "cable-ends",
         "[parts]",
@@ -368,4 +376,38 @@ fn a_line_broken_in_any_way_does_not_take_the_next_lines_with_it() {
         assert_eq!(read, (5, 1, 1), "{broken:?}: {:#?}", record.diagnostics);
         assert!(v.wires.find(|wire| wire.name == "w1").is_some(), "{broken:?}");
     }
+}
+
+#[test]
+fn a_decimal_comma_is_never_read_as_a_smaller_number_and_a_larger() {
+    for (line, at) in [
+        ("w2 = \"bar to unknown, 2,5 mm2\"", "2,5"),
+        ("w2 = \"bar to unknown, told 0,4 m by the owner\"", "0,4"),
+        ("w2 = \"bar to unknown, 16 mm2, 1,25 m\"", "1,25"),
+    ] {
+        let text = SOUND.replace("[parts]", &format!("{line}\n[parts]"));
+        let record = read(&text);
+        assert_eq!(underlined(&text, only(&record, "decimal-comma")), at);
+        assert!(record.vehicle.wires.find(|wire| wire.name == "w2").is_none());
+    }
+    for rest in [
+        "[joints]\n\"w1 at box\" = \"lug, measured 0,5 mOhm\"",
+        "[readings]\nr = \"night: 10,7 V between fridge.+ and fridge.-\"",
+        "[spots]\n[parts.x]\nfixings = \"8,2 clips\"",
+    ] {
+        let text = format!("{SOUND}{rest}\n");
+        only(&read(&text), "decimal-comma");
+    }
+    // Where no comma separates, it is an ordinary decimal comma.
+    super::clean(&SOUND.replace("4 min", "4,5 min"));
+    super::clean(&SOUND.replace("2.5 mm2, 4 m", "2.5 mm2,4 m"));
+    super::clean(&SOUND.replace("2.5 mm2, 4 m", "10 AWG,4 m"));
+}
+
+#[test]
+fn a_word_in_common_is_a_hint_too() {
+    let help = |text: &str| read(text).diagnostics[0].help.join(" ");
+    assert!(help("[devices]\na = { kind = \"fridge\" }").contains("`compressor fridge`"));
+    assert!(help("[devices]\na = { kind = \"battery\" }").contains("`agm battery` or "));
+    assert!(help("[parts]\np = { fixings = \"4 self-tapping screws\" }").contains("`screw`"));
 }

@@ -54,7 +54,8 @@ fn a_megabyte_of_one_sign_is_a_fault_and_no_more() {
         "[", "]", "{", "}", "\"", "'", "=", ".", ",", "#", "\\", "a", "0", "\0", "\r", "\n", " ",
         "[[", "a=[", "a={a=", "[a]\n", "\"\n", "=\n", "[\n", "a=1\n",
     ] {
-        let record = survives(&sign.repeat(1_000_000 / sign.len()));
+        let size = if matches!(sign, "[" | "=\n" | "a=[") { 1_000_000 } else { 100_000 };
+        let record = survives(&sign.repeat(size / sign.len()));
         assert!(!record.diagnostics.is_empty(), "{sign:?}");
     }
 }
@@ -287,7 +288,7 @@ fn odd_line_ends_marks_and_bytes_do_not_shift_what_is_underlined() {
 
 #[test]
 fn huge_words_are_shortened_in_messages() {
-    let huge = "\u{416}x".repeat(300_000);
+    let huge = "\u{416}x".repeat(60_000);
     for text in [
         format!("[devices]\na = {{ kind = \"{huge}\" }}"),
         format!("[devices]\n\"{huge}\" = {{ kind = \"busbar\" }}"),
