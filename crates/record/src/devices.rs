@@ -44,6 +44,27 @@ impl Reader<'_> {
             }
             self.vehicle.devices.push(device);
         }
+        self.lone_battery();
+    }
+
+    /// The only house battery of a vehicle is a block of the vehicle's voltage; several may be in
+    /// series, so they keep the usual block unless they say otherwise.
+    fn lone_battery(&mut self) {
+        let Some(nominal) = self.vehicle.nominal.value().copied() else { return };
+        let of_house = |device: &Device| device.role == Role::Battery && !device.base_vehicle;
+        let house: Vec<DeviceId> = self
+            .vehicle
+            .devices
+            .iter()
+            .filter(|(_, device)| of_house(device))
+            .map(|(id, _)| id)
+            .collect();
+        let [only] = house.as_slice() else { return };
+        let attributes = &mut self.vehicle.devices[*only].attributes;
+        if attributes.get(&Attribute::Nominal).is_some_and(Fact::is_assumed) {
+            let why = format!("the only house battery of a {nominal} vehicle");
+            attributes.insert(Attribute::Nominal, Fact::assumed(nominal.si(), why));
+        }
     }
 
     fn kind(&mut self, table: &Table<'_>, line: &Entry<'_>) -> Option<(String, Kind)> {

@@ -112,7 +112,9 @@ fn review(
             show::review::pack(page, folder, &files)?;
         }
     }
-    let has_errors = review.record_faults.iter().any(|fault| fault.severity == "error");
+    // A record without a device was not judged at all.
+    let has_errors = review.understood.devices == 0
+        || review.record_faults.iter().any(|fault| fault.severity == "error");
     Ok(match (has_errors, review.findings.is_empty()) {
         (true, _) => End::RecordErrors,
         (false, false) => End::Fails,

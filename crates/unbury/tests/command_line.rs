@@ -278,3 +278,25 @@ fn a_table_cell_that_looks_like_a_formula_is_made_harmless() {
         assert!(!line.split(',').any(|cell| cell.trim_matches('"').starts_with('=')), "{line}");
     }
 }
+
+#[test]
+fn an_empty_record_is_not_called_free_of_faults() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let path = record(folder.path(), "");
+    let output = unbury(&["review", path.to_str().expect("UTF-8")]);
+    assert_eq!(code(&output), 3);
+    assert!(text(&output).contains("Nothing was judged"), "{}", text(&output));
+    assert!(!text(&output).contains("Nothing that was looked at fails"));
+}
+
+#[test]
+fn a_dead_short_is_a_danger() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let path = record(
+        folder.path(),
+        "[devices]\nhouse = { kind = \"agm battery\" }\n[wires]\nw1 = \"house.+ to house.-, 6 mm2, 0.2 m\"\n",
+    );
+    let output = unbury(&["review", path.to_str().expect("UTF-8")]);
+    assert_eq!(code(&output), 1);
+    assert!(text(&output).contains("metal joins plus and minus of house"), "{}", text(&output));
+}

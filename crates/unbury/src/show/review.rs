@@ -52,6 +52,9 @@ fn dangers(page: &mut Page, review: &Review) -> Result<()> {
     let numbered: Vec<(usize, &FindingView)> =
         review.findings.iter().enumerate().map(|(index, finding)| (index + 1, finding)).collect();
     page.heading("Dangers first")?;
+    if review.understood.devices == 0 {
+        return page.paragraph("Nothing was judged: the record holds no device.", 2);
+    }
     let open: Vec<&FindingView> =
         review.cannot_tell.iter().filter(|finding| is_grave(finding)).collect();
     if !numbered.iter().any(|(_, finding)| is_grave(finding)) {
@@ -125,7 +128,7 @@ fn behaviour(page: &mut Page, review: &Review) -> Result<()> {
 fn findings(page: &mut Page, path: &str, review: &Review) -> Result<()> {
     let count = review.findings.len();
     page.heading(&format!("What fails ({count})"))?;
-    if count == 0 {
+    if count == 0 && review.understood.devices > 0 {
         page.paragraph(
             "Nothing that was looked at fails. What could not be told stands below.",
             2,
