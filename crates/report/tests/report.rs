@@ -88,6 +88,9 @@ fn another(number: usize, signal: &str) -> FindingView {
     finding.message = format!("Wire x{number} has a defect of its own.");
     finding.place.name = format!("wire x{number}");
     finding.signal = signal.to_owned();
+    // Page one does not show these.
+    finding.evidence.clear();
+    finding.access = None;
     finding
 }
 
