@@ -196,4 +196,23 @@ impl Element {
             }
         }
     }
+
+    /// Every node the element touches, to be changed; the order of [`Element::nodes`].
+    pub fn nodes_mut(&mut self) -> Vec<&mut NodeId> {
+        match self {
+            Element::Resistor { a, b, .. } | Element::Lamp { a, b, .. } => vec![a, b],
+            Element::Voltage { plus, minus, .. }
+            | Element::Battery { plus, minus, .. }
+            | Element::ConstantPower { plus, minus, .. }
+            | Element::LimitedSource { plus, minus, .. }
+            | Element::SolarModule { plus, minus, .. }
+            | Element::PowerSource { plus, minus, .. }
+            | Element::Motor { plus, minus, .. } => vec![plus, minus],
+            Element::Current { from, to, .. } => vec![from, to],
+            Element::Diode { anode, cathode, .. } => vec![anode, cathode],
+            Element::Converter { in_plus, in_minus, out_plus, out_minus, .. } => {
+                vec![in_plus, in_minus, out_plus, out_minus]
+            }
+        }
+    }
 }

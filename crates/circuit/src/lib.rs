@@ -7,12 +7,16 @@
 //! Sign convention: the current of a branch flows from its first-named terminal, through the
 //! branch, to its second-named terminal. A source that delivers therefore has a negative current.
 
+mod change;
 mod element;
 mod guard;
+mod parameter;
 mod spice;
 
+pub use change::{BadChange, Change, Edits};
 pub use element::{Element, SingleDiode};
 pub use guard::{Guard, GuardId, Trip};
+pub use parameter::Parameter;
 pub use spice::{deck_node, netlist};
 
 /// A node: a stud, a wire end, a pin. Node 0 is the reference.
