@@ -28,11 +28,12 @@ pub(crate) struct Allowed {
 }
 
 /// The house, lowest layer first.
-pub(crate) const HOUSE: [Allowed; 15] = [
+pub(crate) const HOUSE: [Allowed; 16] = [
     crate_at(0, "units", &[]),
     crate_at(0, "diag", &[]),
     crate_at(0, "circuit", &[]),
     crate_at(0, "restraint", &[]),
+    crate_at(0, "draw", &[]),
     crate_at(1, "model", &["units"]),
     crate_at(1, "solve", &["units", "circuit"]),
     crate_at(2, "catalog", &["units", "model"]),

@@ -1,0 +1,79 @@
+//! Numbers in circles: each on a piece of its part that little else covers, none covering another. A
+//! number that had to move off its part keeps a thin line to it.
+
+use crate::svg::Rect;
+
+/// Radius of a number's circle, points.
+pub(crate) const RADIUS: f64 = 7.5;
+/// Room kept between two circles, points.
+const GAP: f64 = 1.5;
+/// Steps of the spiral along which a circle looks for room.
+const TRIES: u32 = 4_000;
+
+/// A number and where it went.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Placed {
+    pub(crate) number: usize,
+    /// The point of its part it belongs to.
+    pub(crate) home: (f64, f64),
+    /// The middle of its circle.
+    pub(crate) at: (f64, f64),
+}
+
+impl Placed {
+    pub(crate) fn has_moved(&self) -> bool {
+        distance(self.home, self.at) > RADIUS
+    }
+}
+
+/// The point of a rectangle that the fewest of the others cover, of those the one nearest to its
+/// middle.
+pub(crate) fn home(rect: Rect, others: &[Rect]) -> (f64, f64) {
+    const GRID: i32 = 9;
+    let middle = rect.middle();
+    let covers = |other: &Rect, (x, y): (f64, f64)| {
+        (other.x..=other.x + other.w).contains(&x) && (other.y..=other.y + other.h).contains(&y)
+    };
+    let share = |k: i32| f64::from(2 * k + 1) / f64::from(2 * GRID);
+    let points = (0..GRID * GRID)
+        .map(|k| (rect.x + rect.w * share(k % GRID), rect.y + rect.h * share(k / GRID)));
+    points
+        .map(|at| {
+            (others.iter().filter(|other| covers(other, at)).count(), distance(at, middle), at)
+        })
+        .min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)))
+        .map_or(middle, |best| best.2)
+}
+
+/// Places numbers one after the other, each at the nearest free place within the sheet.
+pub(crate) fn place(homes: &[(usize, (f64, f64))], sheet: (f64, f64, f64, f64)) -> Vec<Placed> {
+    let mut placed: Vec<Placed> = Vec::with_capacity(homes.len());
+    for &(number, home) in homes {
+        let free = |at: (f64, f64)| {
+            let (x0, y0, x1, y1) = sheet;
+            let inside = at.0 >= x0 + RADIUS
+                && at.0 <= x1 - RADIUS
+                && at.1 >= y0 + RADIUS
+                && at.1 <= y1 - RADIUS;
+            inside && placed.iter().all(|other| distance(other.at, at) >= 2.0 * RADIUS + GAP)
+        };
+        // A sheet too crowded for another circle keeps the number at its part rather than lose it.
+        let at = spiral(home).find(|at| free(*at)).unwrap_or(home);
+        placed.push(Placed { number, home, at });
+    }
+    placed
+}
+
+fn distance(a: (f64, f64), b: (f64, f64)) -> f64 {
+    (a.0 - b.0).hypot(a.1 - b.1)
+}
+
+/// Points around a middle, ever further out (golden-angle spiral: even cover, no preferred side).
+fn spiral(middle: (f64, f64)) -> impl Iterator<Item = (f64, f64)> {
+    let golden_angle = std::f64::consts::PI * (3.0 - 5.0_f64.sqrt());
+    (0..TRIES).map(move |step| {
+        let (step, spread) = (f64::from(step), 2.2);
+        let (angle, radius) = (step * golden_angle, spread * step.sqrt());
+        (middle.0 + radius * angle.cos(), middle.1 + radius * angle.sin())
+    })
+}

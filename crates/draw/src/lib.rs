@@ -1,0 +1,30 @@
+//! Drawings as SVG text, from plain shapes and words.
+//!
+//! The crate knows boxes, numbers and labels; no vehicle, no record, no file. The same input gives
+//! the same bytes. Colours are left to hazards (as everywhere in this program), so a drawing is ink
+//! on white: what comes out first is shaded lightest, what is wanted is hatched.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `cuboid.rs` | a box in the vehicle's axes |
+//! | `vehicle.rs` | plan and both sides of the vehicle with the order of removal |
+//! | `view.rs` | one projection of boxes onto paper |
+//! | `badge.rs` | numbers in circles that do not cover each other |
+//! | `order.rs` | what has to be out before what, where no positions are recorded |
+//! | `label.rs` | how wide words are, and how they break |
+//! | `svg.rs` | the elements used, with their text escaped |
+
+mod badge;
+mod cuboid;
+mod label;
+mod order;
+mod svg;
+mod vehicle;
+mod view;
+
+#[cfg(test)]
+mod tests;
+
+pub use cuboid::Cuboid;
+pub use order::{OrderBox, OrderDrawing, order};
+pub use vehicle::{Role, Thing, VehicleDrawing, vehicle};
