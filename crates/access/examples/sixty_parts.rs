@@ -111,7 +111,7 @@ fn cover(dice: &mut Dice) -> Problem {
 
 fn parts(size: usize) -> Problem {
     let part = |n| Part { name: format!("part {n}"), presence: Presence::Fitted };
-    Problem { parts: (0..size).map(part).collect(), removals: Vec::new() }
+    Problem { parts: (0..size).map(part).collect(), ..Problem::default() }
 }
 
 fn removal(dice: &mut Dice, part: usize, needs: Vec<usize>) -> Removal {
@@ -126,6 +126,7 @@ fn removal(dice: &mut Dice, part: usize, needs: Vec<usize>) -> Removal {
         part: PartIdx(part),
         label: format!("take out part {part}"),
         needs: needs.into_iter().map(PartIdx).collect(),
+        setups: Vec::new(),
         minutes_out: minutes(1.0),
         minutes_back: minutes(1.4),
         breakage: None,

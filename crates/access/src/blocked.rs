@@ -1,32 +1,54 @@
-//! Why a target cannot be reached, in terms of parts.
+//! Why a target cannot be reached, in terms of parts and setups.
 //!
 //! Deliberately does not know costs: a target out of reach is so whatever one is willing to pay.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
 
-use crate::problem::{Part, PartIdx, Permitted, Presence, Problem, Target, TargetIdx};
-use crate::task::{Task, is_usable};
+use crate::problem::{PartIdx, Presence, SetupIdx, Standing, Target, TargetIdx};
+use crate::scope::Scope;
 
-/// Reasons of up to this many parts are cut down until no part can be left out of them.
+/// Reasons of up to this many members are cut down until none can be left out of them.
 const SHRINK_LIMIT: usize = 200;
 
-/// A target that cannot be reached, and the parts that keep it so.
+/// A target that cannot be reached, and what keeps it so.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("`{target_name}` cannot be reached: {}", sentence(.blocked, .circle))]
+#[error("`{target_name}` cannot be reached: {reason}")]
 pub struct Unreachable {
     /// Which target.
     pub target: TargetIdx,
     /// Its name.
     pub target_name: String,
-    /// The parts in the way, nearest the target first. Together they are the whole reason, and
-    /// (up to 200 parts) none of them can be left out of it.
+    /// Why.
+    pub reason: Reason,
+}
+
+/// A part that can never come out, and why.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("`{name}` can never come out: {reason}")]
+pub struct NeverOut {
+    /// Which part.
+    pub part: PartIdx,
+    /// Its name.
+    pub name: String,
+    /// Why. The part itself is the first of the blocked.
+    pub reason: Reason,
+}
+
+/// Parts and setups that together keep something shut. Together they are the whole reason, and (up
+/// to 200 of them) none can be left out of it; another reason may be shorter still.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Reason {
+    /// Parts that cannot come out, nearest first.
     pub blocked: Vec<Blocked>,
+    /// Setups that cannot be had.
+    pub missing: Vec<MissingSetup>,
     /// Parts that wait for each other in a circle, each for the next and the last for the first;
     /// empty when the reason is not a circle.
     pub circle: Vec<PartIdx>,
 }
 
-/// One part of the reason.
+/// One part of a reason.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blocked {
     /// The part.
@@ -37,169 +59,250 @@ pub struct Blocked {
     pub blocker: Blocker,
 }
 
+/// A setup that cannot be had.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MissingSetup {
+    /// The setup.
+    pub setup: SetupIdx,
+    /// Its name.
+    pub name: String,
+}
+
 /// Why a part cannot come out.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Blocker {
     /// No removal is known for it: find out how it comes out.
     NoRemoval,
+    /// Removals are known, but each has a fault, named elsewhere.
+    OnlyFaulty,
     /// It comes out only by destroying it, which was not permitted.
     OnlyByDestroying,
-    /// Every removal needs one of these first, and they cannot come out either.
-    Behind(Vec<PartIdx>),
+    /// Every removal needs one of these first, and none of them can be had.
+    Waits {
+        /// Parts in front that cannot come out either.
+        parts: Vec<PartIdx>,
+        /// Setups that are missing.
+        setups: Vec<SetupIdx>,
+    },
 }
 
-/// All targets that cannot be reached; empty when all can. The problem must be free of faults.
-pub(crate) fn unreachable(
-    problem: &Problem,
-    targets: &[Target],
-    allow: Permitted,
-    task: &Task,
-) -> Vec<Unreachable> {
-    let view = View::new(problem, allow, task);
-    let shut = |target: &Target| target.ways.iter().all(|way| view.first_stuck(way).is_some());
-    let stuck = targets.iter().enumerate().filter(|(_, target)| shut(target));
-    stuck.map(|(index, target)| view.explain(TargetIdx(index), target)).collect()
+/// All targets with ways that cannot be reached; empty when all can.
+pub(crate) fn unreachable(scope: &Scope, targets: &[Target]) -> Vec<Unreachable> {
+    let view = View::new(scope);
+    let stated = targets.iter().enumerate().filter(|(_, target)| !target.ways.is_empty());
+    let stuck = stated.filter_map(|(index, target)| {
+        let reason = view.explain(&target.ways)?;
+        let target_name = target.name.clone();
+        Some(Unreachable { target: TargetIdx(index), target_name, reason })
+    });
+    stuck.collect()
 }
 
+/// All parts that can never come out.
+pub(crate) fn never_out(scope: &Scope) -> Vec<NeverOut> {
+    let view = View::new(scope);
+    let parts = scope.problem.parts.iter().enumerate();
+    let stuck = parts.filter_map(|(index, part)| {
+        let reason = view.explain(&[vec![PartIdx(index)]])?;
+        Some(NeverOut { part: PartIdx(index), name: part.name.clone(), reason })
+    });
+    stuck.collect()
+}
+
+/// The problem as nodes: parts first, then setups. A node needs other nodes.
 struct View<'p> {
-    problem: &'p Problem,
-    /// By part: the needs of its usable removals.
-    removals: Vec<Vec<&'p [PartIdx]>>,
-    /// By part: how many steps of reason it takes to show that it is stuck; `None` if it can come
-    /// out, `Some(usize::MAX)` if only a circle shows it.
+    scope: &'p Scope<'p>,
+    /// By node: the needs of its usable removals.
+    removals: Vec<Vec<Vec<usize>>>,
+    /// By node: how many steps of reason it takes to show that it is stuck; `None` if it can be
+    /// had, `Some(usize::MAX)` if only a circle shows it.
     stuck: Vec<Option<usize>>,
 }
 
 impl<'p> View<'p> {
-    fn new(problem: &'p Problem, allow: Permitted, task: &Task) -> Self {
-        let mut removals = vec![Vec::new(); problem.parts.len()];
-        for removal in problem.removals.iter().filter(|r| is_usable(problem, r, allow)) {
-            removals[removal.part.0].push(removal.needs.as_slice());
+    fn new(scope: &'p Scope<'p>) -> Self {
+        let problem = scope.problem;
+        let first_setup = problem.parts.len();
+        let mut removals = vec![Vec::new(); first_setup + problem.setups.len()];
+        for (removal, _) in problem.removals.iter().zip(&scope.usable).filter(|(_, u)| **u) {
+            let parts = removal.needs.iter().map(|part| part.0);
+            let setups = removal.setups.iter().map(|setup| first_setup + setup.0);
+            removals[removal.part.0].push(parts.chain(setups).collect());
         }
-        let reached = task.reached(|_| true);
-        let out = |(part, reached): (&Part, &bool)| *reached || part.presence == Presence::Out;
-        let out: Vec<bool> = problem.parts.iter().zip(&reached).map(out).collect();
-        let stuck = depth_of_reason(&removals, &out);
-        Self { problem, removals, stuck }
+        let parts = problem.parts.iter().map(|part| part.presence == Presence::Out);
+        let setups = scope.standing.iter().map(|standing| *standing != Standing::Missing);
+        let had = all_had(&removals, parts.chain(setups).collect());
+        let stuck = depth_of_reason(&removals, &had);
+        Self { scope, removals, stuck }
     }
 
-    fn is_stuck(&self, part: PartIdx) -> bool {
-        self.stuck[part.0].is_some()
+    /// The stuck node of a set with the shortest reason.
+    fn first_stuck(&self, set: &[usize]) -> Option<usize> {
+        let stuck = set.iter().filter(|node| self.stuck[**node].is_some());
+        stuck.min_by_key(|node| (self.stuck[**node], **node)).copied()
     }
 
-    /// The stuck part of a set with the shortest reason.
-    fn first_stuck(&self, set: &[PartIdx]) -> Option<PartIdx> {
-        let stuck = set.iter().filter(|part| self.is_stuck(**part));
-        stuck.min_by_key(|part| (self.stuck[part.0], **part)).copied()
-    }
-
-    fn explain(&self, index: TargetIdx, target: &Target) -> Unreachable {
-        let mut reason = self.gather(target);
+    /// Why none of the ways can be opened; `None` if one can.
+    fn explain(&self, ways: &[Vec<PartIdx>]) -> Option<Reason> {
+        let ways: Vec<Vec<usize>> =
+            ways.iter().map(|way| way.iter().map(|part| part.0).collect()).collect();
+        if ways.iter().any(|way| self.first_stuck(way).is_none()) {
+            return None;
+        }
+        let mut reason = self.gather(&ways);
         if reason.len() <= SHRINK_LIMIT {
-            reason = self.shrink(reason, target);
+            reason = self.shrink(reason, &ways);
         }
-        let set: BTreeSet<PartIdx> = reason.iter().copied().collect();
-        let blocked: Vec<Blocked> = reason.iter().map(|part| self.blocked(*part, &set)).collect();
-        let circle = circle_in(&blocked);
-        Unreachable { target: index, target_name: target.name.clone(), blocked, circle }
+        let set: BTreeSet<usize> = reason.iter().copied().collect();
+        let (parts, setups): (Vec<usize>, Vec<usize>) =
+            reason.iter().partition(|node| **node < self.first_setup());
+        let blocked: Vec<Blocked> = parts.iter().map(|part| self.blocked(*part, &set)).collect();
+        let missing = setups.iter().map(|node| {
+            let setup = SetupIdx(node - self.first_setup());
+            MissingSetup { setup, name: self.scope.problem.setups[setup.0].name.clone() }
+        });
+        Some(Reason { circle: circle_in(&blocked), missing: missing.collect(), blocked })
     }
 
-    /// A reason, nearest first: for each way, and each removal in turn, one part that is stuck.
-    fn gather(&self, target: &Target) -> Vec<PartIdx> {
-        let mut reason: Vec<PartIdx> = Vec::new();
+    fn first_setup(&self) -> usize {
+        self.scope.problem.parts.len()
+    }
+
+    /// A reason, nearest first: for each way, and each removal in turn, one node that is stuck.
+    fn gather(&self, ways: &[Vec<usize>]) -> Vec<usize> {
+        let mut reason: Vec<usize> = Vec::new();
         let mut seen = BTreeSet::new();
-        self.add_blockers(target.ways.iter().map(Vec::as_slice), &mut seen, &mut reason);
+        self.add_blockers(ways, &mut seen, &mut reason);
         let mut next = 0;
-        while let Some(&part) = reason.get(next) {
+        while let Some(&node) = reason.get(next) {
             next += 1;
-            self.add_blockers(self.removals[part.0].iter().copied(), &mut seen, &mut reason);
+            self.add_blockers(&self.removals[node], &mut seen, &mut reason);
         }
         reason
     }
 
-    fn add_blockers<'s>(
+    fn add_blockers(
         &self,
-        sets: impl Iterator<Item = &'s [PartIdx]>,
-        seen: &mut BTreeSet<PartIdx>,
-        reason: &mut Vec<PartIdx>,
+        sets: &[Vec<usize>],
+        seen: &mut BTreeSet<usize>,
+        reason: &mut Vec<usize>,
     ) {
         for set in sets {
-            if set.iter().any(|part| seen.contains(part)) {
+            if set.iter().any(|node| seen.contains(node)) {
                 continue;
             }
-            if let Some(part) = self.first_stuck(set) {
-                seen.insert(part);
-                reason.push(part);
+            if let Some(node) = self.first_stuck(set) {
+                seen.insert(node);
+                reason.push(node);
             }
         }
     }
 
-    /// Leaves out parts one by one as long as the rest is still a reason.
-    fn shrink(&self, mut reason: Vec<PartIdx>, target: &Target) -> Vec<PartIdx> {
-        for part in reason.clone() {
-            let mut rest: BTreeSet<PartIdx> = reason.iter().copied().collect();
-            if rest.remove(&part) {
+    /// Leaves out members one by one as long as the rest is still a reason.
+    fn shrink(&self, mut reason: Vec<usize>, ways: &[Vec<usize>]) -> Vec<usize> {
+        for node in reason.clone() {
+            let mut rest: BTreeSet<usize> = reason.iter().copied().collect();
+            if rest.remove(&node) {
                 self.drop_unsupported(&mut rest);
-                if target.ways.iter().all(|way| meets(way, &rest)) {
-                    reason.retain(|part| rest.contains(part));
+                if ways.iter().all(|way| meets(way, &rest)) {
+                    reason.retain(|node| rest.contains(node));
                 }
             }
         }
         reason
     }
 
-    /// Takes out parts that would come out if only the given parts were stuck.
-    fn drop_unsupported(&self, stuck: &mut BTreeSet<PartIdx>) {
+    /// Takes out nodes that could be had if only the given ones were stuck.
+    fn drop_unsupported(&self, stuck: &mut BTreeSet<usize>) {
         loop {
             let freed = stuck
                 .iter()
                 .copied()
-                .find(|part| self.removals[part.0].iter().any(|needs| !meets(needs, stuck)));
+                .find(|node| self.removals[*node].iter().any(|needs| !meets(needs, stuck)));
             match freed {
-                Some(part) => stuck.remove(&part),
+                Some(node) => stuck.remove(&node),
                 None => return,
             };
         }
     }
 
-    fn blocked(&self, part: PartIdx, reason: &BTreeSet<PartIdx>) -> Blocked {
-        let all = self.problem.removals.iter().filter(|removal| removal.part == part).count();
-        let usable = &self.removals[part.0];
-        let blocker = match (all, usable.len()) {
-            (0, _) => Blocker::NoRemoval,
-            (_, 0) => Blocker::OnlyByDestroying,
-            _ => {
-                let needs = usable.iter().flat_map(|needs| needs.iter());
-                let stuck: BTreeSet<PartIdx> =
-                    needs.filter(|need| reason.contains(need)).copied().collect();
-                Blocker::Behind(stuck.into_iter().collect())
+    fn blocked(&self, part: usize, reason: &BTreeSet<usize>) -> Blocked {
+        let problem = self.scope.problem;
+        let numbered = problem.removals.iter().enumerate();
+        let own: Vec<usize> =
+            numbered.filter(|(_, r)| r.part.0 == part).map(|(index, _)| index).collect();
+        let blocker = if own.is_empty() {
+            Blocker::NoRemoval
+        } else if !own.iter().any(|removal| self.scope.sound[*removal]) {
+            Blocker::OnlyFaulty
+        } else if self.removals[part].is_empty() {
+            Blocker::OnlyByDestroying
+        } else {
+            let needs = self.removals[part].iter().flatten();
+            let stuck: BTreeSet<usize> =
+                needs.filter(|need| reason.contains(need)).copied().collect();
+            let first_setup = self.first_setup();
+            let (parts, setups): (Vec<usize>, Vec<usize>) =
+                stuck.into_iter().partition(|node| *node < first_setup);
+            Blocker::Waits {
+                parts: parts.into_iter().map(PartIdx).collect(),
+                setups: setups.into_iter().map(|node| SetupIdx(node - first_setup)).collect(),
             }
         };
-        Blocked { part, name: self.problem.parts[part.0].name.clone(), blocker }
+        Blocked { part: PartIdx(part), name: problem.parts[part].name.clone(), blocker }
     }
 }
 
-fn meets(set: &[PartIdx], other: &BTreeSet<PartIdx>) -> bool {
-    set.iter().any(|part| other.contains(part))
+/// By node: whether it can be had, given those that are had from the start.
+fn all_had(removals: &[Vec<Vec<usize>>], mut had: Vec<bool>) -> Vec<bool> {
+    let mut users: Vec<Vec<(usize, usize)>> = vec![Vec::new(); removals.len()];
+    let mut open: Vec<Vec<usize>> = Vec::new();
+    let mut queue: Vec<usize> = (0..had.len()).filter(|node| had[*node]).collect();
+    for (node, sets) in removals.iter().enumerate() {
+        open.push(sets.iter().map(Vec::len).collect());
+        for (method, set) in sets.iter().enumerate() {
+            for need in set {
+                users[*need].push((node, method));
+            }
+        }
+        if !had[node] && sets.iter().any(Vec::is_empty) {
+            had[node] = true;
+            queue.push(node);
+        }
+    }
+    while let Some(done) = queue.pop() {
+        for &(node, method) in &users[done] {
+            open[node][method] -= 1;
+            if open[node][method] == 0 && !had[node] {
+                had[node] = true;
+                queue.push(node);
+            }
+        }
+    }
+    had
 }
 
-/// By part: `None` if it comes out, else the length of the shortest reason why not.
-fn depth_of_reason(removals: &[Vec<&[PartIdx]>], out: &[bool]) -> Vec<Option<usize>> {
+fn meets(set: &[usize], other: &BTreeSet<usize>) -> bool {
+    set.iter().any(|node| other.contains(node))
+}
+
+/// By node: `None` if it can be had, else the length of the shortest reason why not.
+fn depth_of_reason(removals: &[Vec<Vec<usize>>], had: &[bool]) -> Vec<Option<usize>> {
     let mut depth: Vec<Option<usize>> =
-        out.iter().map(|out| (!out).then_some(usize::MAX)).collect();
+        had.iter().map(|had| (!had).then_some(usize::MAX)).collect();
     for level in 0..removals.len() {
         let mut found = Vec::new();
-        for (part, sets) in removals.iter().enumerate() {
-            let shown = |need: &PartIdx| depth[need.0].is_some_and(|depth| depth < level);
-            if depth[part] == Some(usize::MAX) && sets.iter().all(|needs| needs.iter().any(shown)) {
-                found.push(part);
+        for (node, sets) in removals.iter().enumerate() {
+            let shown = |need: &usize| depth[*need].is_some_and(|depth| depth < level);
+            if depth[node] == Some(usize::MAX) && sets.iter().all(|needs| needs.iter().any(shown)) {
+                found.push(node);
             }
         }
         if found.is_empty() {
             break;
         }
-        for part in found {
-            depth[part] = Some(level);
+        for node in found {
+            depth[node] = Some(level);
         }
     }
     depth
@@ -209,7 +312,7 @@ fn depth_of_reason(removals: &[Vec<&[PartIdx]>], out: &[bool]) -> Vec<Option<usi
 fn circle_in(blocked: &[Blocked]) -> Vec<PartIdx> {
     let mut behind: BTreeMap<PartIdx, &[PartIdx]> = BTreeMap::new();
     for entry in blocked {
-        if let Blocker::Behind(parts) = &entry.blocker {
+        if let Blocker::Waits { parts, .. } = &entry.blocker {
             behind.insert(entry.part, parts);
         }
     }
@@ -238,30 +341,56 @@ fn circle_in(blocked: &[Blocked]) -> Vec<PartIdx> {
     Vec::new()
 }
 
-/// The reason in words, for the error message.
-fn sentence(blocked: &[Blocked], circle: &[PartIdx]) -> String {
-    let name = |part: &PartIdx| {
-        let entry = blocked.iter().find(|entry| entry.part == *part);
-        entry.map_or_else(|| format!("part number {}", part.0), |b| format!("`{}`", b.name))
-    };
-    let mut clauses: Vec<String> = blocked
-        .iter()
-        .map(|entry| match &entry.blocker {
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut clauses: Vec<String> =
+            self.blocked.iter().map(|entry| self.clause(entry)).collect();
+        clauses.extend(self.missing.iter().map(|setup| format!("`{}` is missing", setup.name)));
+        if !self.circle.is_empty() {
+            let parts: Vec<String> = self.circle.iter().map(|part| self.part_name(*part)).collect();
+            clauses.push(format!("{} wait for each other in a circle", parts.join(", ")));
+        }
+        f.write_str(&clauses.join("; "))
+    }
+}
+
+impl Reason {
+    fn clause(&self, entry: &Blocked) -> String {
+        let name = &entry.name;
+        match &entry.blocker {
             Blocker::NoRemoval => {
-                format!("no removal is known for `{}` (find out how it comes out)", entry.name)
+                format!("no removal is known for `{name}` (find out how it comes out)")
+            }
+            Blocker::OnlyFaulty => {
+                format!("every removal of `{name}` is faulty (mend it first)")
             }
             Blocker::OnlyByDestroying => {
-                format!("`{}` comes out only by destroying it, which is not permitted", entry.name)
+                format!("`{name}` comes out only by destroying it, which is not permitted")
             }
-            Blocker::Behind(parts) => {
-                let parts: Vec<String> = parts.iter().map(name).collect();
-                format!("`{}` is behind {}", entry.name, parts.join(" and "))
+            Blocker::Waits { parts, setups } => {
+                let parts: Vec<String> = parts.iter().map(|part| self.part_name(*part)).collect();
+                let setups: Vec<String> =
+                    setups.iter().map(|setup| self.setup_name(*setup)).collect();
+                match (parts.as_slice(), setups.as_slice()) {
+                    ([], setups) => format!("`{name}` needs {}", setups.join(" or ")),
+                    (parts, []) => format!("`{name}` is behind {}", parts.join(" and ")),
+                    (parts, setups) => format!(
+                        "`{name}` is behind {} or needs {}",
+                        parts.join(" and "),
+                        setups.join(" or ")
+                    ),
+                }
             }
-        })
-        .collect();
-    if !circle.is_empty() {
-        let parts: Vec<String> = circle.iter().map(name).collect();
-        clauses.push(format!("{} wait for each other in a circle", parts.join(", ")));
+        }
     }
-    clauses.join("; ")
+
+    fn part_name(&self, part: PartIdx) -> String {
+        let entry = self.blocked.iter().find(|entry| entry.part == part);
+        entry.map_or_else(|| format!("part number {}", part.0), |b| format!("`{}`", b.name))
+    }
+
+    fn setup_name(&self, setup: SetupIdx) -> String {
+        let entry = self.missing.iter().find(|entry| entry.setup == setup);
+        entry.map_or_else(|| format!("setup number {}", setup.0), |m| format!("`{}`", m.name))
+    }
 }

@@ -3,35 +3,48 @@
 //!
 //! A part comes out by a *removal*; a part may have several removals, each with its own needs
 //! (parts that must be out first), minutes and breakage. A target is reached when any one of its
-//! *ways* (a set of parts) is out. Removals shared by several targets are paid for once.
+//! *ways* (a set of parts) is out. Removals shared by several targets are paid for once, and so are
+//! *setups* (a tool fetched, a position taken up) that several removals use.
 //!
-//! The planner knows parts, removals and targets only; no wiring, no record text, no tool and no
+//! The planner knows parts, removals, setups and targets only; no wiring, no record text, no tool and no
 //! currency. `vehicle` alone knows the vehicle and turns its parts into a [`Problem`].
 //!
 //! | module | what is there |
 //! |---|---|
-//! | `problem` | the question: [`Problem`], [`Target`], [`Costing`], and what is wrong with one |
+//! | `problem` | the question: [`Problem`], [`Target`], [`Costing`] |
+//! | `faults` | what is wrong with a question: [`InputError`] |
 //! | `estimate` | three-point times, their sums and percentiles |
-//! | `plan` | [`plan`] and the answer, [`Plan`] |
+//! | `plan` | [`plan`], [`plan_reachable`] and the answer, [`Plan`] |
+//! | `explain` | why a step is taken, and what doing without it would cost: [`why`] |
 //! | `vehicle` | from a vehicle's parts to a [`Problem`] |
-//! | `blocked` | why a target cannot be reached |
-//! | `task`, `presolve`, `bound`, `search` | the exact search (not public) |
+//! | `blocked` | why a target cannot be reached, or a part never comes out |
+//! | `scope`, `task`, `presolve`, `bound`, `search` | the exact search (not public) |
 
 mod blocked;
 mod bound;
 mod estimate;
+mod explain;
+mod faults;
 mod plan;
 mod presolve;
 mod problem;
+mod scope;
 mod search;
 mod task;
 pub mod vehicle;
 
-pub use blocked::{Blocked, Blocker, Unreachable};
+pub use blocked::{Blocked, Blocker, MissingSetup, NeverOut, Reason, Unreachable};
 pub use estimate::{Estimate, Percentile, Spread, SpreadFault};
-pub use plan::{Because, NoPlan, Plan, Proof, Step, plan, plan_within};
-pub use problem::{
-    Breakage, Costing, Damage, InputError, MAX_MINUTES, MAX_PARTS, MAX_REMOVALS, Part, PartIdx,
-    Permitted, Presence, Problem, Removal, RemovalIdx, Target, TargetIdx, Trip,
+pub use explain::{Otherwise, Why, otherwise, why};
+pub use faults::InputError;
+pub use plan::{
+    Because, NoPlan, Partial, Plan, Proof, SetupUse, Step, never_out, plan, plan_reachable,
+    plan_within,
 };
+pub use problem::{
+    Breakage, Costing, Damage, MAX_MINUTES, MAX_PARTS, MAX_REMOVALS, MAX_SETUPS, Part, PartIdx,
+    Permitted, Presence, Problem, Removal, RemovalIdx, Setup, SetupIdx, Standing, Target,
+    TargetIdx, Trip,
+};
+pub use scope::Avoid;
 pub use search::Effort;

@@ -2,12 +2,14 @@
 //!
 //! Deliberately does not know how the search works, and prints nothing.
 
-use crate::blocked::{Unreachable, unreachable};
+use crate::blocked::{self, NeverOut, Unreachable, unreachable};
 use crate::estimate::Estimate;
+use crate::faults::{InputError, Rest};
 use crate::presolve::reduced;
 use crate::problem::{
-    Costing, InputError, PartIdx, Presence, Priced, Problem, RemovalIdx, Target, TargetIdx,
+    Costing, PartIdx, Presence, Priced, Problem, RemovalIdx, SetupIdx, Target, TargetIdx,
 };
+use crate::scope::Scope;
 use crate::search::{Effort, Found, cheapest};
 use crate::task::{Origin, Task, in_minor};
 
@@ -16,11 +18,14 @@ use crate::task::{Origin, Task, in_minor};
 pub struct Plan {
     /// The removals in an order that respects their needs; put back in reverse.
     pub steps: Vec<Step>,
-    /// By target: which of its ways this plan opens.
-    pub ways: Vec<usize>,
-    /// Time to take everything out.
+    /// The setups paid for, in order of first use. Those in place already are not listed.
+    pub setups: Vec<SetupUse>,
+    /// By target: which of its ways this plan opens; `None` for one that was left out because it
+    /// cannot be reached (only in a [`Partial`]).
+    pub ways: Vec<Option<usize>>,
+    /// Time to take everything out, setting up included.
     pub out: Estimate,
-    /// Time to put everything back.
+    /// Time to put everything back, putting setups away included.
     pub back: Estimate,
     /// Both together.
     pub total: Estimate,
@@ -28,6 +33,9 @@ pub struct Plan {
     pub breakage_minor: f64,
     /// Expected cost of everything: minutes at their worth plus breakage, in minor money units.
     pub cost_minor: f64,
+    /// No plan has an expected cost below this (proved), in minor money units. Equal to
+    /// `cost_minor` when the plan is proven cheapest.
+    pub least_minor: f64,
     /// Steps whose damage has no stated cost, so that the costing's assumption was used. The plan
     /// is cheapest *under that assumption*.
     pub unpriced: Vec<RemovalIdx>,
@@ -35,6 +43,15 @@ pub struct Plan {
     pub proof: Proof,
     /// Nodes of the search tree looked at.
     pub nodes: u64,
+}
+
+/// A setup a plan pays for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SetupUse {
+    /// Which setup.
+    pub setup: SetupIdx,
+    /// Positions in [`Plan::steps`] of the removals that use it; never empty.
+    pub steps: Vec<usize>,
 }
 
 /// One removal of a plan.
@@ -78,6 +95,17 @@ pub enum NoPlan {
     Unreachable(Vec<Unreachable>),
 }
 
+/// What can be planned of a question, and what cannot, with the reason.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Partial {
+    /// The cheapest way in for all targets that can be reached, together.
+    pub plan: Plan,
+    /// The targets that cannot be reached with the removals permitted.
+    pub unreachable: Vec<Unreachable>,
+    /// Faults of the question. The faulty removals and ways were left out.
+    pub faults: Vec<InputError>,
+}
+
 /// The cheapest way in for all targets together, with the usual [`Effort`].
 ///
 /// # Errors
@@ -90,11 +118,11 @@ pub fn plan(problem: &Problem, targets: &[Target], costing: &Costing) -> Result<
 
 /// The cheapest way in for all targets together that can be found within `effort`.
 ///
-/// Minimises the expected cost: the sum over the removals of (mean minutes out + mean minutes back)
-/// times the worth of a minute, plus probability times cost of breakage. Each removal is paid for
-/// once, however many targets or parts ask for it. Of equally dear plans the one with fewer
-/// removals is taken; among those the choice depends on the order of the lists given, and on
-/// nothing else.
+/// Minimises the expected cost: the sum over the removals, and over the setups they use, of (mean
+/// minutes out + mean minutes back) times the worth of a minute, plus probability times cost of
+/// breakage. Each removal and each setup is paid for once, however many targets or parts ask for
+/// it. Of equally dear plans the one with fewer removals is taken; among those the choice depends
+/// on the order of the lists given, and on nothing else.
 ///
 /// # Errors
 ///
@@ -105,60 +133,116 @@ pub fn plan_within(
     costing: &Costing,
     effort: Effort,
 ) -> Result<Plan, NoPlan> {
-    let faults = problem.faults(targets, costing);
-    if !faults.is_empty() {
-        return Err(NoPlan::BadInput(faults));
+    let checked = problem.check(targets, costing);
+    if !checked.faults.is_empty() {
+        return Err(NoPlan::BadInput(checked.faults));
     }
-    let task = Task::new(problem, targets, costing);
-    let found = reduced(&task).and_then(|task| {
-        let found = cheapest(&task, effort)?;
-        Some((removals_of(&task, &found), found))
-    });
-    match found {
-        Some((removals, found)) => Ok(answer(problem, targets, costing, &removals, &found)),
-        None => Err(NoPlan::Unreachable(unreachable(problem, targets, costing.allow, &task))),
-    }
+    let scope = Scope::new(problem, costing, checked.sound);
+    solve(&scope, targets, effort).ok_or_else(|| NoPlan::Unreachable(unreachable(&scope, targets)))
 }
 
-fn removals_of(task: &Task, found: &Found) -> Vec<RemovalIdx> {
-    let origins = found.chosen.iter().map(|action| task.actions[*action].origin);
-    origins
-        .filter_map(|origin| match origin {
-            Origin::Removal(removal) => Some(removal),
-            Origin::Reach => None,
-        })
-        .collect()
-}
-
-fn answer(
+/// The cheapest way in for those of the targets that can be reached, leaving out what is faulty,
+/// and why the others cannot be.
+///
+/// # Errors
+///
+/// [`NoPlan::BadInput`] when the question is too large or its costing is faulty: nothing is left
+/// to plan then.
+pub fn plan_reachable(
     problem: &Problem,
     targets: &[Target],
     costing: &Costing,
+    effort: Effort,
+) -> Result<Partial, NoPlan> {
+    let checked = problem.check(targets, costing);
+    if checked.rest == Rest::Nothing {
+        return Err(NoPlan::BadInput(checked.faults));
+    }
+    let scope = Scope::new(problem, costing, checked.sound);
+    let mut targets = checked.targets;
+    let unreachable = unreachable(&scope, &targets);
+    for stuck in &unreachable {
+        targets[stuck.target.0].ways.clear();
+    }
+    let plan = solve(&scope, &targets, effort);
+    let plan = plan.ok_or_else(|| NoPlan::Unreachable(unreachable.clone()))?;
+    Ok(Partial { plan, unreachable, faults: checked.faults })
+}
+
+/// Every part that can never come out, with the reason: a circle of needs, a missing setup, a part
+/// without removal. Faulty removals do not count. Empty when the problem is too large to look at.
+#[must_use]
+pub fn never_out(problem: &Problem, costing: &Costing) -> Vec<NeverOut> {
+    let checked = problem.check(&[], costing);
+    match checked.rest {
+        Rest::Usable => blocked::never_out(&Scope::new(problem, costing, checked.sound)),
+        Rest::Nothing => Vec::new(),
+    }
+}
+
+/// The cheapest plan for the targets that have ways; `None` when one of them cannot be reached.
+pub(crate) fn solve(scope: &Scope, targets: &[Target], effort: Effort) -> Option<Plan> {
+    let task = reduced(&Task::new(scope, targets))?;
+    let found = cheapest(&task, effort)?;
+    let (mut removals, mut setups) = (Vec::new(), Vec::new());
+    for action in &found.chosen {
+        match task.actions[*action].origin {
+            Origin::Removal(removal) => removals.push(removal),
+            Origin::Setup(setup) => setups.push(setup),
+            Origin::Reach => {}
+        }
+    }
+    Some(answer(scope, targets, &removals, &setups, &found))
+}
+
+fn answer(
+    scope: &Scope,
+    targets: &[Target],
     removals: &[RemovalIdx],
+    setups: &[SetupIdx],
     found: &Found,
 ) -> Plan {
+    let (problem, costing) = (scope.problem, &scope.costing);
     let chosen = Chosen::new(problem, removals);
-    let ways: Vec<usize> = targets.iter().map(|target| chosen.open_way(target)).collect();
+    let ways: Vec<Option<usize>> = targets.iter().map(|target| chosen.open_way(target)).collect();
     let steps = chosen.steps(targets, &ways);
     let used = || removals.iter().map(|removal| &problem.removals[removal.0]);
-    let out = || used().map(|removal| &removal.minutes_out);
-    let back = || used().map(|removal| &removal.minutes_back);
+    let set_up = || setups.iter().map(|setup| &problem.setups[setup.0]);
+    let out = || used().map(|r| &r.minutes_out).chain(set_up().map(|s| &s.minutes_out));
+    let back = || used().map(|r| &r.minutes_back).chain(set_up().map(|s| &s.minutes_back));
     let breakages = used().map(|removal| removal.breakage_counted(costing));
     let unpriced = steps.iter().map(|step| step.removal).filter(|removal| {
         problem.removals[removal.0].breakage_counted(costing).1 == Priced::Assumed
     });
     Plan {
         ways,
+        setups: setups_used(problem, setups, &steps),
         out: Estimate::of_chain(out()),
         back: Estimate::of_chain(back()),
         total: Estimate::of_chain(out().chain(back())),
         breakage_minor: breakages.map(|(breakage, _)| breakage.expected_minor()).sum(),
         cost_minor: in_minor(found.cost),
+        least_minor: in_minor(found.least.min(found.cost)),
         unpriced: unpriced.collect(),
         proof: proof(found),
         nodes: found.nodes,
         steps,
     }
+}
+
+/// The setups paid for, each with the steps that use it, in order of first use.
+fn setups_used(problem: &Problem, setups: &[SetupIdx], steps: &[Step]) -> Vec<SetupUse> {
+    let mut used: Vec<SetupUse> = setups
+        .iter()
+        .map(|setup| SetupUse {
+            setup: *setup,
+            steps: (0..steps.len())
+                .filter(|step| problem.removals[steps[*step].removal.0].setups.contains(setup))
+                .collect(),
+        })
+        .collect();
+    used.sort_by_key(|used| (used.steps.first().copied(), used.setup));
+    used
 }
 
 fn proof(found: &Found) -> Proof {
@@ -188,11 +272,11 @@ impl<'p> Chosen<'p> {
     }
 
     /// The first way of a target all of whose parts are out in the end.
-    fn open_way(&self, target: &Target) -> usize {
+    fn open_way(&self, target: &Target) -> Option<usize> {
         let out = |part: &PartIdx| {
             self.by_part[part.0].is_some() || self.problem.parts[part.0].presence == Presence::Out
         };
-        target.ways.iter().position(|way| way.iter().all(out)).unwrap_or(0)
+        target.ways.iter().position(|way| way.iter().all(out))
     }
 
     /// Parts still to be taken out before a part can come out.
@@ -203,12 +287,12 @@ impl<'p> Chosen<'p> {
     }
 
     /// The steps: each target in turn, each part directly after what it needs.
-    fn steps(&self, targets: &[Target], ways: &[usize]) -> Vec<Step> {
+    fn steps(&self, targets: &[Target], ways: &[Option<usize>]) -> Vec<Step> {
         let mut because = vec![Vec::new(); self.by_part.len()];
         let mut order = Vec::new();
         let mut state = vec![Visit::New; self.by_part.len()];
         for (index, (target, way)) in targets.iter().zip(ways).enumerate() {
-            for part in target.ways.get(*way).into_iter().flatten() {
+            for part in way.and_then(|way| target.ways.get(way)).into_iter().flatten() {
                 add_reason(&mut because[part.0], Because::Target(TargetIdx(index)));
                 self.visit(*part, &mut state, &mut order);
             }

@@ -189,7 +189,7 @@ impl<'t> Search<'t> {
                 continue;
             }
             let action = labels.best[fact];
-            if self.task.is_removal(action) {
+            if self.task.is_work(action) {
                 chosen.push(action);
             }
             queue.extend(&self.task.actions[action].needs);
@@ -207,7 +207,7 @@ impl<'t> Search<'t> {
         }
         for &action in &chosen {
             used[action] = false;
-            let reached = self.task.reached(|a| used[a] || !self.task.is_removal(a));
+            let reached = self.task.reached(|a| used[a] || !self.task.is_work(a));
             used[action] = !reached[self.task.goal];
         }
         chosen.retain(|action| used[*action]);

@@ -1,10 +1,12 @@
-//! The question as facts and actions: "part p is out", "target t is in reach", and what makes
-//! one true from others. Nothing is ever undone, so a set of actions either works or does not,
+//! The question as facts and actions: "part p is out", "setup s is in place", "target t is in
+//! reach", and what makes one true from others. Nothing is ever undone, so a set of actions either works or does not,
 //! whatever the order.
 //!
 //! Deliberately does not know names, minutes or money: only indices and one cost per action.
 
-use crate::problem::{Costing, Damage, Permitted, Presence, Problem, Removal, RemovalIdx, Target};
+use crate::estimate::Spread;
+use crate::problem::{Costing, PartIdx, Presence, Removal, RemovalIdx, SetupIdx, Standing, Target};
+use crate::scope::Scope;
 
 /// Cost in [`UNIT`]ths of a sixth of a minor money unit, with the number of removals in the low
 /// bits: of two plans of equal cost the one with fewer removals is cheaper. Integers, so that
@@ -26,6 +28,8 @@ const COUNT_BITS: u32 = 15;
 pub(crate) enum Origin {
     /// A removal of the problem.
     Removal(RemovalIdx),
+    /// A setup of the problem.
+    Setup(SetupIdx),
     /// Free bookkeeping: a way to a target, or all targets together.
     Reach,
 }
@@ -39,7 +43,8 @@ pub(crate) struct Action {
     pub(crate) cost: Cost,
 }
 
-/// Facts are numbered: parts first, then targets, then `goal`, then `start` (true from the start).
+/// Facts are numbered: parts first, then setups, then targets, then `goal`, then `start` (true from
+/// the start).
 #[derive(Clone, Debug)]
 pub(crate) struct Task {
     pub(crate) facts: usize,
@@ -53,29 +58,42 @@ pub(crate) struct Task {
 }
 
 impl Task {
-    /// Builds the task. The problem must be free of faults.
-    pub(crate) fn new(problem: &Problem, targets: &[Target], costing: &Costing) -> Self {
-        let goal = problem.parts.len() + targets.len();
+    /// Builds the task of a sound question: the targets that have ways, with what may be used.
+    pub(crate) fn new(scope: &Scope, targets: &[Target]) -> Self {
+        let problem = scope.problem;
+        let first_target = problem.parts.len() + problem.setups.len();
+        let goal = first_target + targets.len();
         let start = goal + 1;
         let mut actions = Vec::new();
         for (index, removal) in problem.removals.iter().enumerate() {
-            if is_usable(problem, removal, costing.allow) {
+            if scope.usable[index] {
                 actions.push(Action {
                     origin: Origin::Removal(RemovalIdx(index)),
-                    needs: facts_needed(problem, &removal.needs, start),
+                    needs: facts_needed(scope, &removal.needs, &removal.setups, start),
                     gives: removal.part.0,
-                    cost: cost_of(removal, costing),
+                    cost: removal_cost(removal, &scope.costing),
+                });
+            }
+        }
+        for (index, setup) in problem.setups.iter().enumerate() {
+            if scope.standing[index] == Standing::ToDo {
+                actions.push(Action {
+                    origin: Origin::Setup(SetupIdx(index)),
+                    needs: vec![start],
+                    gives: problem.parts.len() + index,
+                    cost: cost_of([setup.minutes_out, setup.minutes_back], 0.0, &scope.costing),
                 });
             }
         }
         let reach = |needs, gives| Action { origin: Origin::Reach, needs, gives, cost: 0 };
-        for (index, target) in targets.iter().enumerate() {
+        let mut all = Vec::new();
+        for (index, target) in targets.iter().enumerate().filter(|(_, t)| !t.ways.is_empty()) {
+            all.push(first_target + index);
             for way in &target.ways {
-                let needs = facts_needed(problem, way, start);
-                actions.push(reach(needs, problem.parts.len() + index));
+                let needs = facts_needed(scope, way, &[], start);
+                actions.push(reach(needs, first_target + index));
             }
         }
-        let mut all: Vec<usize> = (problem.parts.len()..goal).collect();
         if all.is_empty() {
             all.push(start);
         }
@@ -109,9 +127,9 @@ impl Task {
         reached
     }
 
-    /// Whether an action is a removal, and so worth deciding about.
-    pub(crate) fn is_removal(&self, action: usize) -> bool {
-        matches!(self.actions[action].origin, Origin::Removal(_))
+    /// Whether an action is work (a removal or a setup), and so worth deciding about.
+    pub(crate) fn is_work(&self, action: usize) -> bool {
+        self.actions[action].origin != Origin::Reach
     }
 
     fn from_actions(facts: usize, goal: usize, start: usize, actions: Vec<Action>) -> Self {
@@ -137,15 +155,13 @@ pub(crate) fn in_minor(cost: Cost) -> f64 {
     (cost >> COUNT_BITS) as f64 / (UNIT * SIXTHS)
 }
 
-/// Whether a removal is allowed by the costing and its part is still in place.
-pub(crate) fn is_usable(problem: &Problem, removal: &Removal, allow: Permitted) -> bool {
-    let fitted = problem.parts[removal.part.0].presence == Presence::Fitted;
-    fitted && (allow == Permitted::Anything || removal.damage != Damage::Destroys)
-}
-
-fn facts_needed(problem: &Problem, parts: &[crate::PartIdx], start: usize) -> Vec<usize> {
-    let fitted = |part: &&crate::PartIdx| problem.parts[part.0].presence == Presence::Fitted;
-    let mut needs: Vec<usize> = parts.iter().filter(fitted).map(|part| part.0).collect();
+fn facts_needed(scope: &Scope, parts: &[PartIdx], setups: &[SetupIdx], start: usize) -> Vec<usize> {
+    let problem = scope.problem;
+    let fitted = |part: &&PartIdx| problem.parts[part.0].presence == Presence::Fitted;
+    let wanting = |setup: &&SetupIdx| scope.standing[setup.0] != Standing::InPlace;
+    let parts = parts.iter().filter(fitted).map(|part| part.0);
+    let setups = setups.iter().filter(wanting).map(|setup| problem.parts.len() + setup.0);
+    let mut needs: Vec<usize> = parts.chain(setups).collect();
     needs.sort_unstable();
     needs.dedup();
     if needs.is_empty() {
@@ -154,13 +170,17 @@ fn facts_needed(problem: &Problem, parts: &[crate::PartIdx], start: usize) -> Ve
     needs
 }
 
-/// Expected cost: minutes out and back at the worth of a minute, plus expected breakage.
-fn cost_of(removal: &Removal, costing: &Costing) -> Cost {
-    let sixths = |t: crate::Spread| t.low_min + 4.0 * t.likely_min + t.high_min;
-    let minutes = sixths(removal.minutes_out) + sixths(removal.minutes_back);
+fn removal_cost(removal: &Removal, costing: &Costing) -> Cost {
     let (breakage, _) = removal.breakage_counted(costing);
-    let units =
-        minutes * costing.value_of_a_minute * UNIT + breakage.expected_minor() * SIXTHS * UNIT;
+    let minutes = [removal.minutes_out, removal.minutes_back];
+    cost_of(minutes, breakage.expected_minor(), costing) + 1
+}
+
+/// Expected cost: minutes out and back at the worth of a minute, plus expected breakage.
+fn cost_of(minutes: [Spread; 2], breakage_minor: f64, costing: &Costing) -> Cost {
+    let sixths = |t: Spread| t.low_min + 4.0 * t.likely_min + t.high_min;
+    let sixths: f64 = minutes.into_iter().map(sixths).sum();
+    let units = sixths * costing.value_of_a_minute * UNIT + breakage_minor * SIXTHS * UNIT;
     // Not negative and at most about 1e25 by the input limits, so the conversion cannot wrap.
-    ((units.round() as Cost) << COUNT_BITS) + 1
+    (units.round() as Cost) << COUNT_BITS
 }

@@ -17,6 +17,7 @@ pub fn problem(vehicle: &Vehicle) -> Problem {
     Problem {
         parts: parts(&vehicle.parts),
         removals: vehicle.removals.iter().map(|(_, removal)| one_removal(removal)).collect(),
+        setups: Vec::new(),
     }
 }
 
@@ -73,6 +74,7 @@ fn one_removal(removal: &model::Removal) -> Removal {
         part: index(removal.part),
         label: removal.label.clone(),
         needs: removal.needs.iter().map(|part| index(*part)).collect(),
+        setups: Vec::new(),
         minutes_out: spread(removal.out),
         minutes_back: spread(removal.back),
         breakage: removal.price.map(|price| Breakage {

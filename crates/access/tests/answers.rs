@@ -19,6 +19,7 @@ fn galley() -> Problem {
             removal(1, &[0, 2], 4.0),
             removal(2, &[], 3.0),
         ],
+        setups: Vec::new(),
     }
 }
 
@@ -75,7 +76,7 @@ fn what_is_out_already_costs_nothing_and_hides_nothing() {
 fn a_target_in_the_open_needs_no_removal() {
     let found = plan(&galley(), &[target(&[&[1], &[]])], &PLAIN).unwrap();
     assert!(found.steps.is_empty());
-    assert_eq!(found.ways, [1]);
+    assert_eq!(found.ways, [Some(1)]);
     assert!(found.cost_minor.abs() < 1e-12);
     assert!(plan(&galley(), &[], &PLAIN).unwrap().steps.is_empty());
 }
@@ -99,9 +100,10 @@ fn of_equally_dear_ways_the_one_with_fewer_removals_is_taken() {
     let problem = Problem {
         parts: parts(&["a", "b", "c"]),
         removals: vec![removal(0, &[], 1.0), removal(1, &[], 1.0), removal(2, &[], 2.0)],
+        setups: Vec::new(),
     };
     let plan = plan(&problem, &[target(&[&[0, 1], &[2]])], &PLAIN).unwrap();
-    assert_eq!(plan.ways, [1]);
+    assert_eq!(plan.ways, [Some(1)]);
 }
 
 #[test]
@@ -111,11 +113,15 @@ fn a_part_nobody_knows_how_to_remove_is_named() {
     problem.removals.remove(0);
     let refusal = plan(&problem, &[target(&[&[1]])], &PLAIN).unwrap_err();
     let NoPlan::Unreachable(reasons) = &refusal else { panic!("{refusal}") };
-    let blocked: Vec<(&str, &Blocker)> =
-        reasons[0].blocked.iter().map(|entry| (entry.name.as_str(), &entry.blocker)).collect();
-    let behind = Blocker::Behind(vec![PartIdx(0)]);
+    let blocked: Vec<(&str, &Blocker)> = reasons[0]
+        .reason
+        .blocked
+        .iter()
+        .map(|entry| (entry.name.as_str(), &entry.blocker))
+        .collect();
+    let behind = Blocker::Waits { parts: vec![PartIdx(0)], setups: Vec::new() };
     assert_eq!(blocked, [("splash panel", &behind), ("drawer", &Blocker::NoRemoval)]);
-    assert!(reasons[0].circle.is_empty());
+    assert!(reasons[0].reason.circle.is_empty());
     let text = refusal.to_string();
     assert!(text.contains("`wanted` cannot be reached"), "{text}");
     assert!(text.contains("no removal is known for `drawer`"), "{text}");
@@ -130,8 +136,8 @@ fn a_panel_that_only_comes_out_in_pieces_is_named_as_such() {
     assert!(plan(&problem, &[target(&[&[1]])], &PLAIN).is_ok());
     let refusal = plan(&problem, &[target(&[&[1]])], &careful).unwrap_err();
     let NoPlan::Unreachable(reasons) = &refusal else { panic!("{refusal}") };
-    assert_eq!(reasons[0].blocked.len(), 1);
-    assert_eq!(reasons[0].blocked[0].blocker, Blocker::OnlyByDestroying);
+    assert_eq!(reasons[0].reason.blocked.len(), 1);
+    assert_eq!(reasons[0].reason.blocked[0].blocker, Blocker::OnlyByDestroying);
 }
 
 #[test]
@@ -144,10 +150,11 @@ fn parts_that_wait_for_each_other_are_named_as_a_circle() {
             removal(2, &[0], 1.0),
             removal(3, &[1], 1.0),
         ],
+        setups: Vec::new(),
     };
     let refusal = plan(&problem, &[target(&[&[3]])], &PLAIN).unwrap_err();
     let NoPlan::Unreachable(reasons) = &refusal else { panic!("{refusal}") };
-    let mut circle = reasons[0].circle.clone();
+    let mut circle = reasons[0].reason.circle.clone();
     circle.sort();
     assert_eq!(circle, [PartIdx(0), PartIdx(1), PartIdx(2)]);
     assert!(refusal.to_string().contains("wait for each other in a circle"), "{refusal}");
@@ -214,7 +221,7 @@ fn a_chain_of_all_parts_allowed_is_planned_and_refused_without_harm() {
     let count = access::MAX_PARTS;
     let names: Vec<String> = (0..count).map(|n| n.to_string()).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    let mut problem = Problem { parts: parts(&names), removals: Vec::new() };
+    let mut problem = Problem { parts: parts(&names), ..Problem::default() };
     for part in 0..count {
         let needs: Vec<usize> = (part + 1 < count).then_some(part + 1).into_iter().collect();
         problem.removals.push(removal(part, &needs, 1.0));

@@ -52,7 +52,7 @@ fn tables() -> Tables {
 /// One removal per part and alternative, all alternatives of a part taking the same time.
 fn problem(names: &[&str], minutes: &[f64], blockers: &[Vec<String>]) -> Problem {
     let index = |name: &str| names.iter().position(|other| *other == name).expect("a part");
-    let mut problem = Problem { parts: parts(names), removals: Vec::new() };
+    let mut problem = Problem { parts: parts(names), ..Problem::default() };
     for (part, alternatives) in blockers.iter().enumerate() {
         for alternative in alternatives {
             let needs: Vec<usize> = match alternative.as_str() {
@@ -145,7 +145,7 @@ fn without_alternatives_everything_in_front_comes_out_and_nothing_else() {
     for case in tables.and_only {
         let names: Vec<String> = (1..=case.minutes.len()).map(|n| n.to_string()).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        let mut problem = Problem { parts: parts(&names), removals: Vec::new() };
+        let mut problem = Problem { parts: parts(&names), ..Problem::default() };
         for (part, minutes) in case.minutes.iter().enumerate() {
             let before = case.before.iter().filter(|[_, after]| after - 1 == part);
             let needs: Vec<usize> = before.map(|[before, _]| before - 1).collect();
@@ -190,7 +190,7 @@ fn a_general_solver_finds_nothing_cheaper_with_sixty_parts() {
     for case in cases.case {
         let names: Vec<String> = (0..case.parts).map(|n| n.to_string()).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        let mut problem = Problem { parts: parts(&names), removals: Vec::new() };
+        let mut problem = Problem { parts: parts(&names), ..Problem::default() };
         for line in &case.removals {
             let numbers: Vec<usize> =
                 line.split([' ', '+']).map(|n| n.parse().expect("a number")).collect();

@@ -5,8 +5,8 @@
 use std::collections::{BTreeMap, BinaryHeap};
 
 use access::{
-    Breakage, Costing, Damage, Part, PartIdx, Permitted, Plan, Presence, Problem, Removal, Spread,
-    Target,
+    Breakage, Costing, Damage, Part, PartIdx, Permitted, Plan, Presence, Problem, Removal, Setup,
+    SetupIdx, Spread, Standing, Target,
 };
 
 /// A minute is worth 100 minor units, anything goes, unpriced damage counts nothing.
@@ -27,6 +27,7 @@ pub(crate) fn removal(part: usize, needs: &[usize], minutes: f64) -> Removal {
         part: PartIdx(part),
         label: format!("take out {part}"),
         needs: needs.iter().copied().map(PartIdx).collect(),
+        setups: Vec::new(),
         minutes_out: Spread::exactly(minutes),
         minutes_back: Spread::exactly(0.0),
         breakage: None,
@@ -39,20 +40,24 @@ pub(crate) fn target(ways: &[&[usize]]) -> Target {
     Target { name: "wanted".to_owned(), ways: ways.iter().map(way).collect() }
 }
 
+/// A setup of `minutes`, not there yet.
+pub(crate) fn setup(name: &str, minutes: f64) -> Setup {
+    Setup {
+        name: name.to_owned(),
+        minutes_out: Spread::exactly(minutes),
+        minutes_back: Spread::exactly(0.0),
+        standing: Standing::ToDo,
+    }
+}
+
 /// Least cost and, at that cost, fewest removals; `None` when the targets cannot be reached.
 pub(crate) fn exhaustive(
     problem: &Problem,
     targets: &[Target],
     costing: &Costing,
 ) -> Option<(f64, u32)> {
-    let out = mask_where(problem, |part| part.presence == Presence::Out);
-    let usable: Vec<(usize, u64, u64)> = problem
-        .removals
-        .iter()
-        .filter(|r| costing.allow == Permitted::Anything || r.damage != Damage::Destroys)
-        .map(|r| (r.part.0, mask(&r.needs), thousandths(cost_minor(r, costing))))
-        .collect();
-    let mut queue = BinaryHeap::from([std::cmp::Reverse((0_u64, 0_u32, out))]);
+    let moves = moves(problem, costing);
+    let mut queue = BinaryHeap::from([std::cmp::Reverse((0_u64, 0_u32, at_first(problem)))]);
     let mut settled = BTreeMap::new();
     while let Some(std::cmp::Reverse((cost, count, state))) = queue.pop() {
         if settled.insert(state, ()).is_some() {
@@ -61,26 +66,66 @@ pub(crate) fn exhaustive(
         if targets.iter().all(|t| t.ways.iter().any(|way| mask(way) & state == mask(way))) {
             return Some((cost as f64 / 1000.0, count));
         }
-        for (part, needs, price) in &usable {
-            let next = state | 1 << part;
-            if next != state && needs & state == *needs && !settled.contains_key(&next) {
-                queue.push(std::cmp::Reverse((cost + price, count + 1, next)));
+        for made in &moves {
+            let next = state | made.gives;
+            if next != state && made.needs & state == made.needs && !settled.contains_key(&next) {
+                let count = count + made.counts;
+                queue.push(std::cmp::Reverse((cost + made.price, count, next)));
             }
         }
     }
     None
 }
 
-/// Parts that can come out at all, as a mask.
-pub(crate) fn can_come_out(problem: &Problem, allow: Permitted) -> u64 {
-    let mut state = mask_where(problem, |part| part.presence == Presence::Out);
+/// What can be done once: a removal, or putting a setup in place.
+pub(crate) struct Move {
+    pub(crate) needs: u64,
+    pub(crate) gives: u64,
+    price: u64,
+    /// 1 for a removal, 0 for a setup.
+    counts: u32,
+}
+
+/// Everything permitted that can be done. Parts are the low bits of a mask, setups follow.
+pub(crate) fn moves(problem: &Problem, costing: &Costing) -> Vec<Move> {
+    let usable =
+        |r: &&Removal| costing.allow == Permitted::Anything || r.damage != Damage::Destroys;
+    let removals = problem.removals.iter().filter(usable).map(|r| Move {
+        needs: r.setups.iter().fold(mask(&r.needs), |mask, s| mask | setup_bit(problem, s.0)),
+        gives: 1 << r.part.0,
+        price: thousandths(cost_minor(r, costing)),
+        counts: 1,
+    });
+    let wanting = problem.setups.iter().enumerate().filter(|(_, s)| s.standing == Standing::ToDo);
+    let setups = wanting.map(|(index, s)| Move {
+        needs: 0,
+        gives: setup_bit(problem, index),
+        price: thousandths(setup_minor(s, costing)),
+        counts: 0,
+    });
+    removals.chain(setups).collect()
+}
+
+pub(crate) fn setup_bit(problem: &Problem, setup: usize) -> u64 {
+    1 << (problem.parts.len() + setup)
+}
+
+/// Parts that are out and setups that are in place when work starts.
+pub(crate) fn at_first(problem: &Problem) -> u64 {
+    let in_place =
+        problem.setups.iter().enumerate().filter(|(_, s)| s.standing == Standing::InPlace);
+    let out = mask_where(problem, |part| part.presence == Presence::Out);
+    in_place.fold(out, |mask, (index, _)| mask | setup_bit(problem, index))
+}
+
+/// Parts that can come out at all, and setups that can be had, as a mask.
+pub(crate) fn can_be_had(problem: &Problem, costing: &Costing) -> u64 {
+    let moves = moves(problem, costing);
+    let mut state = at_first(problem);
     loop {
         let before = state;
-        for r in &problem.removals {
-            let usable = allow == Permitted::Anything || r.damage != Damage::Destroys;
-            if usable && mask(&r.needs) & state == mask(&r.needs) {
-                state |= 1 << r.part.0;
-            }
+        for made in moves.iter().filter(|made| made.needs & before == made.needs) {
+            state |= made.gives;
         }
         if state == before {
             return state;
@@ -95,11 +140,22 @@ pub(crate) fn assert_plan_works(
     costing: &Costing,
     plan: &Plan,
 ) {
-    let mut out = mask_where(problem, |part| part.presence == Presence::Out);
+    let mut out = at_first(problem);
     let mut cost = 0.0;
+    for used in &plan.setups {
+        let setup = problem.setup(used.setup).expect("a setup that exists");
+        assert_eq!(setup.standing, Standing::ToDo);
+        let uses = |step: &usize| {
+            problem.removals[plan.steps[*step].removal.0].setups.contains(&used.setup)
+        };
+        assert!(!used.steps.is_empty() && used.steps.iter().all(uses), "nobody uses it: {plan:?}");
+        out |= setup_bit(problem, used.setup.0);
+        cost += setup_minor(setup, costing);
+    }
     for step in &plan.steps {
         let removal = problem.removal(step.removal).expect("a step names a removal");
         assert_eq!(removal.part, step.part);
+        assert!(removal.setups.iter().all(|s| out & setup_bit(problem, s.0) != 0), "{plan:?}");
         assert_eq!(mask(&removal.needs) & !out, 0, "a need is still in place: {plan:?}");
         assert_eq!(out & (1 << step.part.0), 0, "removed twice: {plan:?}");
         assert!(!step.because.is_empty(), "a step without a reason: {plan:?}");
@@ -107,9 +163,15 @@ pub(crate) fn assert_plan_works(
         cost += cost_minor(removal, costing);
     }
     for (target, way) in targets.iter().zip(&plan.ways) {
-        assert_eq!(mask(&target.ways[*way]) & !out, 0, "target still hidden: {plan:?}");
+        let way = way.expect("every target has a way");
+        assert_eq!(mask(&target.ways[way]) & !out, 0, "target still hidden: {plan:?}");
     }
     assert!((cost - plan.cost_minor).abs() < 1e-3, "{cost} is not {}", plan.cost_minor);
+}
+
+pub(crate) fn setup_minor(setup: &Setup, costing: &Costing) -> f64 {
+    let mean = |t: Spread| (t.low_min + 4.0 * t.likely_min + t.high_min) / 6.0;
+    (mean(setup.minutes_out) + mean(setup.minutes_back)) * costing.value_of_a_minute
 }
 
 pub(crate) fn cost_minor(removal: &Removal, costing: &Costing) -> f64 {
@@ -160,9 +222,20 @@ impl Dice {
 }
 
 /// A tangle of parts: one to three removals each (now and then none), needs anywhere, so circles
-/// are common; some parts out already, some removals damaging.
+/// are common; some parts out already, some removals damaging; up to three setups, some of them in
+/// place already, some missing, each used by one removal in five.
 pub(crate) fn tangle(dice: &mut Dice, size: usize) -> (Problem, Vec<Target>, Costing) {
     let mut problem = Problem::default();
+    for index in 0..dice.below(4) {
+        let mut new = setup(&format!("S{index}"), (dice.below(12) * 3) as f64 / 2.0);
+        new.minutes_back.high_min = dice.below(7) as f64;
+        new.standing = match dice.below(6) {
+            0 => Standing::InPlace,
+            1 => Standing::Missing,
+            _ => Standing::ToDo,
+        };
+        problem.setups.push(new);
+    }
     for index in 0..size {
         let presence = if dice.below(12) == 0 { Presence::Out } else { Presence::Fitted };
         problem.parts.push(Part { name: format!("P{index}"), presence });
@@ -175,6 +248,8 @@ pub(crate) fn tangle(dice: &mut Dice, size: usize) -> (Problem, Vec<Target>, Cos
                 likely_min: (1 + dice.below(3)) as f64,
                 high_min: (4 + dice.below(8)) as f64,
             };
+            let used = (0..problem.setups.len()).filter(|_| dice.below(5) == 0);
+            new.setups = used.map(SetupIdx).collect();
             match dice.below(6) {
                 0 => {
                     new.damage = Damage::MayBreak;
