@@ -36,6 +36,7 @@ pub(crate) const HOUSE: [Allowed; 16] = [
     crate_at(0, "draw", &[]),
     crate_at(1, "model", &["units"]),
     crate_at(1, "solve", &["units", "circuit"]),
+    crate_at(1, "heat", &["units"]),
     crate_at(2, "catalog", &["units", "model"]),
     crate_at(2, "access", &["model"]),
     crate_at(3, "record", &["units", "diag", "catalog", "model"]),
@@ -43,7 +44,17 @@ pub(crate) const HOUSE: [Allowed; 16] = [
     crate_at(
         4,
         "checks",
-        &["units", "catalog", "model", "network", "circuit", "solve", "access", "restraint"],
+        &[
+            "units",
+            "heat",
+            "catalog",
+            "model",
+            "network",
+            "circuit",
+            "solve",
+            "access",
+            "restraint",
+        ],
     ),
     crate_at(4, "live", &["model", "network"]),
     crate_at(

@@ -1,5 +1,6 @@
 //! Check: `joint-too-hot`. Joints at wire ends, and the contacts of fuses, switches and shunts.
 
+use heat::joint::Fin;
 use model::{
     Attribute, Condition, Confidence, DeviceId, Fact, JointId, Origin, Place, Role, Signal,
 };
@@ -134,10 +135,9 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
     let current = Ampere::from_si(worst.ampere);
     let drop = Volt::from_si(worst.ampere * ohm.si());
     let heat = Watt::from_si(worst.ampere * drop.si());
-    let rise_k = area.and_then(|area| {
-        let conductor_m = 2.0 * (area.si() * 1e-6 / std::f64::consts::PI).sqrt();
-        solve::joint::rise_k(heat.si(), area.si() * 1e-6, OUTSIDE_OVER_CONDUCTOR * conductor_m)
-    });
+    let rise_k = area
+        .and_then(|area| Fin::of(area, OUTSIDE_OVER_CONDUCTOR * area.diameter()))
+        .and_then(|fin| fin.rise_k(heat));
     let drop_limit = context.limit("joint-drop");
     let rise_limit = context.limit("joint-rise");
     let over_drop = drop.si() > drop_limit.value * (1.0 + SLACK);

@@ -10,7 +10,6 @@
 //! | `islands.rs` | which nodes hang together; loops of ideal sources |
 //! | `laws.rs` | current and slope of every nonlinear element |
 //! | `solar.rs` | single-diode solar module: curve, best point, De Soto translation |
-//! | `joint.rs` | how hot a joint gets between its wires |
 //! | `assemble.rs` | circuit to equations (modified nodal analysis) |
 //! | `sparse.rs` | sparse LU with its symbolic part kept |
 //! | `newton.rs` | the iteration and its fallbacks |
@@ -19,7 +18,6 @@
 
 mod assemble;
 mod islands;
-pub mod joint;
 mod laws;
 mod newton;
 mod point;

@@ -7,6 +7,7 @@
 //! - [`parse`](mod@parse): reading what people write (`6 AWG`, `16 mm²`, `5 ft 6 in`, `12,8 V`)
 //! - [`print`](mod@print): the one formatter, three significant digits
 //! - [`interval`]: a value known only between two ends
+//! - [`gravity`]: the standard acceleration of free fall
 //! - [`awg`], [`copper`], [`iec60228`], [`conductor`]: wire sizes and what they resist
 //!
 //! Deliberately not known here: what a value is for, whether it is right, where it was written.
@@ -15,6 +16,7 @@ pub mod awg;
 pub mod conductor;
 pub mod copper;
 pub mod dimension;
+pub mod gravity;
 pub mod iec60228;
 pub mod interval;
 pub mod money;

@@ -13,6 +13,9 @@ use crate::dimension::Dimension;
 use crate::parse::{ParseError, parse};
 use crate::print::{System, format};
 
+/// Kelvins at the ice point, by definition of the Celsius scale.
+const ZERO_CELSIUS_K: f64 = 273.15;
+
 /// What every quantity newtype can do, for code that is generic over them.
 pub trait Quantity:
     Copy + PartialOrd + fmt::Debug + fmt::Display + FromStr<Err = ParseError>
@@ -291,6 +294,18 @@ product!(
 );
 
 impl Celsius {
+    /// The temperature on the absolute scale, in kelvins.
+    #[must_use]
+    pub const fn kelvins(self) -> f64 {
+        self.0 + ZERO_CELSIUS_K
+    }
+
+    /// The temperature that lies `kelvins` above absolute zero.
+    #[must_use]
+    pub const fn from_kelvins(kelvins: f64) -> Self {
+        Self(kelvins - ZERO_CELSIUS_K)
+    }
+
     /// How many kelvins this temperature lies above `base` (negative when below).
     #[must_use]
     pub const fn kelvins_above(self, base: Self) -> f64 {
@@ -301,6 +316,20 @@ impl Celsius {
     #[must_use]
     pub const fn raised_by_kelvins(self, rise_k: f64) -> Self {
         Self(self.0 + rise_k)
+    }
+}
+
+impl SquareMillimetre {
+    /// The same area in square metres.
+    #[must_use]
+    pub const fn square_metres(self) -> f64 {
+        self.0 * 1e-6
+    }
+
+    /// The diameter of the circle of this area.
+    #[must_use]
+    pub fn diameter(self) -> Metre {
+        Metre(2.0 * (self.square_metres() / core::f64::consts::PI).sqrt())
     }
 }
 
@@ -367,9 +396,20 @@ mod tests {
 
     #[test]
     fn temperatures_differ_in_kelvins() {
+        // 26.85 C is 300 K by the definition of the scale.
+        assert!((Celsius::new(26.85).kelvins() - 300.0).abs() < 1e-9);
+        assert!((Celsius::from_kelvins(300.0).degrees() - 26.85).abs() < 1e-9);
         let rise_k = Celsius::new(75.0).kelvins_above(Celsius::new(20.0));
         assert!((rise_k - 55.0).abs() < 1e-12);
         assert_eq!(Celsius::new(20.0).raised_by_kelvins(55.0), Celsius::new(75.0));
+    }
+
+    #[test]
+    fn a_round_wire_of_an_area_has_its_diameter() {
+        // ASTM B258 as quoted: 10 AWG is 2.588 mm across and 5.26 mm2.
+        let diameter = SquareMillimetre::new(5.261).diameter();
+        assert!((diameter.metres() - 2.588e-3).abs() < 1e-6);
+        assert!((SquareMillimetre::new(5.261).square_metres() - 5.261e-6).abs() < 1e-15);
     }
 
     #[test]
