@@ -56,6 +56,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
             "restraint",
         ],
     ),
+    crate_at(4, "diagnose", &[]),
     crate_at(4, "live", &["model", "network"]),
     crate_at(
         5,
