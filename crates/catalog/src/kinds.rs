@@ -149,6 +149,7 @@ fn role(name: &str) -> Role {
         "motor load" => Role::MotorLoad,
         "lamp load" => Role::LampLoad,
         "shore inlet" => Role::ShoreInlet,
+        "generator" => Role::Generator,
         "ac breaker" => Role::AcBreaker,
         "ac load" => Role::AcLoad,
         "other" => Role::Other,

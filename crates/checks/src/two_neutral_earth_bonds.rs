@@ -139,8 +139,12 @@ fn bonds(context: &Context<'_>, solved: &Solved<'_>) -> Vec<Joined> {
                 (known.is_some(), format!("{name}: while inverting ({how})"))
             }
             (Some(Bond::WhileInverting), _) => continue,
+            (Some(Bond::CentreTap), _) if known.is_some() && on => {
+                (true, format!("{name}: its centre tap ({how})"))
+            }
+            (Some(Bond::CentreTap), _) if known.is_some() => continue,
             (Some(Bond::Never), _) if known.is_some() => continue,
-            (_, Role::Inverter) if on => (false, format!("{name}: not known")),
+            (_, Role::Inverter | Role::Generator) if on => (false, format!("{name}: not known")),
             (_, Role::AcBreaker) => (false, format!("{name}: not known")),
             _ => continue,
         };

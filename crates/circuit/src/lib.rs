@@ -7,15 +7,19 @@
 //! Sign convention: the current of a branch flows from its first-named terminal, through the
 //! branch, to its second-named terminal. A source that delivers therefore has a negative current.
 
+mod alternating;
 mod change;
 mod element;
 mod guard;
 mod parameter;
 mod spice;
 
+pub use alternating::{AcBranch, AcCircuit, AcElement, ac_netlist};
 pub use change::{BadChange, Change, Edits};
 pub use element::{Element, SingleDiode};
 pub use guard::{Guard, GuardId, Trip};
+/// A phasor or an impedance.
+pub use num_complex::Complex64 as Complex;
 pub use parameter::Parameter;
 pub use spice::{deck_node, netlist};
 

@@ -59,7 +59,7 @@ pub(crate) fn list(vehicle: &Vehicle, state: &State, feeds: &[Feed]) -> Sources 
     for ((id, device), feed) in vehicle.devices.iter().zip(feeds) {
         if let Some(doubt) = doubt_of(id, *feed) {
             match device.role {
-                Role::ShoreInlet => sources.add_mains(vehicle, id, "", doubt),
+                Role::ShoreInlet | Role::Generator => sources.add_mains(vehicle, id, "", doubt),
                 Role::Inverter => {
                     if state.on.contains(&id) {
                         sources.add_mains(vehicle, id, "out", doubt);
@@ -110,8 +110,9 @@ pub(crate) fn feeds(
         Role::Alternator => when(state.engine == Engine::Running, Feed::Certain),
         Role::SolarModule => when(state.sun.si() > 0.0, Feed::Certain),
         Role::ShoreInlet => when(state.shore == Shore::Plugged, Feed::Certain),
+        Role::Generator => when(state.on.contains(&id), Feed::Certain),
         Role::MainsCharger => {
-            when(state.shore == Shore::Plugged, mains_feed(vehicle, unfollowed, id, &status))
+            when(has_supply(vehicle, state), mains_feed(vehicle, unfollowed, id, &status))
         }
         Role::DcDcCharger => {
             when(state.engine == Engine::Running, fed_by(vehicle.terminal_of(id, "in+")))
@@ -194,9 +195,15 @@ fn has_wire(network: &Network, stud: Point) -> bool {
     network.graph.links_at(stud).any(|(_, link)| matches!(link.item, Item::Joint(_)))
 }
 
+/// The shore lead is in, or a generator runs.
+fn has_supply(vehicle: &Vehicle, state: &State) -> bool {
+    let runs = |id: &DeviceId| vehicle.devices[*id].role == Role::Generator;
+    state.shore == Shore::Plugged || state.on.iter().any(runs)
+}
+
 /// An inverter with a mains input charges while shore is there.
 fn may_charge(vehicle: &Vehicle, state: &State, id: DeviceId) -> bool {
-    state.shore == Shore::Plugged
+    has_supply(vehicle, state)
         && vehicle.devices[id].terminals.iter().any(|t| {
             let row = &vehicle.terminals[*t];
             row.pole == Pole::Line && row.name.starts_with("in")

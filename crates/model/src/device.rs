@@ -61,6 +61,8 @@ pub enum Role {
     LampLoad,
     /// Inlet for shore power.
     ShoreInlet,
+    /// Generator with an engine of its own, wired into the vehicle.
+    Generator,
     /// Residual-current device or breaker on the mains side; passes all poles.
     AcBreaker,
     /// Mains socket or appliance.
@@ -115,9 +117,10 @@ impl Role {
             | Role::Junction
             | Role::Monitor
             | Role::ShoreInlet
-            | Role::AcBreaker
-            | Role::AcLoad
             | Role::Other => &[],
+            Role::Generator => &[A::Power],
+            Role::AcBreaker => &[A::Rated, A::Residual],
+            Role::AcLoad => &[A::Power, A::PowerFactor, A::Leakage],
         }
     }
 
@@ -173,11 +176,17 @@ pub enum Attribute {
     Mass,
     /// Nominal voltage of a battery block.
     Nominal,
+    /// Rated residual current of a residual-current device; zero: it has none.
+    Residual,
+    /// Current that leaks from line to earth at the rated voltage.
+    Leakage,
+    /// Power over the product of voltage and current.
+    PowerFactor,
 }
 
 impl Attribute {
     /// Every attribute with the key a record uses and its dimension.
-    pub const ALL: [(Attribute, &'static str, Dimension); 19] = [
+    pub const ALL: [(Attribute, &'static str, Dimension); 22] = [
         (Attribute::Rated, "rated", Dimension::Current),
         (Attribute::Limit, "limit", Dimension::Current),
         (Attribute::Regulates, "regulates", Dimension::Voltage),
@@ -197,6 +206,9 @@ impl Attribute {
         (Attribute::Interrupts, "interrupts", Dimension::Current),
         (Attribute::Mass, "mass", Dimension::Mass),
         (Attribute::Nominal, "nominal", Dimension::Voltage),
+        (Attribute::Residual, "residual", Dimension::Current),
+        (Attribute::Leakage, "leakage", Dimension::Current),
+        (Attribute::PowerFactor, "power_factor", Dimension::Fraction),
     ];
 
     /// The key a record uses.
@@ -241,6 +253,8 @@ pub enum Bond {
     WhileInverting,
     /// Always.
     Always,
+    /// The middle of its winding is on earth, so each pole stands at half the voltage.
+    CentreTap,
 }
 
 /// The electric side a terminal belongs to.

@@ -20,7 +20,9 @@ pub use device::{
 pub use fact::{Fact, Origin};
 pub use finding::{Confidence, Evidence, Finding, Limit, Missing, Place, Signal, Verdict};
 pub use part::{Damage, Fixing, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId};
-pub use state::{Engine, Mend, Reading, ReadingPoints, Region, Shore, State, StateId, Symptom};
+pub use state::{
+    Engine, Mend, Reading, ReadingPoints, Region, Shore, State, StateId, Supply, Symptom,
+};
 pub use vehicle::Vehicle;
 pub use wire::{
     Condition, Core, End, Joint, JointId, JointKind, Landing, Layer, Stack, Surface, Wire, WireEnd,

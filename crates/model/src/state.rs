@@ -3,7 +3,7 @@
 use units::{Celsius, Dimension, Fraction, Irradiance};
 
 use crate::arena::id;
-use crate::{DeviceId, TerminalId, WireId};
+use crate::{DeviceId, Fact, TerminalId, WireId};
 
 id! {
     /// A state: how the vehicle stands.
@@ -39,6 +39,47 @@ pub enum Shore {
     Plugged,
 }
 
+/// How the supply is wired at which the shore lead is plugged in, as found at its socket.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Supply {
+    /// Line, neutral and earth each in its place; neutral joined to earth at the source.
+    Correct,
+    /// Line and neutral swapped.
+    Reversed,
+    /// The earth contact leads nowhere.
+    NoEarth,
+    /// The earth contact leads to a rod in the ground beside the socket only.
+    RodOnly,
+    /// The neutral is interrupted.
+    NoNeutral,
+    /// Neither pole is joined to earth, as from many small generators.
+    Floating,
+}
+
+impl Supply {
+    /// Every way, the right one first.
+    pub const ALL: [Supply; 6] = [
+        Supply::Correct,
+        Supply::Reversed,
+        Supply::NoEarth,
+        Supply::RodOnly,
+        Supply::NoNeutral,
+        Supply::Floating,
+    ];
+
+    /// The word a record uses.
+    pub fn key(self) -> &'static str {
+        match self {
+            Supply::Correct => "correct",
+            Supply::Reversed => "reversed",
+            Supply::NoEarth => "no earth",
+            Supply::RodOnly => "earth by rod only",
+            Supply::NoNeutral => "no neutral",
+            Supply::Floating => "floating",
+        }
+    }
+}
+
 /// How the vehicle stands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
@@ -50,6 +91,8 @@ pub struct State {
     pub sun: Irradiance,
     /// The shore lead.
     pub shore: Shore,
+    /// How the supply behind the shore lead is wired.
+    pub supply: Fact<Supply>,
     /// Loads and inverters that are on.
     pub on: Vec<DeviceId>,
     /// Switches, breakers and fuses that are open.
@@ -71,6 +114,7 @@ impl State {
             engine: Engine::Off,
             sun: Irradiance::from_si(0.0),
             shore: Shore::Unplugged,
+            supply: Fact::Unknown,
             on: Vec::new(),
             open: Vec::new(),
             charge: Vec::new(),

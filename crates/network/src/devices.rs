@@ -51,6 +51,7 @@ impl Builder<'_> {
                 | Role::MainsCharger
                 | Role::Monitor
                 | Role::ShoreInlet
+                | Role::Generator
                 | Role::AcLoad
                 | Role::Other => {}
             }
@@ -463,7 +464,7 @@ impl Builder<'_> {
     /// Residual-current device or breaker: joins each pole of its input to that of its output.
     fn ac_breaker(&mut self, id: DeviceId) {
         let passage = if self.state.open.contains(&id) { Passage::Open } else { Passage::Metal };
-        for core in ["L", "N", "PE"] {
+        for core in ["L", "L1", "L2", "N", "PE"] {
             let (a, b) = (format!("in.{core}"), format!("out.{core}"));
             if let (Some(a), Some(b)) = (self.named(id, &a), self.named(id, &b)) {
                 // Protective earth is never switched.

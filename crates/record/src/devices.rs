@@ -436,6 +436,7 @@ fn bond(word: &str) -> Option<Bond> {
         "never" => Some(Bond::Never),
         "while inverting" => Some(Bond::WhileInverting),
         "always" => Some(Bond::Always),
+        "centre tap" => Some(Bond::CentreTap),
         _ => None,
     }
 }

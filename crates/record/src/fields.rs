@@ -52,9 +52,11 @@ pub(crate) enum Form {
 pub(crate) const REGIONS: &[&str] = &["north america", "europe", "australia"];
 pub(crate) const CORES: &[&str] = &["solid", "stranded", "fine"];
 pub(crate) const CHEMISTRIES: &[&str] = &["lfp", "agm", "gel", "flooded"];
-pub(crate) const BONDS: &[&str] = &["never", "while inverting", "always"];
+pub(crate) const BONDS: &[&str] = &["never", "while inverting", "always", "centre tap"];
 pub(crate) const ENGINES: &[&str] = &["off", "running"];
 pub(crate) const SHORES: &[&str] = &["unplugged", "plugged"];
+pub(crate) const SUPPLIES: &[&str] =
+    &["correct", "reversed", "no earth", "earth by rod only", "no neutral", "floating"];
 
 /// All sections.
 pub(crate) const SECTIONS: &[Section] = &[
@@ -218,6 +220,9 @@ fn meaning(attribute: Attribute) -> &'static str {
         Attribute::Interrupts => "most current a protective device can interrupt",
         Attribute::Mass => "mass",
         Attribute::Nominal => "nominal voltage of a battery block",
+        Attribute::Residual => "rated residual current of its residual-current device; `0 A`: none",
+        Attribute::Leakage => "current leaking from line to earth, mains side",
+        Attribute::PowerFactor => "of a mains appliance; 1 for plain heating",
     }
 }
 
@@ -281,7 +286,16 @@ pub(crate) fn state() -> Vec<Field> {
             "light on the roof; none unless written",
         ),
         field("shore", Form::Choice(SHORES), "unplugged unless written"),
-        field("on", Form::List, "loads and inverters that are on; `all loads` for every load"),
+        field(
+            "supply",
+            Form::Choice(SUPPLIES),
+            "how the socket the lead is plugged into is wired, as found there with a meter",
+        ),
+        field(
+            "on",
+            Form::List,
+            "loads, inverters and generators that are on; `all loads` for every load",
+        ),
         field("open", Form::List, "switches, breakers and fuses that are open"),
         field("charge", Form::Map, "how full batteries are: `{ house = \"80 %\" }`"),
         field(

@@ -37,8 +37,10 @@ impl Must {
             | Attribute::Rest
             | Attribute::Power
             | Attribute::Idle
-            | Attribute::BackEmf => Must::ZeroOrAbove,
-            Attribute::Efficiency => Must::Share,
+            | Attribute::BackEmf
+            | Attribute::Residual
+            | Attribute::Leakage => Must::ZeroOrAbove,
+            Attribute::Efficiency | Attribute::PowerFactor => Must::Share,
             Attribute::Rated
             | Attribute::Limit
             | Attribute::Regulates

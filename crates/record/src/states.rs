@@ -1,7 +1,7 @@
 //! States: how the vehicle can stand.
 
 use diag::Diagnostic;
-use model::{DeviceId, Engine, Place, Role, Shore, State};
+use model::{DeviceId, Engine, Place, Role, Shore, State, Supply};
 use units::conductor::{MAX_TEMPERATURE_C, MIN_TEMPERATURE_C};
 use units::{Celsius, Dimension, Fraction, Irradiance};
 
@@ -30,6 +30,9 @@ impl Reader<'_> {
             if let Some(value) = table.get("shore") {
                 let shore = self.choice(value, fields::SHORES, shore);
                 state.shore = shore.value().copied().unwrap_or(Shore::Unplugged);
+            }
+            if let Some(value) = table.get("supply") {
+                state.supply = self.choice(value, fields::SUPPLIES, supply);
             }
             if let Some(sun) = table.get("sun").and_then(|v| self.plain(v, Dimension::Irradiance)) {
                 state.sun = Irradiance::from_si(sun);
@@ -106,10 +109,9 @@ impl Reader<'_> {
         let device = &self.vehicle.devices[id];
         if !can(device.role) {
             let message = format!("`{}` ({}) cannot be {done}", device.name, device.kind);
-            self.report(
-                Diagnostic::warning("wrong-device", message, words.span())
-                    .help("loads and inverters are turned on; switches, breakers and fuses open"),
-            );
+            self.report(Diagnostic::warning("wrong-device", message, words.span()).help(
+                "loads, inverters and generators are turned on; switches, breakers and fuses open",
+            ));
         }
         Some(id)
     }
@@ -161,7 +163,7 @@ impl Reader<'_> {
 }
 
 fn can_be_on(role: Role) -> bool {
-    role.is_dc_load() || matches!(role, Role::AcLoad | Role::Other)
+    role.is_dc_load() || matches!(role, Role::AcLoad | Role::Generator | Role::Other)
 }
 
 fn can_open(role: Role) -> bool {
@@ -182,4 +184,8 @@ fn shore(word: &str) -> Option<Shore> {
         "plugged" => Some(Shore::Plugged),
         _ => None,
     }
+}
+
+fn supply(word: &str) -> Option<Supply> {
+    Supply::ALL.into_iter().find(|supply| supply.key() == word)
 }

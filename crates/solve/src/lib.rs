@@ -1,4 +1,5 @@
-//! Operating points of nonlinear direct-current circuits, settled guards, and solar modules.
+//! Operating points of nonlinear direct-current circuits, settled guards, solar modules, and
+//! steady alternating current.
 //!
 //! The crate knows nodes, branches and guards (`circuit`) and nothing of vehicles, records,
 //! files, clocks or chance: the same circuit gives the same answer, bit for bit.
@@ -14,12 +15,14 @@
 //! | `sparse.rs` | sparse LU with its symbolic part kept |
 //! | `newton.rs` | the iteration and its fallbacks |
 //! | `point.rs` | the operating point and its always-on check |
+//! | `phasor.rs` | steady alternating current, as complex numbers |
 //! | `settle.rs` | guards flipped between solves until they rest or hunt |
 
 mod assemble;
 mod islands;
 mod laws;
 mod newton;
+mod phasor;
 mod point;
 mod settle;
 pub mod solar;
@@ -27,6 +30,7 @@ mod sparse;
 mod trouble;
 mod validate;
 
+pub use phasor::{PhasorPoint, PhasorTrouble, phasor_point};
 pub use point::{NodeVoltage, OperatingPoint, Options, operating_point};
 pub use settle::{FLIP_LIMIT, Outcome, settle};
 pub use solar::{BestPoint, maximum_power_point};

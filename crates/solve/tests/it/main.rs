@@ -7,6 +7,7 @@ mod classified;
 mod hunting;
 mod ngspice;
 mod oracle_networks;
+mod phasor;
 mod properties;
 mod support;
 mod textbook;

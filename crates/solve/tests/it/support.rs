@@ -130,7 +130,8 @@ pub(crate) fn assert_close(what: &str, ours: f64, theirs: f64, part: f64, floor:
     assert!((ours - theirs).abs() <= allowed, "{what}: ours {ours:e}, reference {theirs:e}");
 }
 
-/// Runs decks through one ngspice process each and reads `v(node) = number` lines.
+/// Runs decks through one ngspice process each and reads `v(node) = number` lines, and those of
+/// real and imaginary parts, `re_node = number`.
 ///
 /// A missing ngspice is a failure, never a skipped test.
 pub(crate) fn ngspice(deck: &str, file_stem: &str) -> HashMap<String, f64> {
@@ -147,7 +148,12 @@ pub(crate) fn ngspice(deck: &str, file_stem: &str) -> HashMap<String, f64> {
     let text = String::from_utf8_lossy(&output.stdout);
     let mut found = HashMap::new();
     for line in text.lines() {
-        let Some((name, value)) = line.strip_prefix("v(").and_then(|l| l.split_once(") = ")) else {
+        let Some((name, value)) = line.split_once(" = ") else { continue };
+        let Some(name) = name
+            .strip_prefix("v(")
+            .and_then(|name| name.strip_suffix(')'))
+            .or_else(|| Some(name).filter(|n| n.starts_with("re_") || n.starts_with("im_")))
+        else {
             continue;
         };
         found.insert(name.to_owned(), value.trim().parse().unwrap());
