@@ -1,6 +1,6 @@
-//! Three-point times: mean, spread, sums along a chain of steps, percentiles of the sum.
+//! Three-point times: mean, spread, sums along a chain of steps.
 //!
-//! Deliberately does not know what the time is spent on.
+//! Deliberately does not know what the time is spent on, nor how a sum is distributed (`chances`).
 
 use std::fmt;
 
@@ -37,11 +37,9 @@ pub struct Estimate {
     pub mean_min: f64,
     /// Standard deviation, in minutes.
     pub sd_min: f64,
-    /// Time that is kept four times out of five, in minutes; see [`Estimate::percentile_min`].
-    pub p80_min: f64,
 }
 
-/// A percentile of an [`Estimate`].
+/// A percentile of a distribution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Percentile {
     /// Kept one time in two.
@@ -70,11 +68,30 @@ impl Spread {
         (self.low_min + 4.0 * self.likely_min + self.high_min) / 6.0
     }
 
-    /// Variance of a three-point time, in square minutes: `((b - a) / 6)^2`. Source and range as
-    /// for [`Spread::mean_min`].
+    /// Variance of a three-point time by the rule of the PERT handbook, in square minutes:
+    /// `((b - a) / 6)^2`. Source and range as for [`Spread::mean_min`].
     #[must_use]
     pub fn variance_min2(&self) -> f64 {
         ((self.high_min - self.low_min) / 6.0).powi(2)
+    }
+
+    /// Variance of the beta-PERT distribution, in square minutes: `(t - a)(b - t) / 7`, `t` the mean.
+    /// Follows from the variance of the beta distribution, `αβ / ((α+β)² (α+β+1))` with `α + β = 6`.
+    /// Range as for [`Spread::mean_min`]. Checked in `tests/chances.rs`.
+    #[must_use]
+    pub fn beta_variance_min2(&self) -> f64 {
+        let mean = self.mean_min();
+        (mean - self.low_min) * (self.high_min - mean) / 7.0
+    }
+
+    /// The same shape, so many times as long.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        Self {
+            low_min: factor * self.low_min,
+            likely_min: factor * self.likely_min,
+            high_min: factor * self.high_min,
+        }
     }
 
     /// What is wrong with the three values, if anything.
@@ -96,35 +113,14 @@ impl Spread {
 }
 
 impl Estimate {
-    /// The sum of a chain of steps done one after another.
-    ///
-    /// Means add; variances add as if the steps were independent. They are not quite: what is
-    /// rusted or glued in one place is often rusted or glued in the next, so the true scatter is
-    /// if anything wider than stated here.
+    /// The sum of a chain of steps done one after another: means add, and variances add as if the
+    /// steps were independent. For percentiles see [`crate::Chances`].
     #[must_use]
     pub fn of_chain<'a>(steps: impl IntoIterator<Item = &'a Spread>) -> Self {
         let (mean_min, variance) = steps.into_iter().fold((0.0, 0.0), |(mean, variance), step| {
             (mean + step.mean_min(), variance + step.variance_min2())
         });
-        let mut estimate = Self { mean_min, sd_min: f64::sqrt(variance), p80_min: mean_min };
-        estimate.p80_min = estimate.percentile_min(Percentile::P80);
-        estimate
-    }
-
-    /// A percentile by the normal approximation: `mean + z sd`, in minutes, with z = 0, 0.841621
-    /// and 1.281552 for P50, P80 and P90.
-    ///
-    /// Source of z: quantiles of the standard normal distribution (any statistical table; values
-    /// from memory). Valid for chains of several steps of similar size. For one or two long,
-    /// lopsided steps the distribution is skewed to the right and the approximation is rough.
-    #[must_use]
-    pub fn percentile_min(&self, percentile: Percentile) -> f64 {
-        let z = match percentile {
-            Percentile::P50 => 0.0,
-            Percentile::P80 => 0.841_621_233_6,
-            Percentile::P90 => 1.281_551_565_5,
-        };
-        self.mean_min + z * self.sd_min
+        Self { mean_min, sd_min: f64::sqrt(variance) }
     }
 }
 
@@ -163,14 +159,9 @@ mod tests {
         let chain = Estimate::of_chain(&tasks);
         assert!((chain.mean_min - 8.5).abs() < 1e-12);
         assert!((chain.sd_min - 1.825_742).abs() < 1e-6);
-        // The worked example states 10.839871, which is 8.5 + 1.2816 sigma: z rounded to four
-        // places. With z = 1.281552 it is 10.839782; the difference is the rounding of z.
-        let p90_min = chain.percentile_min(Percentile::P90);
-        assert!((p90_min - 10.839_871).abs() < 0.000_05 * 1.825_742);
-        assert!((p90_min - 10.839_782).abs() < 1e-6);
-        assert!((chain.percentile_min(Percentile::P50) - 8.5).abs() < 1e-12);
-        // 0.8416 is the 80 % point of the standard normal distribution (statistical tables).
-        assert!((chain.p80_min - (8.5 + 0.8416 * 1.825_742)).abs() < 1e-4);
+        // The worked example states 10.839871 as the 90 % point by the normal approximation, which
+        // is 8.5 + 1.2816 sigma: z rounded to four places. The distribution itself: tests/chances.rs.
+        assert!((chain.mean_min + 1.2816 * chain.sd_min - 10.839_871).abs() < 1e-6);
     }
 
     #[test]

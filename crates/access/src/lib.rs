@@ -13,30 +13,43 @@
 //! |---|---|
 //! | `problem` | the question: [`Problem`], [`Target`], [`Costing`] |
 //! | `faults` | what is wrong with a question: [`InputError`] |
-//! | `estimate` | three-point times, their sums and percentiles |
+//! | `estimate` | three-point times, their sums |
 //! | `plan` | [`plan`], [`plan_reachable`] and the answer, [`Plan`] |
 //! | `explain` | why a step is taken, and what doing without it would cost: [`why`] |
+//! | `chances` | the distribution of a sum of times or costs (with `beta`, its special function) |
+//! | `further` | [`while_open`]: what one more target costs |
+//! | `service` | what it takes to reach all that wants service, and how much that is in a year |
+//! | `hatch` | which one or two new openings save most |
+//! | `learn` | actual minutes refine an estimate |
 //! | `vehicle` | from a vehicle's parts to a [`Problem`] |
 //! | `blocked` | why a target cannot be reached, or a part never comes out |
 //! | `scope`, `task`, `presolve`, `bound`, `search` | the exact search (not public) |
 
+mod beta;
 mod blocked;
 mod bound;
+mod chances;
 mod estimate;
 mod explain;
 mod faults;
+mod further;
+pub mod hatch;
+pub mod learn;
 mod plan;
 mod presolve;
 mod problem;
 mod scope;
 mod search;
+mod service;
 mod task;
 pub mod vehicle;
 
 pub use blocked::{Blocked, Blocker, MissingSetup, NeverOut, Reason, Unreachable};
+pub use chances::{Chances, Piece};
 pub use estimate::{Estimate, Percentile, Spread, SpreadFault};
 pub use explain::{Otherwise, Why, otherwise, why};
 pub use faults::InputError;
+pub use further::{Further, Opening, while_open};
 pub use plan::{
     Because, NoPlan, Partial, Plan, Proof, SetupUse, Step, never_out, plan, plan_reachable,
     plan_within,
@@ -48,3 +61,4 @@ pub use problem::{
 };
 pub use scope::Avoid;
 pub use search::Effort;
+pub use service::{Access, AccessIndex, Item, access_index, service_access};

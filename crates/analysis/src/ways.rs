@@ -1,6 +1,6 @@
 //! What it takes to reach things.
 
-use access::{Because, NoPlan, Permitted, Plan, Proof};
+use access::{Because, NoPlan, Percentile, Permitted, Plan, Proof};
 use model::{DeviceId, Fact, Place, Reach, WireEnd};
 
 use crate::case::Case;
@@ -85,7 +85,7 @@ impl Case {
                 let open = plan.steps.is_empty();
                 way.outcome = if open { "reachable now" } else { "way found" }.to_owned();
                 way.steps = self.steps(&plan, label);
-                way.minutes_p80 = Some(plan.total.p80_min);
+                way.minutes_p80 = Some(plan.minutes(&self.problem).percentile(Percentile::P80));
                 way.proof = match plan.proof {
                     Proof::Optimal => "proven cheapest".to_owned(),
                     Proof::Gap(gap) => format!("within {:.0} % of the cheapest", gap * 100.0),
