@@ -100,7 +100,7 @@ fn what_is_exact_has_no_spread() {
 #[test]
 fn spreads_add_up_as_chances_and_not_as_worst_cases() {
     let mut dice = Dice(20_250_101);
-    for _ in 0..120 {
+    for _ in 0..25 {
         let pieces: Vec<Piece> = (0..2 + dice.below(12))
             .map(|_| {
                 let low = dice.below(20) as f64 / 2.0;
@@ -128,7 +128,7 @@ fn p80(pieces: &[Piece]) -> f64 {
 fn the_spread_of_a_plan_has_the_mean_the_planner_weighed() {
     let mut dice = Dice(8);
     let mut seen = 0;
-    for _ in 0..300 {
+    for _ in 0..100 {
         let (problem, targets, costing) = tangle(&mut dice, 8);
         let Ok(plan) = plan(&problem, &targets, &costing) else { continue };
         let minutes = plan.minutes(&problem);
@@ -138,7 +138,7 @@ fn the_spread_of_a_plan_has_the_mean_the_planner_weighed() {
         assert!(money.percentile(Percentile::P50) <= money.percentile(Percentile::P80));
         seen += usize::from(!plan.steps.is_empty());
     }
-    assert!(seen > 50, "{seen} plans with a step");
+    assert!(seen > 20, "{seen} plans with a step");
 }
 
 /// 20 minutes at 1.00 a minute and one chance in ten of 300.00: half the jobs cost 20.00, and so do
