@@ -37,6 +37,8 @@ pub struct Kind {
     pub chassis: bool,
     /// Its cable needs no protection.
     pub exempt_cable: bool,
+    /// The class of a fuse or breaker, see [`crate::Bands`].
+    pub class: Option<String>,
 }
 
 /// All kinds by name.
@@ -63,6 +65,7 @@ struct RawKind {
     chassis: bool,
     #[serde(default)]
     exempt_cable: bool,
+    class: Option<String>,
 }
 
 impl Kinds {
@@ -101,6 +104,7 @@ fn kind(raw: RawKind) -> Kind {
         critical: raw.critical,
         chassis: raw.chassis,
         exempt_cable: raw.exempt_cable,
+        class: raw.class,
     }
 }
 

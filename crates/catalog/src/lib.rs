@@ -3,16 +3,20 @@
 //! into types. Knows no particular vehicle.
 
 mod ampacity;
+mod bands;
 mod curves;
 mod fixings;
+mod interrupting;
 mod kinds;
 mod limits;
 mod sources;
 mod stand_ins;
 
 pub use ampacity::AmpacityTable;
+pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use curves::{Acceptance, Curves};
 pub use fixings::{FixingKind, Fixings};
+pub use interrupting::{BreakerPlace, Interrupting};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
 pub use sources::{Source, Sources, Standing};
@@ -33,6 +37,10 @@ pub struct Catalog {
     pub ampacity: AmpacityTable,
     /// Rest voltages and acceptance of batteries, and resistances of blade fuses.
     pub curves: Curves,
+    /// When fuses and breakers open, and what they can break.
+    pub bands: Bands,
+    /// What breakers near a battery must be able to break.
+    pub interrupting: Interrupting,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,
 }
@@ -43,8 +51,11 @@ impl Catalog {
     /// # Panics
     /// Only if the embedded data contradicts itself; a test loads it.
     pub fn embedded() -> Catalog {
+        let sources = Sources::embedded();
         Catalog {
-            sources: Sources::embedded(),
+            bands: Bands::embedded(&sources),
+            interrupting: Interrupting::embedded(),
+            sources,
             kinds: Kinds::embedded(),
             fixings: Fixings::embedded(),
             limits: Limits::embedded(),

@@ -108,3 +108,5 @@ fn blade_fuse_resistance_is_the_quoted_value() {
     assert!((ohm(30.0).unwrap() - 0.00197).abs() < 1e-9);
     assert!(ohm(200.0).is_none());
 }
+
+mod bands;

@@ -6,8 +6,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::{Attribute, DeviceId, Pole, Role, TerminalId, Vehicle, WireId};
+use model::{Attribute, DeviceId, Role, TerminalId, Vehicle, WireId};
 use network::{Item, Link, Network, Passage, Point};
+pub(crate) use network::{is_base_vehicle, return_points, source_terminals};
 use units::Ampere;
 
 /// A piece of feed-side metal between protective contacts.
@@ -170,52 +171,6 @@ impl Region {
     }
 }
 
-/// Feed-side terminals a source delivers from.
-pub(crate) fn source_terminals(vehicle: &Vehicle, id: DeviceId, role: Role) -> Vec<TerminalId> {
-    let name = match role {
-        Role::Battery
-        | Role::Alternator
-        | Role::SolarModule
-        | Role::SolarController
-        | Role::MainsCharger => "+",
-        Role::DcDcCharger => "out+",
-        _ => return Vec::new(),
-    };
-    vehicle.terminal_of(id, name).into_iter().collect()
-}
-
-/// Points joined by metal to the return of a source. The minus of a block whose metal also carries
-/// a battery plus (the middle of a series bank) is not a return.
-pub(crate) fn return_points(vehicle: &Vehicle, network: &Network) -> BTreeSet<Point> {
-    let pluses: Vec<Point> = vehicle
-        .devices
-        .iter()
-        .filter(|(_, device)| device.role == Role::Battery)
-        .filter_map(|(id, _)| vehicle.terminal_of(id, "+"))
-        .map(|terminal| network.graph.stud(terminal))
-        .collect();
-    let mut starts = vec![network.graph.body()];
-    for (id, device) in vehicle.devices.iter() {
-        if device.role.is_dc_source() {
-            starts.extend(
-                vehicle.devices[id]
-                    .terminals
-                    .iter()
-                    .filter(|t| vehicle.terminals[**t].pole == Pole::Minus)
-                    .map(|t| network.graph.stud(*t)),
-            );
-        }
-    }
-    let mut points = BTreeSet::new();
-    for start in starts {
-        let walk = network.graph.metal([start]);
-        if !pluses.iter().any(|plus| walk.reaches(*plus)) {
-            points.extend(walk.reached().iter().copied());
-        }
-    }
-    points
-}
-
 /// The metal way (diodes forward included) from a terminal to the nearest of several.
 pub(crate) fn way(network: &Network, from: TerminalId, to: &[TerminalId]) -> Option<Vec<WireId>> {
     let walk = network.graph.walk([network.graph.stud(from)], |link, _| {
@@ -237,17 +192,6 @@ pub(crate) fn wires_of(network: &Network, path: &[network::LinkId]) -> Vec<WireI
             _ => None,
         })
         .collect()
-}
-
-/// A wire of the base vehicle as its maker laid it: both ends on base-vehicle devices.
-pub(crate) fn is_base_vehicle(vehicle: &Vehicle, wire: WireId) -> bool {
-    let mut ends = model::WireEnd::BOTH.into_iter().map(|end| vehicle.wires[wire].terminal(end));
-    ends.all(|terminal| {
-        terminal.is_some_and(|t| {
-            let device = &vehicle.devices[vehicle.terminals[t].device];
-            device.base_vehicle || device.is_chassis
-        })
-    })
 }
 
 fn is_feed(vehicle: &Vehicle, network: &Network, point: Point) -> bool {

@@ -9,10 +9,12 @@
 //! | `build.rs` | walks the vehicle: points, wires, joints |
 //! | `devices.rs` | one rule for each role of a device |
 //! | `solar.rs` | modules from their labels, strings behind a controller |
+//! | `feed.rs` | which points are on the return side, where sources deliver |
 //! | `graph.rs` | links between points, and walks over them |
 
 mod build;
 mod devices;
+mod feed;
 mod graph;
 mod solar;
 
@@ -20,4 +22,5 @@ mod solar;
 mod tests;
 
 pub use build::{Assumed, Group, Network, Port, build};
+pub use feed::{is_base_vehicle, return_points, source_terminals};
 pub use graph::{Graph, Item, Link, LinkId, Passage, Point, Walk};

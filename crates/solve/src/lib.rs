@@ -17,8 +17,10 @@
 //! | `point.rs` | the operating point and its always-on check |
 //! | `phasor.rs` | steady alternating current, as complex numbers |
 //! | `settle.rs` | guards flipped between solves until they rest or hunt |
+//! | `fault_level.rs` | what flows when two nodes are joined by next to nothing |
 
 mod assemble;
+mod fault_level;
 mod islands;
 mod laws;
 mod newton;
@@ -30,6 +32,7 @@ mod sparse;
 mod trouble;
 mod validate;
 
+pub use fault_level::{BOLTED_OHM, FaultPoint, FaultStudy};
 pub use phasor::{PhasorPoint, PhasorTrouble, phasor_point};
 pub use point::{NodeVoltage, OperatingPoint, Options, operating_point};
 pub use settle::{FLIP_LIMIT, Outcome, settle};

@@ -4,6 +4,7 @@
 
 mod battery;
 mod classified;
+mod fault_level;
 mod hunting;
 mod ngspice;
 mod oracle_networks;
