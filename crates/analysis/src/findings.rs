@@ -155,6 +155,7 @@ impl Case {
                 self.landing(id, model::WireEnd::To)
             ),
             Place::Part(id) => vehicle.parts[id].label.clone(),
+            Place::Spot(id) => vehicle.spots[id].label.clone(),
             Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
         };
         PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }

@@ -211,6 +211,7 @@ impl Case {
                 reach.dedup();
                 (!reach.is_empty()).then_some(reach)
             }
+            Place::Spot(id) => vehicle.spots[id].reach.value().cloned(),
             Place::Part(_) | Place::State(_) | Place::Vehicle => None,
         }
     }

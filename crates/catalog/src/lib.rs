@@ -2,6 +2,10 @@
 //! the register of documents they come from. Data lives in `data/*.toml`; this crate only reads it
 //! into types. Knows no particular vehicle.
 
+use std::collections::BTreeSet;
+
+use model::{HeadAccess, Removal};
+
 mod ampacity;
 mod bands;
 mod curves;
@@ -11,16 +15,18 @@ mod kinds;
 mod limits;
 mod sources;
 mod stand_ins;
+mod work;
 
 pub use ampacity::AmpacityTable;
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use curves::{Acceptance, Curves};
-pub use fixings::{FixingKind, Fixings};
+pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use interrupting::{BreakerPlace, Interrupting};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
+pub use work::{OnceRow, Work};
 
 /// All reference data.
 #[derive(Clone, Debug)]
@@ -31,6 +37,8 @@ pub struct Catalog {
     pub kinds: Kinds,
     /// Fixings and their usual minutes.
     pub fixings: Fixings,
+    /// Tools, positions and the second person.
+    pub work: Work,
     /// Limits checks hold values against.
     pub limits: Limits,
     /// Allowable current of conductors.
@@ -58,12 +66,65 @@ impl Catalog {
             sources,
             kinds: Kinds::embedded(),
             fixings: Fixings::embedded(),
+            work: Work::embedded(),
             limits: Limits::embedded(),
             ampacity: AmpacityTable::embedded(),
             curves: Curves::embedded(),
             stand_ins: StandIns::embedded(),
         }
     }
+}
+
+impl Catalog {
+    /// The tools a way of taking a part out takes, each once, in the order they come up.
+    pub fn tools_out(&self, removal: &Removal) -> Vec<String> {
+        let mut tools: Vec<String> = Vec::new();
+        for fixing in &removal.fixings {
+            let head = fixing.head.value().and_then(|head| self.fixings.head(*head).tool.as_ref());
+            let condition = fixing.condition.value();
+            let condition = condition.and_then(|c| self.fixings.condition(*c).tool.as_ref());
+            tools.extend(fixing.tool.iter().chain(head).chain(condition).cloned());
+        }
+        tools.extend(removal.tools.iter().cloned());
+        once_each(tools)
+    }
+
+    /// The tools that putting it back takes besides: for what is glued, riveted or done up to a torque.
+    pub fn tools_back(&self, removal: &Removal) -> Vec<String> {
+        let mut tools: Vec<String> = Vec::new();
+        for fixing in &removal.fixings {
+            let kind = self.fixings.find(&fixing.kind).map(|(_, kind)| kind);
+            tools.extend(kind.and_then(|kind| kind.back_tool.clone()));
+            if !fixing.torque.is_unknown() {
+                tools.push(TORQUE_WRENCH.to_owned());
+            }
+        }
+        let out = self.tools_out(removal);
+        tools.retain(|tool| !out.contains(tool));
+        once_each(tools)
+    }
+
+    /// What keeps everybody from doing it this way, in words; empty when nothing is known to.
+    /// `tools`: those that are there, `None` for all.
+    pub fn hindrances(&self, removal: &Removal, tools: Option<&[String]>) -> Vec<String> {
+        let unreachable = removal
+            .fixings
+            .iter()
+            .filter(|fixing| fixing.head.value() == Some(&HeadAccess::Unreachable));
+        let heads = unreachable.map(|fixing| format!("no tool gets to {}", fixing.words()));
+        let needed = self.tools_out(removal);
+        let missing = needed.iter().filter(|tool| tools.is_some_and(|there| !there.contains(tool)));
+        let missing = missing.map(|tool| format!("the workshop has no {tool}"));
+        heads.chain(missing).collect()
+    }
+}
+
+const TORQUE_WRENCH: &str = "torque wrench";
+
+fn once_each(mut tools: Vec<String>) -> Vec<String> {
+    let mut seen = BTreeSet::new();
+    tools.retain(|tool| seen.insert(tool.clone()));
+    tools
 }
 
 /// Reads embedded data; a failure is a mistake in this repository, never in a record.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use units::{Ampere, Dimension};
 
 use crate::arena::id;
-use crate::{Fact, Reach};
+use crate::{Cuboid, Fact, Reach};
 
 id! {
     /// A device of the vehicle.
@@ -372,6 +372,8 @@ pub struct Device {
     pub base_vehicle: bool,
     /// Where it was put: the spot's name, free words.
     pub place_words: String,
+    /// The space it takes up.
+    pub space: Fact<Cuboid>,
 }
 
 impl Device {

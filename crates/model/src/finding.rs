@@ -1,6 +1,6 @@
 //! Findings: plain data shared by the checks that produce them and everything that shows them.
 
-use crate::{DeviceId, JointId, PartId, StateId, TerminalId, WireId};
+use crate::{DeviceId, JointId, PartId, SpotId, StateId, TerminalId, WireId};
 
 /// What a finding is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,6 +17,8 @@ pub enum Place {
     Joint(JointId),
     /// A part.
     Part(PartId),
+    /// A spot.
+    Spot(SpotId),
     /// A state.
     State(StateId),
 }

@@ -7,7 +7,9 @@ mod arena;
 mod device;
 mod fact;
 mod finding;
+mod fixing;
 mod part;
+mod space;
 mod state;
 mod vehicle;
 mod wire;
@@ -19,7 +21,11 @@ pub use device::{
 };
 pub use fact::{Fact, Origin};
 pub use finding::{Confidence, Evidence, Finding, Limit, Missing, Place, Signal, Verdict};
-pub use part::{Damage, Fixing, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId};
+pub use fixing::{Fixing, FixingCondition, HeadAccess};
+pub use part::{
+    Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,
+};
+pub use space::{Cuboid, Direction};
 pub use state::{
     Engine, Mend, Reading, ReadingPoints, Region, Shore, State, StateId, Supply, Symptom,
 };

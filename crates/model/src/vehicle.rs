@@ -3,9 +3,9 @@
 use units::Volt;
 
 use crate::{
-    Arena, Device, DeviceId, Fact, Joint, JointId, Mend, Part, PartId, Place, Reading, Region,
-    Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal, TerminalId, Wire,
-    WireEnd, WireId,
+    Arena, Cuboid, Device, DeviceId, Fact, Joint, JointId, Mend, Part, PartId, Place, Reading,
+    Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal, TerminalId,
+    Wire, WireEnd, WireId,
 };
 
 /// Everything that is written about one vehicle.
@@ -31,7 +31,11 @@ pub struct Vehicle {
     pub joints: Arena<JointId, Joint>,
     /// Orders of things on studs.
     pub stacks: Vec<Stack>,
-    /// Furniture, trim and body parts.
+    /// The inside of the vehicle as a box.
+    pub inside: Fact<Cuboid>,
+    /// Tools of the catalog that the workshop has; `None` when nobody said, so all of them.
+    pub tools: Option<Vec<String>>,
+    /// Furniture, trim and body parts, and the positions they can be moved to.
     pub parts: Arena<PartId, Part>,
     /// Ways of taking parts out.
     pub removals: Arena<RemovalId, Removal>,
@@ -81,6 +85,7 @@ impl Vehicle {
             Place::Wire(id) => format!("wire {}", self.wires[id].name),
             Place::Joint(id) => self.joint_name(id),
             Place::Part(id) => self.parts[id].name.clone(),
+            Place::Spot(id) => self.spots[id].name.clone(),
             Place::State(id) => format!("state {}", self.states[id].name),
         }
     }

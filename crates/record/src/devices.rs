@@ -39,6 +39,9 @@ impl Reader<'_> {
             self.index.devices.insert(name.to_owned(), id);
             self.sources.set(Place::Device(id), line.key.span());
             let device = self.device(id, name, kind_name, &kind, &table);
+            if let Some(value) = table.get("behind") {
+                self.sources.set_field(Place::Device(id), "behind", value.span());
+            }
             for terminal in &device.terminals {
                 self.sources.set(Place::Terminal(*terminal), line.key.span());
             }
@@ -141,6 +144,7 @@ impl Reader<'_> {
             exempt_cable: kind.exempt_cable,
             base_vehicle: kind.base_vehicle,
             place_words: text(self, "at").unwrap_or_default(),
+            space: self.space(table.get("box"), Place::Device(id)),
         }
     }
 

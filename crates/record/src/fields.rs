@@ -54,6 +54,8 @@ pub(crate) const CORES: &[&str] = &["solid", "stranded", "fine"];
 pub(crate) const CHEMISTRIES: &[&str] = &["lfp", "agm", "gel", "flooded"];
 pub(crate) const BONDS: &[&str] = &["never", "while inverting", "always", "centre tap"];
 pub(crate) const ENGINES: &[&str] = &["off", "running"];
+pub(crate) const POSITIONS: &[&str] =
+    &["standing", "sitting", "kneeling", "lying", "lying under", "on the roof"];
 pub(crate) const SHORES: &[&str] = &["unplugged", "plugged"];
 pub(crate) const SUPPLIES: &[&str] =
     &["correct", "reversed", "no earth", "earth by rod only", "no neutral", "floating"];
@@ -64,6 +66,11 @@ pub(crate) const SECTIONS: &[Section] = &[
         key: "vehicle",
         help: "What it is, whose rules it is judged by, and the complaint.",
         shape: Shape::Fields(vehicle),
+    },
+    Section {
+        key: "workshop",
+        help: "What the workshop has. Without it, every tool is taken to be there.",
+        shape: Shape::Fields(workshop),
     },
     Section {
         key: "usual",
@@ -148,7 +155,18 @@ pub(crate) fn vehicle() -> Vec<Field> {
         ),
         field("complaint", Form::Text, "the complaint in the owner's words"),
         field("seen", Form::Text, "who saw what is written bare, and when: `by RK on 2026-05-02`"),
+        field(
+            "inside",
+            Form::Text,
+            "the inside of the vehicle as a box; its walls shut the way out of parts",
+        ),
     ]
+}
+
+const BOX: &str = "the space it takes up, along the vehicle's axes: `forward 1.2 to 1.8 m, left -0.3 to 0.4 m, up 0 to 80 cm`";
+
+pub(crate) fn workshop() -> Vec<Field> {
+    vec![field("tools", Form::List, "the tools that are there; the others are missing")]
 }
 
 pub(crate) fn usual() -> Vec<Field> {
@@ -192,6 +210,7 @@ pub(crate) fn device() -> Vec<Field> {
             Form::Text,
             "what holds a heavy thing: `strap, 2 screws 4 mm, into 9 mm lining`",
         ),
+        field("box", Form::Text, BOX),
     ];
     fields.extend(Attribute::ALL.iter().map(|(attribute, key, dimension)| {
         field(key, Form::Quantity(*dimension), meaning(*attribute))
@@ -251,9 +270,12 @@ pub(crate) fn joint() -> Vec<Field> {
 pub(crate) fn part() -> Vec<Field> {
     let mut fields = vec![
         field("is", Form::Text, "what people call it"),
-        field("fixings", Form::Text, "what holds it: `8 screws, 2 clips`"),
         field("taken_out", Form::YesNo, "it is already out"),
+        field("moved", Form::Text, "the position of `moves` that it stands in now"),
+        field("mass", Form::Quantity(units::Dimension::Mass), "what it weighs"),
+        field("box", Form::Text, BOX),
         field("or", Form::Tables(removal), "other ways of taking it out"),
+        field("moves", Form::Tables(moved), "positions it can be moved to, enough for some things"),
     ];
     fields.extend(removal());
     fields
@@ -263,17 +285,38 @@ pub(crate) fn removal() -> Vec<Field> {
     vec![
         field("how", Form::Text, "the way, in words"),
         field("after", Form::Text, "parts that must be out first: `drawer and cupboard or bed`"),
+        field(
+            "fixings",
+            Form::Text,
+            "what is undone: `8 screws, 2 seized bolts with spanner to 24 N m`",
+        ),
+        field("with", Form::List, "tools it takes besides those of its fixings"),
+        field("position", Form::Choice(POSITIONS), "how one has to stand or lie"),
+        field("second_person", Form::YesNo, "it takes two people"),
+        field("force", Form::Text, "push or pull it takes: `220 N`"),
         field("out", Form::Text, "minutes to take it out: `10 min` or `8 / 10 / 20 min`"),
         field("back", Form::Text, "minutes to put it back"),
         field("breaks", Form::Text, "how likely it breaks and what that costs: `70 % for 180 EUR`"),
         field("destroys", Form::Text, "it is destroyed this way; what a new one costs"),
+        field("mess", Form::Text, "what has to be cleaned up: `15 min of tile dust`"),
     ]
+}
+
+pub(crate) fn moved() -> Vec<Field> {
+    let mut fields = vec![field(
+        "to",
+        Form::Text,
+        "name of the position: `slid`, then `behind = \"fridge slid\"`",
+    )];
+    fields.extend(removal());
+    fields
 }
 
 pub(crate) fn spot() -> Vec<Field> {
     vec![
         field("is", Form::Text, "what people call it"),
         field("behind", Form::Text, "parts that must be out to touch it"),
+        field("box", Form::Text, BOX),
     ]
 }
 

@@ -3,12 +3,15 @@
 //!
 //! Knows the form of the text and the catalog's kinds. Computes nothing about the vehicle.
 
+mod boxes;
 mod broken;
 mod cables;
+mod circles;
 mod devices;
 mod fact_text;
 mod faults;
 mod fields;
+mod fixings;
 mod joints;
 mod limits;
 mod names;
@@ -17,6 +20,7 @@ mod parts;
 mod patch;
 mod possible;
 mod reader;
+mod removals;
 mod schema;
 mod source_map;
 mod states;

@@ -107,6 +107,9 @@ impl<'c> Reader<'c> {
         if let Some(entry) = section("vehicle") {
             self.vehicle_section(entry);
         }
+        if let Some(entry) = section("workshop") {
+            self.workshop_section(entry);
+        }
         let parts = lines(self, "parts");
         self.declare_parts(&parts);
         let devices = lines(self, "devices");
@@ -197,8 +200,22 @@ impl<'c> Reader<'c> {
             let nominal = self.possible("system", nominal, Must::AboveZero, value.span());
             self.vehicle.nominal = nominal.map(|v| Volt::from_si(*v));
         }
+        if let Some(value) = table.get("inside") {
+            self.vehicle.inside = self.space(Some(value), Place::Vehicle);
+        }
         if let Some(value) = table.get("region") {
             self.vehicle.region = self.choice(value, fields::REGIONS, region).value().copied();
+        }
+    }
+
+    fn workshop_section(&mut self, entry: &Entry<'_>) {
+        let Some(table) = self.table(&entry.value, &fields::workshop(), "the workshop") else {
+            return;
+        };
+        if let Some(value) = table.get("tools") {
+            let words = self.list_of(value);
+            let tools = words.into_iter().filter_map(|words| self.tool_named(words)).collect();
+            self.vehicle.tools = Some(tools);
         }
     }
 

@@ -9,6 +9,7 @@ use model::Place;
 #[derive(Clone, Debug, Default)]
 pub struct SourceMap {
     spans: BTreeMap<Place, Span>,
+    fields: BTreeMap<(Place, &'static str), Span>,
 }
 
 /// A position in a text, both counted from 1, columns in characters.
@@ -24,6 +25,15 @@ impl SourceMap {
     /// The text a place stands in; the start of the record for what stands nowhere.
     pub fn span(&self, place: Place) -> Span {
         self.spans.get(&place).copied().unwrap_or_default()
+    }
+
+    /// The text of a field of a place: the value of its `box`, `behind`, `after`.
+    pub fn field(&self, place: Place, key: &'static str) -> Option<Span> {
+        self.fields.get(&(place, key)).copied()
+    }
+
+    pub(crate) fn set_field(&mut self, place: Place, key: &'static str, span: Span) {
+        self.fields.insert((place, key), span);
     }
 
     pub(crate) fn set(&mut self, place: Place, span: Span) {

@@ -186,6 +186,10 @@ fn in_field(words: &str, field: usize) -> String {
         6 => format!("[stacks]\n\"box.1\" = \"{w}\""),
         7 => format!("[stacks]\n\"{w}\" = \"nut\""),
         8 => format!("[parts.q]\nfixings = \"{w}\""),
+        23 => format!("[parts.q]\nbox = \"{w}\"\nfixings = \"2 bolts {w}\"\nmass = \"{w}\""),
+        24 => format!(
+            "[parts.q]\nout = \"1 min\"\nwith = \"{w}\"\nforce = \"{w}\"\nposition = \"{w}\"\nmess = \"{w}\"\nmoved = \"{w}\"\nmoves = [{{ to = \"{w}\", out = \"{w}\" }}]"
+        ),
         9 => format!("[parts.q]\nout = \"{w}\"\nback = \"{w}\""),
         10 => format!("[parts.q]\nout = \"1 min\"\nafter = \"{w}\""),
         11 => format!("[parts.q]\nout = \"1 min\"\nbreaks = \"{w}\""),

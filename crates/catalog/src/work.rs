@@ -1,0 +1,62 @@
+//! What work takes besides the fixings: tools to fetch, positions to take, a second person.
+
+use std::collections::BTreeMap;
+
+use model::WorkPosition;
+use serde::Deserialize;
+
+/// Minutes paid once for a whole way in.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OnceRow {
+    /// Minutes before.
+    pub out: f64,
+    /// Minutes afterwards.
+    pub back: f64,
+    /// Key of the source.
+    pub source: String,
+}
+
+/// Tools, positions and the second person.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Work {
+    tool: BTreeMap<String, OnceRow>,
+    position: BTreeMap<String, OnceRow>,
+    second_person: OnceRow,
+}
+
+impl Work {
+    pub(crate) fn embedded() -> Work {
+        crate::embedded("work.toml", include_str!("../data/work.toml"))
+    }
+
+    /// Fetching a tool and putting it away; `None` for a tool that is not known.
+    pub fn tool(&self, name: &str) -> Option<&OnceRow> {
+        self.tool.get(name)
+    }
+
+    /// All tools.
+    pub fn tools(&self) -> impl Iterator<Item = &str> {
+        self.tool.keys().map(String::as_str)
+    }
+
+    /// Getting into a position and out of it.
+    ///
+    /// # Panics
+    /// Only if the embedded data lacks a row; a test reads all of them.
+    pub fn position(&self, position: WorkPosition) -> &OnceRow {
+        &self.position[position.word()]
+    }
+
+    /// Calling a second person.
+    pub fn second_person(&self) -> &OnceRow {
+        &self.second_person
+    }
+
+    /// Every row's source key.
+    pub fn sources(&self) -> impl Iterator<Item = &str> {
+        let rows = self.tool.values().chain(self.position.values()).chain([&self.second_person]);
+        rows.map(|row| row.source.as_str())
+    }
+}
