@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use access::vehicle::SetupKind;
 use access::{NoPlan, Permitted, Plan, Problem};
 use catalog::Catalog;
 use checks::{Reachable, Solved};
@@ -23,6 +24,7 @@ pub struct Case {
     pub(crate) networks: Vec<Network>,
     pub(crate) outcomes: Vec<Outcome>,
     pub(crate) problem: Problem,
+    pub(crate) setups: Vec<SetupKind>,
     plans: RefCell<BTreeMap<(Reach, bool), Planned>>,
 }
 
@@ -42,7 +44,8 @@ impl Case {
             .map(|(_, state)| network::build(vehicle, state, &catalog))
             .collect();
         let outcomes = networks.iter().map(|network| solve::settle(&network.circuit)).collect();
-        let problem = access::vehicle::problem(vehicle);
+        let access::vehicle::Question { problem, setups } =
+            access::vehicle::problem(vehicle, &catalog);
         Case {
             text: text.to_owned(),
             catalog,
@@ -50,6 +53,7 @@ impl Case {
             networks,
             outcomes,
             problem,
+            setups,
             plans: RefCell::default(),
             record,
         }

@@ -91,7 +91,7 @@ impl Case {
                     joint.kind.evidence().is_some() || joint.resistance.evidence().is_some()
                 })
                 .count(),
-            parts: vehicle.parts.len(),
+            parts: vehicle.parts.iter().filter(|(_, part)| part.moved.is_none()).count(),
             states: vehicle.states.len(),
             readings: vehicle.readings.len(),
             facts_known: facts.known,

@@ -106,8 +106,9 @@ impl Case {
         let vehicle = self.vehicle();
         plan.steps
             .iter()
-            .map(|step| {
-                let removal = &vehicle.removals[access::vehicle::removal_id(step.removal)];
+            .filter_map(|step| {
+                let removal = access::vehicle::removal_id(vehicle, step.removal)?;
+                let removal = &vehicle.removals[removal];
                 let part = &vehicle.parts[removal.part];
                 let because: Vec<String> = step
                     .because
@@ -124,21 +125,21 @@ impl Case {
                     })
                     .collect();
                 let task = &self.problem.removals[step.removal.0];
-                StepView {
+                Some(StepView {
                     part: part.name.clone(),
                     label: part.label.clone(),
                     how: removal.label.clone(),
-                    fixings: part
+                    fixings: removal
                         .fixings
                         .iter()
-                        .map(|fixing| format!("{} x {}", fixing.count, fixing.kind))
+                        .map(model::Fixing::words)
                         .collect::<Vec<_>>()
                         .join(", "),
                     minutes_out: round_minutes(task.minutes_out.mean_min()),
                     minutes_back: round_minutes(task.minutes_back.mean_min()),
                     damage: damage(removal),
                     because: because.join("; "),
-                }
+                })
             })
             .collect()
     }
@@ -172,6 +173,7 @@ impl Case {
             parts: plan
                 .steps
                 .iter()
+                .filter(|step| access::vehicle::removal_id(self.vehicle(), step.removal).is_some())
                 .map(|step| self.vehicle().parts[access::vehicle::part_id(step.part)].name.clone())
                 .collect(),
         }

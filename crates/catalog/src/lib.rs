@@ -26,7 +26,7 @@ pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
-pub use work::{OnceRow, Work};
+pub use work::{OnceRow, Work, around};
 
 /// All reference data.
 #[derive(Clone, Debug)]

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use catalog::around;
 use diag::Diagnostic;
 use model::{Damage, Fact, Fixing, Mess, Minutes, Origin, PartId, Place, Removal, WorkPosition};
 use units::{Dimension, Fraction, Money};
@@ -12,11 +13,6 @@ use crate::possible::Must;
 use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::Value;
-
-/// A single figure for minutes is taken as the likely one; the best and worst case are these
-/// multiples of it. Common practice, no source.
-const BEST_CASE: f64 = 0.8;
-const WORST_CASE: f64 = 1.6;
 
 type Table<'t> = BTreeMap<&'static str, Value<'t>>;
 
@@ -365,8 +361,4 @@ impl Reader<'_> {
         let cleaning = around(self.number(minutes, Dimension::Minutes)?);
         Some(Mess { what, cleaning: Some(cleaning) })
     }
-}
-
-fn around(likely: f64) -> Minutes {
-    Minutes { low: BEST_CASE * likely, likely, high: WORST_CASE * likely }
 }
