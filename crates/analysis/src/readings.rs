@@ -1,6 +1,6 @@
 //! Readings of the record against what the sums say for the vehicle as recorded.
 
-use model::{Reading, ReadingPoints};
+use model::{Reading, ReadingPoints, Role, Vehicle};
 use network::Network;
 use solve::OperatingPoint;
 use units::{Dimension, System};
@@ -33,6 +33,7 @@ impl Case {
                 format!("{} to {}", vehicle.terminal_name(a), vehicle.terminal_name(b))
             }
             ReadingPoints::In(wire) => format!("in wire {}", vehicle.wires[wire].name),
+            ReadingPoints::On(device) => format!("on {}", vehicle.devices[device].name),
         };
         let range = self.computed(reading);
         let (computed, verdict, words) = match range {
@@ -88,7 +89,7 @@ impl Case {
         let unsigned = reading.dimension == Dimension::Current && reading.value >= 0.0;
         let values: Vec<f64> = points(outcome)
             .iter()
-            .filter_map(|point| value(network, point, reading.points))
+            .filter_map(|point| value(self.vehicle(), network, point, reading.points))
             .map(|value| if unsigned { value.abs() } else { value })
             .collect();
         let low = values.iter().copied().reduce(f64::min)?;
@@ -97,9 +98,22 @@ impl Case {
     }
 }
 
-fn value(network: &Network, point: &OperatingPoint, points: ReadingPoints) -> Option<f64> {
+fn value(
+    vehicle: &Vehicle,
+    network: &Network,
+    point: &OperatingPoint,
+    points: ReadingPoints,
+) -> Option<f64> {
     match points {
         ReadingPoints::Between(a, b) => point.between(network.stud_node(a)?, network.stud_node(b)?),
         ReadingPoints::In(wire) => Some(point.current(network.wire_branch(wire)?)),
+        // A display shows what flows through its shunt, and only the vehicle's one shunt is known to
+        // be its own.
+        ReadingPoints::On(_) => {
+            let mut shunts = vehicle.devices.iter().filter(|(_, d)| d.role == Role::Shunt);
+            let (Some((shunt, _)), None) = (shunts.next(), shunts.next()) else { return None };
+            let contact = network.contacts().iter().find(|contact| contact.0 == shunt)?;
+            Some(point.current(contact.2))
+        }
     }
 }

@@ -9,7 +9,9 @@ use model::{HeadAccess, Removal};
 mod ampacity;
 mod bands;
 mod curves;
+mod faults;
 mod fixings;
+mod instruments;
 mod interrupting;
 mod kinds;
 mod limits;
@@ -21,6 +23,8 @@ pub use ampacity::AmpacityTable;
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use curves::{Acceptance, Curves};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
+pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
+pub use instruments::{Instrument, Instruments};
 pub use interrupting::{BreakerPlace, Interrupting};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
@@ -49,6 +53,10 @@ pub struct Catalog {
     pub bands: Bands,
     /// What breakers near a battery must be able to break.
     pub interrupting: Interrupting,
+    /// What goes wrong, and how often.
+    pub faults: Faults,
+    /// Instruments by class.
+    pub instruments: Instruments,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,
 }
@@ -70,6 +78,8 @@ impl Catalog {
             limits: Limits::embedded(),
             ampacity: AmpacityTable::embedded(),
             curves: Curves::embedded(),
+            faults: Faults::embedded(),
+            instruments: Instruments::embedded(),
             stand_ins: StandIns::embedded(),
         }
     }

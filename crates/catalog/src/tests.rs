@@ -208,5 +208,46 @@ fn limits_of_one_person_are_the_published_ones() {
         ("one-person-force-kneeling", 188.0),
     ] {
         assert!((limits.get(key, None).value - value).abs() < 1e-9, "{key}");
+/// Every class a mode or an answer names exists, every source is in the register, shares sum to one,
+/// and the mode split of connectors is the one of MIL-HDBK-338B (1998), read second-hand: open .61,
+/// poor contact .23, short .16.
+#[test]
+fn fault_modes_hang_together() {
+    let catalog = Catalog::embedded();
+    let faults = &catalog.faults;
+    let shares: f64 = faults.classes.iter().map(|class| class.share).sum();
+    assert!((shares - 1.0).abs() < 1e-12, "{shares}");
+    for mode in &faults.modes {
+        assert!(faults.class(&mode.class).is_some(), "{mode:?}");
+        assert!(catalog.sources.get(&mode.source).is_some(), "{mode:?}");
+        assert!(mode.odds > 0.0 && mode.minutes > 0.0, "{mode:?}");
+    }
+    for row in &faults.history {
+        assert!(row.factors.keys().all(|class| faults.class(class).is_some()), "{row:?}");
+        assert!(catalog.sources.get(&row.source).is_some(), "{row:?}");
+    }
+    let split: Vec<f64> = faults.of(crate::Befalls::Joint).map(|mode| mode.odds / 0.0018).collect();
+    assert_eq!(split.len(), 3);
+    for (split, published) in split.iter().zip([0.61, 0.23, 0.16]) {
+        assert!((split - published).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn sizes_of_an_unwanted_resistance_are_evenly_spaced_by_ratio() {
+    let ohm = Catalog::embedded().faults.resistances_ohm;
+    assert!((ohm[0] - 0.010).abs() < 1e-12 && (ohm[ohm.len() - 1] - 10_000.0).abs() < 1e-6);
+    // Six decades in twelve steps: each size is the root of ten times the one before.
+    assert!(ohm.windows(2).all(|pair| (pair[1] / pair[0] - 10.0_f64.sqrt()).abs() < 1e-9));
+}
+
+/// 12.34 V on 0.5 % and 0.02 V may be off by 0.0817 V (by hand).
+#[test]
+fn a_multimeter_may_be_off_by_its_class() {
+    let catalog = Catalog::embedded();
+    let meter = catalog.instruments.get("multimeter volts").expect("the class exists");
+    assert!((meter.gain * 12.34 + meter.zero - 0.0817).abs() < 1e-12);
+    for (_, instrument) in catalog.instruments.iter() {
+        assert!(catalog.sources.get(&instrument.source).is_some());
     }
 }

@@ -27,7 +27,8 @@ pub use part::{
 };
 pub use space::{Cuboid, Direction};
 pub use state::{
-    Engine, Mend, Reading, ReadingPoints, Region, Shore, State, StateId, Supply, Symptom,
+    Answer, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State, StateId,
+    Supply, Symptom,
 };
 pub use vehicle::Vehicle;
 pub use wire::{

@@ -130,6 +130,8 @@ pub enum ReadingPoints {
     Between(TerminalId, TerminalId),
     /// Current in a wire, positive from its first end to its second.
     In(WireId),
+    /// Current on the display of a monitor.
+    On(DeviceId),
 }
 
 /// What an instrument showed.
@@ -160,6 +162,106 @@ pub struct Symptom {
     pub device: Option<DeviceId>,
     /// The state it shows in.
     pub state: Option<StateId>,
+    /// The same in a word of the fixed list. Told: the owner says so; seen: a technician saw it.
+    pub shows: Fact<Shows>,
+    /// Seconds until it shows, where that was noticed.
+    pub after_s: Option<f64>,
+}
+
+/// What equipment does, in words that can be held against a computed state.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Shows {
+    /// It does what it should.
+    Works,
+    /// It does nothing.
+    Dead,
+    /// It runs, but dim, slow or weak.
+    Weak,
+    /// It makes its protection open.
+    Trips,
+    /// It, or its joint, gets warm.
+    Warm,
+    /// Something in it clicks.
+    Clicks,
+    /// It starts and stops, again and again.
+    Hunts,
+    /// What was complained of did not show.
+    NotReproduced,
+}
+
+impl Shows {
+    /// Every word of the list.
+    pub const ALL: [(Shows, &'static str); 8] = [
+        (Shows::Works, "works"),
+        (Shows::Dead, "dead"),
+        (Shows::Weak, "weak"),
+        (Shows::Trips, "trips"),
+        (Shows::Warm, "warm"),
+        (Shows::Clicks, "clicks"),
+        (Shows::Hunts, "hunts"),
+        (Shows::NotReproduced, "not reproduced"),
+    ];
+
+    /// The word.
+    pub fn word(self) -> &'static str {
+        Shows::ALL[self as usize].1
+    }
+
+    /// What a word means.
+    pub fn of_word(word: &str) -> Option<Shows> {
+        Shows::ALL.iter().find(|row| row.1 == word).map(|row| row.0)
+    }
+}
+
+/// What the owner answers when asked how it began.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Answer {
+    /// It never worked.
+    NeverWorked,
+    /// It worked before.
+    WorkedBefore,
+    /// It began after rain or washing.
+    AfterRain,
+    /// It began after a long drive.
+    AfterLongDrive,
+    /// It began after a battery was changed.
+    AfterBatteryChange,
+    /// It began after something was added.
+    AfterAddition,
+    /// It grew worse slowly.
+    SlowlyWorse,
+}
+
+impl Answer {
+    /// Every answer with its words.
+    pub const ALL: [(Answer, &'static str); 7] = [
+        (Answer::NeverWorked, "never worked"),
+        (Answer::WorkedBefore, "worked before"),
+        (Answer::AfterRain, "after rain"),
+        (Answer::AfterLongDrive, "after a long drive"),
+        (Answer::AfterBatteryChange, "after a battery change"),
+        (Answer::AfterAddition, "after an addition"),
+        (Answer::SlowlyWorse, "slowly worse"),
+    ];
+
+    /// The answer in words.
+    pub fn words(self) -> &'static str {
+        Answer::ALL[self as usize].1
+    }
+
+    /// The answer of some words.
+    pub fn of_words(words: &str) -> Option<Answer> {
+        Answer::ALL.iter().find(|row| row.1 == words).map(|row| row.0)
+    }
+}
+
+/// How the complaint began, and what the search could not get at.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct History {
+    /// What the owner answered.
+    pub answers: Vec<Answer>,
+    /// Terminals that could not be reached with a probe.
+    pub not_reached: Vec<TerminalId>,
 }
 
 /// A proposed change to the record.

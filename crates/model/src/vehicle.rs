@@ -3,9 +3,9 @@
 use units::Volt;
 
 use crate::{
-    Arena, Cuboid, Device, DeviceId, Fact, Joint, JointId, Mend, Part, PartId, Place, Reading,
-    Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal, TerminalId,
-    Wire, WireEnd, WireId,
+    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Place,
+    Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal,
+    TerminalId, Wire, WireEnd, WireId,
 };
 
 /// Everything that is written about one vehicle.
@@ -45,6 +45,8 @@ pub struct Vehicle {
     pub states: Arena<StateId, State>,
     /// What was noticed.
     pub symptoms: Vec<Symptom>,
+    /// How it began.
+    pub history: History,
     /// What was read.
     pub readings: Vec<Reading>,
     /// What is proposed.

@@ -56,6 +56,8 @@ pub(crate) const BONDS: &[&str] = &["never", "while inverting", "always", "centr
 pub(crate) const ENGINES: &[&str] = &["off", "running"];
 pub(crate) const POSITIONS: &[&str] =
     &["standing", "sitting", "kneeling", "lying", "lying under", "on the roof"];
+pub(crate) const SHOWS: &[&str] =
+    &["works", "dead", "weak", "trips", "warm", "clicks", "hunts", "not reproduced"];
 pub(crate) const SHORES: &[&str] = &["unplugged", "plugged"];
 pub(crate) const SUPPLIES: &[&str] =
     &["correct", "reversed", "no earth", "earth by rod only", "no neutral", "floating"];
@@ -126,6 +128,11 @@ pub(crate) const SECTIONS: &[Section] = &[
             line: "night: 10.7 V between fridge.+ and fridge.-, multimeter, RK",
             fields: nothing,
         },
+    },
+    Section {
+        key: "history",
+        help: "How the complaint began, and what the search could not get at.",
+        shape: Shape::Fields(history),
     },
     Section { key: "mends", help: "Proposed changes to the record.", shape: Shape::Named(mend) },
 ];
@@ -354,6 +361,23 @@ pub(crate) fn symptom() -> Vec<Field> {
         field("words", Form::Text, "what was noticed"),
         field("device", Form::Text, "the device it is about"),
         field("state", Form::Text, "the state it shows in"),
+        field(
+            "shows",
+            Form::Choice(SHOWS),
+            "the same in one word; `told` before it if the owner says so",
+        ),
+        field(
+            "after",
+            Form::Quantity(units::Dimension::Seconds),
+            "how long it takes to show: `20 s`",
+        ),
+    ]
+}
+
+pub(crate) fn history() -> Vec<Field> {
+    vec![
+        field("answers", Form::List, "how it began: `never worked`, `after rain`, ..."),
+        field("not_reached", Form::List, "terminals a probe could not get at"),
     ]
 }
 

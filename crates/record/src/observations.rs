@@ -1,7 +1,7 @@
-//! Symptoms, readings and proposed mends.
+//! Symptoms, how they began, readings and proposed mends.
 
 use diag::Diagnostic;
-use model::{Mend, Reading, ReadingPoints, Symptom};
+use model::{Answer, Fact, Mend, Reading, ReadingPoints, Role, Shows, Symptom};
 use units::Dimension;
 
 use crate::fact_text::split_spread;
@@ -17,7 +17,13 @@ impl Reader<'_> {
             if line.value.entries().is_none() {
                 if let Some(words) = self.text_of(&line.value) {
                     let words = words.text.to_owned();
-                    self.vehicle.symptoms.push(Symptom { words, device: None, state: None });
+                    self.vehicle.symptoms.push(Symptom {
+                        words,
+                        device: None,
+                        state: None,
+                        shows: Fact::Unknown,
+                        after_s: None,
+                    });
                 }
                 continue;
             }
@@ -29,7 +35,45 @@ impl Reader<'_> {
             let words = words.map_or_else(String::new, |words| words.text.to_owned());
             let device = device.and_then(|words| self.device_named(words));
             let state = state.and_then(|words| self.state_named(words));
-            self.vehicle.symptoms.push(Symptom { words, device, state });
+            let shows = table
+                .get("shows")
+                .map_or(Fact::Unknown, |value| self.choice(value, fields::SHOWS, Shows::of_word));
+            let after_s = table.get("after").and_then(|value| self.seconds(value));
+            self.vehicle.symptoms.push(Symptom { words, device, state, shows, after_s });
+        }
+    }
+
+    fn seconds(&mut self, value: &Value<'_>) -> Option<f64> {
+        let words = self.text_of(value)?;
+        match units::parse(words.text, Dimension::Seconds) {
+            Ok(seconds) => Some(seconds),
+            Err(error) => {
+                self.report(quantity_fault(words, &error));
+                None
+            }
+        }
+    }
+
+    pub(crate) fn history(&mut self, section: &Entry<'_>) {
+        let Some(table) = self.table(&section.value, &fields::history(), "the history") else {
+            return;
+        };
+        let list = |reader: &mut Self, key: &str| {
+            table.get(key).map_or_else(Vec::new, |value| reader.list_of(value))
+        };
+        for words in list(self, "answers") {
+            let Some(answer) = Answer::of_words(words.text) else {
+                let message = format!("`{}` is no answer of the list", names::shown(words.text));
+                let fault = Diagnostic::error("unknown-word", message, words.span());
+                let known = Answer::ALL.iter().map(|row| row.1);
+                self.faults.suggest(fault, words.text, known, "see the record guide");
+                continue;
+            };
+            self.vehicle.history.answers.push(answer);
+        }
+        for words in list(self, "not_reached") {
+            let terminal = self.terminal_named(words);
+            self.vehicle.history.not_reached.extend(terminal);
         }
     }
 
@@ -43,8 +87,8 @@ impl Reader<'_> {
         }
     }
 
-    /// `night: 10.7 V ± 0.1 V between fridge.+ and fridge.-, multimeter, RK`, or
-    /// `night: 4.9 A in w12, clamp`.
+    /// `night: 10.7 V ± 0.1 V between fridge.+ and fridge.-, multimeter, RK`,
+    /// `night: 4.9 A in w12, clamp`, or `night: 4.2 A on monitor, display`.
     fn reading(&mut self, name: &str, words: Words<'_>) -> Option<Reading> {
         let Some((state, rest)) = words.split_once(":") else {
             self.report(
@@ -116,10 +160,19 @@ impl Reader<'_> {
                 return None;
             }
             Some((value, ReadingPoints::In(first)))
+        } else if let Some((value, device)) = body.split_once(" on ") {
+            let id = self.device_named(device)?;
+            if self.vehicle.devices[id].role != Role::Monitor {
+                let message = format!("`{}` has no display of a current", device.text);
+                let fault = Diagnostic::error("reading-line", message, device.span());
+                self.report(fault.help("name the monitor: `4.2 A on monitor`"));
+                return None;
+            }
+            Some((value, ReadingPoints::On(id)))
         } else {
             self.report(
                 Diagnostic::error("reading-line", "say where it was read", body.span())
-                    .help("write `10.7 V between fridge.+ and fridge.-`, or `4.9 A in w12`"),
+                    .help("write `10.7 V between fridge.+ and fridge.-`, `4.9 A in w12` or `4.2 A on monitor`"),
             );
             None
         }
@@ -129,7 +182,7 @@ impl Reader<'_> {
     fn measured(&mut self, words: Words<'_>, points: ReadingPoints) -> Option<(f64, Dimension)> {
         let dimension = match points {
             ReadingPoints::Between(..) => Dimension::Voltage,
-            ReadingPoints::In(_) => Dimension::Current,
+            ReadingPoints::In(_) | ReadingPoints::On(_) => Dimension::Current,
         };
         match units::parse(words.text, dimension) {
             Ok(number) => Some((number, dimension)),

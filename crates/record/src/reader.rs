@@ -131,6 +131,9 @@ impl<'c> Reader<'c> {
         self.symptoms(&symptoms);
         let readings = lines(self, "readings");
         self.readings(&readings);
+        if let Some(entry) = section("history") {
+            self.history(entry);
+        }
         let mends = lines(self, "mends");
         self.mends(&mends, entries);
     }

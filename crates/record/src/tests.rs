@@ -7,6 +7,7 @@ mod faults;
 mod hostile;
 mod joints;
 mod mutated;
+mod observed;
 mod openings;
 mod parts;
 mod patches;

@@ -16,7 +16,7 @@ const NONSENSE: &str = "[{ \"~\" = 1 }, [1]]";
 /// The text before and after the fields of one thing in each section that has fields.
 fn table_of(section: &str) -> Option<(String, &'static str)> {
     Some(match section {
-        "vehicle" | "usual" | "workshop" => (format!("[{section}]\n"), ""),
+        "vehicle" | "usual" | "workshop" | "history" => (format!("[{section}]\n"), ""),
         "devices" => ("[devices.x]\n".to_owned(), "kind = \"blade fuse box\"\n"),
         "wires" | "parts" | "spots" | "states" | "symptoms" | "mends" => {
             (format!("[{section}.x]\n"), "")
