@@ -208,6 +208,9 @@ fn limits_of_one_person_are_the_published_ones() {
         ("one-person-force-kneeling", 188.0),
     ] {
         assert!((limits.get(key, None).value - value).abs() < 1e-9, "{key}");
+    }
+}
+
 /// Every class a mode or an answer names exists, every source is in the register, shares sum to one,
 /// and the mode split of connectors is the one of MIL-HDBK-338B (1998), read second-hand: open .61,
 /// poor contact .23, short .16.
