@@ -47,6 +47,20 @@ pub enum Change {
     },
 }
 
+impl Change {
+    /// The branch that is changed, unless something is only added.
+    pub fn branch(&self) -> Option<BranchId> {
+        match *self {
+            Change::Join { .. } => None,
+            Change::Open(branch)
+            | Change::Series { branch, .. }
+            | Change::Land { branch, .. }
+            | Change::Reverse(branch)
+            | Change::Set { branch, .. } => Some(branch),
+        }
+    }
+}
+
 /// A change that the circuit cannot take.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BadChange {
@@ -86,13 +100,15 @@ pub struct Edits {
     pub joins: Vec<(NodeId, NodeId, f64)>,
     /// Resistances in series with branches that are no resistors, ohm.
     pub series: Vec<(BranchId, f64)>,
+    /// Branches that were opened; nothing changes them any more.
+    opened: Vec<BranchId>,
 }
 
 impl Edits {
     /// Sums up changes to a circuit without making them.
     ///
-    /// An opened branch becomes a current source of 0 A: it keeps its id, joins nothing and
-    /// carries nothing. A resistance in series with a resistor is added to it.
+    /// An opened branch becomes a current source of 0 A: it keeps its id, joins nothing, carries
+    /// nothing, and whatever else is changed on it no longer matters. A resistance in series with a resistor is added to it.
     ///
     /// # Errors
     /// [`BadChange`] for the first change that names what the circuit does not hold.
@@ -109,6 +125,9 @@ impl Edits {
             let exists = (node.0 as usize) < circuit.node_count();
             exists.then_some(node).ok_or(BadChange::NoNode(node))
         };
+        if change.branch().is_some_and(|branch| self.opened.contains(&branch)) {
+            return Ok(());
+        }
         match change {
             Change::Join { a, b, ohm } => self.joins.push((node(a)?, node(b)?, ohm)),
             Change::Open(branch) => {
@@ -116,6 +135,7 @@ impl Edits {
                 let nodes = element.nodes();
                 *element = Element::Current { from: nodes[0], to: nodes[1], ampere: 0.0 };
                 self.series.retain(|(b, _)| *b != branch);
+                self.opened.push(branch);
             }
             Change::Series { branch, ohm: more } => match self.element(circuit, branch)? {
                 Element::Resistor { ohm, .. } => *ohm += more,

@@ -1,7 +1,7 @@
 //! From a circuit with its guards in given positions to the equations of modified nodal
 //! analysis: one unknown per node, one per voltage-defined branch. Solves nothing.
 
-use circuit::{BranchId, Circuit, Element, NodeId, SingleDiode};
+use circuit::{BranchId, Circuit, Element, NodeId};
 
 use crate::Trouble;
 use crate::islands::{Sets, SourceForest};
@@ -60,6 +60,7 @@ pub(crate) struct Port {
 }
 
 /// A running converter.
+#[derive(Clone)]
 pub(crate) struct ConverterPorts {
     pub(crate) branch: BranchId,
     pub(crate) input: Pair,
@@ -123,7 +124,24 @@ impl System {
         }
         Ok(layout.finish())
     }
+
+    /// As [`System::new`], but every island except the reference's keeps an unknown for its lowest
+    /// node and is held by [`TIE_S`] to the reference instead. No current flows in a tie, so it
+    /// changes no difference of voltage; and unlike a grounded node it can be taken away again.
+    pub(crate) fn tied(circuit: &Circuit, setting: &Setting) -> Result<System, Trouble> {
+        let mut sets = join_nodes(circuit, setting)?;
+        let root: Vec<u32> = (0..circuit.node_count()).map(|n| sets.root(n) as u32).collect();
+        let source_v = highest_sources(circuit, setting, &root);
+        let mut layout = Layout::tied(root, source_v);
+        for (id, branch) in circuit.branches().filter(|(id, _)| setting.has(circuit, *id)) {
+            layout.place(id, &branch.element, setting.collapsed.contains(&id));
+        }
+        Ok(layout.finish())
+    }
 }
+
+/// Conductance that holds an island to the reference in [`System::tied`], S.
+pub(crate) const TIE_S: f64 = 1.0;
 
 /// The value of an unknown; grounded ones are zero.
 pub(crate) fn value(x: &[f64], unknown: u32) -> f64 {
@@ -138,7 +156,7 @@ pub(crate) fn full_power_w(regulator: &Regulator, efficiency: f64, idle_w: f64) 
 
 /// Pairs of nodes between which an element settles the difference of voltage. Elements that can
 /// never carry current join nothing, and neither does a current source.
-fn joins(element: &Element, has_collapsed: bool) -> [Option<(NodeId, NodeId)>; 2] {
+pub(crate) fn joins(element: &Element, has_collapsed: bool) -> [Option<(NodeId, NodeId)>; 2] {
     match *element {
         Element::Current { .. } => [None, None],
         Element::ConstantPower { plus, minus, watt, .. } => {
@@ -239,6 +257,19 @@ fn highest_sources(circuit: &Circuit, setting: &Setting, root: &[u32]) -> Vec<f6
     highest_v
 }
 
+/// Numbers the nodes that are not grounded.
+fn unknowns(nodes: usize, is_grounded: impl Fn(usize) -> bool) -> Vec<u32> {
+    let mut count = 0;
+    let number = |node| {
+        if is_grounded(node) {
+            return NO_SLOT;
+        }
+        count += 1;
+        count - 1
+    };
+    (0..nodes).map(number).collect()
+}
+
 struct Layout {
     system: System,
     source_v: Vec<f64>,
@@ -251,14 +282,25 @@ struct Layout {
 
 impl Layout {
     fn new(root: Vec<u32>, source_v: Vec<f64>) -> Layout {
-        let mut count = 0;
-        let mut index = vec![NO_SLOT; root.len()];
-        for (node, slot) in index.iter_mut().enumerate() {
-            if root[node] as usize != node {
-                *slot = count;
-                count += 1;
+        let grounded = |node: usize| root[node] as usize == node;
+        let index = unknowns(root.len(), grounded);
+        Layout::with_unknowns(root, source_v, index)
+    }
+
+    fn tied(root: Vec<u32>, source_v: Vec<f64>) -> Layout {
+        let index = unknowns(root.len(), |node| node == 0);
+        let mut layout = Layout::with_unknowns(root, source_v, index);
+        for node in 1..layout.system.root.len() {
+            if layout.system.root[node] as usize == node {
+                // Entry `u` of the first entries is the diagonal of unknown `u`.
+                layout.linear.push((layout.system.index[node] as usize, TIE_S));
             }
         }
+        layout
+    }
+
+    fn with_unknowns(root: Vec<u32>, source_v: Vec<f64>, index: Vec<u32>) -> Layout {
+        let count = index.iter().filter(|&&slot| slot != NO_SLOT).count() as u32;
         let size = count as usize;
         let system = System {
             index,
@@ -307,38 +349,18 @@ impl Layout {
                 self.resistive(branch, (plus, minus), armature_ohm, back_emf_v);
             }
             Element::Voltage { plus, minus, volt } => self.row(branch, (plus, minus), volt, 0.0),
-            Element::Battery { plus, minus, rest_v, discharge_ohm, charge_ohm } => {
-                let law = Law::Battery { rest_v, discharge_ohm, charge_ohm };
-                self.port(branch, (plus, minus), law);
-            }
             Element::Current { from, to, ampere } => {
                 let pair = self.pair(from, to);
                 self.system.injections.push(Injection { branch, pair, ampere });
             }
-            Element::Diode { anode, cathode, saturation_a, emission } => {
-                self.port(branch, (anode, cathode), Law::diode(saturation_a, emission));
-            }
-            Element::ConstantPower { plus, minus, watt, cut_out_v } => {
-                self.port(branch, (plus, minus), Law::ConstantPower { watt, cut_out_v });
-            }
-            Element::Lamp { a, b, rated_a, rated_v, exponent } => {
-                self.port(branch, (a, b), Law::Lamp { rated_a, rated_v, exponent });
-            }
-            Element::LimitedSource { plus, minus, set_v, droop_ohm, limit_a } => {
-                let regulator = Regulator { set_v, droop_ohm, limit_a };
-                self.port(branch, (plus, minus), Law::Limited(regulator));
-            }
-            Element::PowerSource { plus, minus, watt, set_v, droop_ohm, limit_a } => {
-                let regulator = Regulator { set_v, droop_ohm, limit_a };
-                self.port(branch, (plus, minus), Law::Power { regulator, watt });
-            }
-            Element::SolarModule { plus, minus, diode } => self.module(branch, plus, minus, diode),
             Element::Converter { .. } => self.converter(branch, element, has_collapsed),
+            _ => {
+                let nodes = element.nodes();
+                if let Some(law) = Law::of(element) {
+                    self.port(branch, (nodes[0], nodes[1]), law);
+                }
+            }
         }
-    }
-
-    fn module(&mut self, branch: BranchId, plus: NodeId, minus: NodeId, diode: SingleDiode) {
-        self.port(branch, (plus, minus), Law::solar(diode));
     }
 
     fn resistive(&mut self, branch: BranchId, (a, b): (NodeId, NodeId), ohm: f64, emf_v: f64) {

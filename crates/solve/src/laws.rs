@@ -1,13 +1,13 @@
 //! Current and slope of every nonlinear two-terminal element, its starting line, and how far its
 //! linearisation may move in one iteration. Knows voltages across an element, never nodes.
 
-use circuit::SingleDiode;
+use circuit::{Element, SingleDiode};
 
 use crate::solar;
 
 /// `k T / q` at 27 degrees Celsius, V: 1.380649e-23 J/K x 300.15 K / 1.602176634e-19 C (the 2019
 /// SI values of k and q, from memory; the diode equation's temperature is fixed by `circuit`).
-const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
+pub(crate) const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
 /// Leak kept across every diode, S, so that a wire between two blocking diodes has a voltage.
 /// A thousandth of what the best insulation tester could show on an ordinary circuit.
 const DIODE_LEAK_S: f64 = 1e-15;
@@ -98,12 +98,32 @@ pub(crate) enum Law {
 }
 
 impl Law {
-    pub(crate) fn diode(saturation_a: f64, emission: f64) -> Law {
-        Law::Diode { saturation_a, scale_v: emission * THERMAL_V }
-    }
-
-    pub(crate) fn solar(diode: SingleDiode) -> Law {
-        Law::Solar { diode, open_v: solar::voltage_v(&diode, 0.0).unwrap_or(0.0) }
+    /// The law of a nonlinear two-terminal element; `None` for any other.
+    pub(crate) fn of(element: &Element) -> Option<Law> {
+        Some(match *element {
+            Element::Battery { rest_v, discharge_ohm, charge_ohm, .. } => {
+                Law::Battery { rest_v, discharge_ohm, charge_ohm }
+            }
+            Element::Diode { saturation_a, emission, .. } => {
+                Law::Diode { saturation_a, scale_v: emission * THERMAL_V }
+            }
+            Element::ConstantPower { watt, cut_out_v, .. } => {
+                Law::ConstantPower { watt, cut_out_v }
+            }
+            Element::Lamp { rated_a, rated_v, exponent, .. } => {
+                Law::Lamp { rated_a, rated_v, exponent }
+            }
+            Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
+                Law::Limited(Regulator { set_v, droop_ohm, limit_a })
+            }
+            Element::PowerSource { watt, set_v, droop_ohm, limit_a, .. } => {
+                Law::Power { regulator: Regulator { set_v, droop_ohm, limit_a }, watt }
+            }
+            Element::SolarModule { diode, .. } => {
+                Law::Solar { diode, open_v: solar::voltage_v(&diode, 0.0).unwrap_or(0.0) }
+            }
+            _ => return None,
+        })
     }
 
     /// The tangent at a voltage, sources at a part `strength` of their full value.

@@ -18,6 +18,10 @@
 //! | `phasor.rs` | steady alternating current, as complex numbers |
 //! | `settle.rs` | guards flipped between solves until they rest or hunt |
 //! | `fault_level.rs` | what flows when two nodes are joined by next to nothing |
+//! | `tangent.rs` | the straight lines and the matrix at a solved point |
+//! | `reading.rs` | what a meter or a clamp would show |
+//! | `sensitivity.rs`, `sensitivity/` | how a reading follows the numbers it rests on; its spread |
+//! | `variants.rs`, `variants/` | thousands of changed circuits as updates of one factorisation |
 
 mod assemble;
 mod fault_level;
@@ -26,15 +30,20 @@ mod laws;
 mod newton;
 mod phasor;
 mod point;
+mod reading;
+pub mod sensitivity;
 mod settle;
 pub mod solar;
 mod sparse;
+mod tangent;
 mod trouble;
 mod validate;
+pub mod variants;
 
 pub use fault_level::{BOLTED_OHM, FaultPoint, FaultStudy};
 pub use phasor::{PhasorPoint, PhasorTrouble, phasor_point};
 pub use point::{NodeVoltage, OperatingPoint, Options, operating_point};
+pub use reading::Reading;
 pub use settle::{FLIP_LIMIT, Outcome, settle};
 pub use solar::{BestPoint, maximum_power_point};
 pub use trouble::Trouble;

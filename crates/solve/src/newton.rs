@@ -420,7 +420,7 @@ fn steep(slope_s: f64) -> f64 {
     if slope_s.abs() < 1e-18 { FLAT_SLOPE_S } else { slope_s }
 }
 
-fn add(values: &mut [f64], slots: [u32; 4], siemens: f64) {
+pub(crate) fn add(values: &mut [f64], slots: [u32; 4], siemens: f64) {
     for (slot, sign) in slots.into_iter().zip([1.0, -1.0, -1.0, 1.0]) {
         if slot != NO_SLOT {
             values[slot as usize] += sign * siemens;

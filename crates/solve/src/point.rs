@@ -128,15 +128,18 @@ pub fn operating_point(circuit: &Circuit, options: &Options) -> Result<Operating
     Draft::new(circuit, &positions, solved).finish()
 }
 
-struct Solved {
-    system: System,
-    solution: Solution,
-    collapsed: Vec<BranchId>,
+pub(crate) struct Solved {
+    pub(crate) system: System,
+    pub(crate) solution: Solution,
+    pub(crate) collapsed: Vec<BranchId>,
 }
 
 /// Solves with every converter running if that is possible; otherwise with all of them collapsed
 /// and then as many running, tried in the order of the circuit, as their feeds can carry.
-fn solve_with_collapses(circuit: &Circuit, positions: &[bool]) -> Result<Solved, Trouble> {
+pub(crate) fn solve_with_collapses(
+    circuit: &Circuit,
+    positions: &[bool],
+) -> Result<Solved, Trouble> {
     let mut spent = 0;
     if let Some(solved) = attempt(circuit, positions, Vec::new(), &mut spent)? {
         return Ok(solved);

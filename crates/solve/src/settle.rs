@@ -1,22 +1,22 @@
 //! Guards flipped between solves until none wants to move, or until they are seen to hunt.
 //! Knows thresholds and voltages; what a guard is in a vehicle it does not know.
 
-use circuit::{Circuit, GuardId};
+use circuit::{Circuit, GuardId, NodeId};
 
 use crate::{OperatingPoint, Options, Trouble, operating_point};
 
 /// Most flips tried before giving up; every flip leads to positions not seen before.
 pub const FLIP_LIMIT: usize = 200;
 
-/// How a circuit with guards comes to rest, or does not.
+/// How a circuit with guards comes to rest, or does not. `P`: what is known of a point.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Outcome {
+pub enum Outcome<P = OperatingPoint> {
     /// No guard wants to move any more.
-    Settled(OperatingPoint),
+    Settled(P),
     /// The guards go round in a circle: relays chatter, equipment starts and stops.
     Hunts {
         /// The operating points of the circle, in the order they follow each other.
-        between: Vec<OperatingPoint>,
+        between: Vec<P>,
         /// The guards that flip on the way round, ascending.
         guards: Vec<GuardId>,
     },
@@ -31,18 +31,45 @@ pub enum Outcome {
 /// guard that senses a floating pair reads nothing and stays where it is. Positions seen before
 /// mean hunting.
 pub fn settle(circuit: &Circuit) -> Outcome {
+    settle_by(circuit, |positions| {
+        operating_point(circuit, &Options { guards: Some(positions.to_vec()) })
+    })
+}
+
+/// A point of a circuit, as far as guards look at it.
+pub(crate) trait Sensed {
+    /// Voltage of `a` against `b`, V; `None` if nothing joins them.
+    fn sensed_v(&self, a: NodeId, b: NodeId) -> Option<f64>;
+    /// Positions of the guards the point belongs to.
+    fn positions(&self) -> &[bool];
+}
+
+impl Sensed for OperatingPoint {
+    fn sensed_v(&self, a: NodeId, b: NodeId) -> Option<f64> {
+        self.between(a, b)
+    }
+
+    fn positions(&self) -> &[bool] {
+        &self.guards
+    }
+}
+
+/// The rule of [`settle`], whatever way the points are found.
+pub(crate) fn settle_by<P: Sensed>(
+    circuit: &Circuit,
+    mut solve: impl FnMut(&[bool]) -> Result<P, Trouble>,
+) -> Outcome<P> {
     let mut positions: Vec<bool> = circuit.guards().iter().map(|g| g.starts_on).collect();
-    let mut visited: Vec<OperatingPoint> = Vec::new();
+    let mut visited: Vec<P> = Vec::new();
     while visited.len() <= FLIP_LIMIT {
-        let options = Options { guards: Some(positions.clone()) };
-        let point = match operating_point(circuit, &options) {
+        let point = match solve(&positions) {
             Ok(point) => point,
             Err(trouble) => return Outcome::Trouble(trouble),
         };
         let Some(guard) = most_overrun(circuit, &point) else { return Outcome::Settled(point) };
         visited.push(point);
         positions[guard] = !positions[guard];
-        if let Some(first) = visited.iter().position(|p| p.guards == positions) {
+        if let Some(first) = visited.iter().position(|p| p.positions() == positions) {
             return hunts(visited.split_off(first));
         }
     }
@@ -50,11 +77,11 @@ pub fn settle(circuit: &Circuit) -> Outcome {
 }
 
 /// The guard that wants most to move, if any does.
-fn most_overrun(circuit: &Circuit, point: &OperatingPoint) -> Option<usize> {
+fn most_overrun(circuit: &Circuit, point: &impl Sensed) -> Option<usize> {
     let mut most: Option<(usize, f64)> = None;
     for (k, guard) in circuit.guards().iter().enumerate() {
-        let Some(sensed_v) = point.between(guard.sense.0, guard.sense.1) else { continue };
-        let overrun_v = guard.trip.overrun_v(point.guards[k], sensed_v);
+        let Some(sensed_v) = point.sensed_v(guard.sense.0, guard.sense.1) else { continue };
+        let overrun_v = guard.trip.overrun_v(point.positions()[k], sensed_v);
         if overrun_v > 0.0 && most.is_none_or(|(_, v)| overrun_v > v) {
             most = Some((k, overrun_v));
         }
@@ -62,9 +89,9 @@ fn most_overrun(circuit: &Circuit, point: &OperatingPoint) -> Option<usize> {
     most.map(|(k, _)| k)
 }
 
-fn hunts(between: Vec<OperatingPoint>) -> Outcome {
-    let count = between.first().map_or(0, |p| p.guards.len());
-    let flips = |k: &usize| between.iter().any(|p| p.guards[*k] != between[0].guards[*k]);
+fn hunts<P: Sensed>(between: Vec<P>) -> Outcome<P> {
+    let count = between.first().map_or(0, |p| p.positions().len());
+    let flips = |k: &usize| between.iter().any(|p| p.positions()[*k] != between[0].positions()[*k]);
     let guards = (0..count).filter(flips).map(|k| GuardId(k as u32)).collect();
     Outcome::Hunts { between, guards }
 }

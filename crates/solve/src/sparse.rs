@@ -3,7 +3,9 @@
 
 use faer::dyn_stack::{MemBuffer, MemStack, StackReq};
 use faer::sparse::linalg::SupernodalThreshold;
-use faer::sparse::linalg::lu::{LuSymbolicParams, NumericLu, SymbolicLu, factorize_symbolic_lu};
+use faer::sparse::linalg::lu::{
+    LuRef, LuSymbolicParams, NumericLu, SymbolicLu, factorize_symbolic_lu,
+};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Conj, MatMut, Par};
 
@@ -47,6 +49,17 @@ impl Pattern {
         self.row.len()
     }
 
+    /// `A x` for the values of this pattern.
+    pub(crate) fn times(&self, values: &[f64], x: &[f64]) -> Vec<f64> {
+        let mut product = vec![0.0; self.size];
+        for col in 0..self.size {
+            for slot in self.col_start[col] as usize..self.col_start[col + 1] as usize {
+                product[self.row[slot] as usize] += values[slot] * x[col];
+            }
+        }
+        product
+    }
+
     fn symbolic(&self) -> SymbolicSparseColMatRef<'_, u32> {
         SymbolicSparseColMatRef::new_checked(self.size, self.size, &self.col_start, None, &self.row)
     }
@@ -70,7 +83,10 @@ impl Factors {
         let symbolic = factorize_symbolic_lu(pattern.symbolic(), params).ok()?;
         let need = StackReq::or(
             symbolic.factorize_numeric_lu_scratch::<f64>(Par::Seq, Default::default()),
-            symbolic.solve_in_place_scratch::<f64>(1, Par::Seq),
+            StackReq::or(
+                symbolic.solve_in_place_scratch::<f64>(1, Par::Seq),
+                symbolic.solve_transpose_in_place_scratch::<f64>(1, Par::Seq),
+            ),
         );
         let memory = MemBuffer::try_new(need).ok()?;
         Some(Factors { symbolic, numeric: NumericLu::new(), memory })
@@ -83,18 +99,40 @@ impl Factors {
         values: &[f64],
         rhs: &mut [f64],
     ) -> Option<()> {
+        self.factor(pattern, values)?;
+        self.substitute(rhs)
+    }
+
+    /// Computes the factors of a matrix. `None` if it is singular.
+    pub(crate) fn factor(&mut self, pattern: &Pattern, values: &[f64]) -> Option<()> {
         let matrix = SparseColMatRef::new(pattern.symbolic(), values);
         let stack = MemStack::new(&mut self.memory);
-        let lu = self
-            .symbolic
+        self.symbolic
             .factorize_numeric_lu(&mut self.numeric, matrix, Par::Seq, stack, Default::default())
-            .ok()?;
+            .ok()
+            .map(|_| ())
+    }
+
+    /// Solves `A x = rhs` in place with the factors last computed.
+    pub(crate) fn substitute(&mut self, rhs: &mut [f64]) -> Option<()> {
         let size = rhs.len();
-        lu.solve_in_place_with_conj(
+        LuRef::new_unchecked(&self.symbolic, &self.numeric).solve_in_place_with_conj(
             Conj::No,
             MatMut::from_column_major_slice_mut(rhs, size, 1),
             Par::Seq,
-            stack,
+            MemStack::new(&mut self.memory),
+        );
+        rhs.iter().all(|x| x.is_finite()).then_some(())
+    }
+
+    /// Solves `A' x = rhs` in place, `A'` the transpose, with the factors last computed.
+    pub(crate) fn substitute_transposed(&mut self, rhs: &mut [f64]) -> Option<()> {
+        let size = rhs.len();
+        LuRef::new_unchecked(&self.symbolic, &self.numeric).solve_transpose_in_place_with_conj(
+            Conj::No,
+            MatMut::from_column_major_slice_mut(rhs, size, 1),
+            Par::Seq,
+            MemStack::new(&mut self.memory),
         );
         rhs.iter().all(|x| x.is_finite()).then_some(())
     }

@@ -58,6 +58,12 @@ impl Values<'_> {
     }
 }
 
+/// Whether an element holds only values that a real part may have.
+pub(crate) fn fits(element: &Element) -> bool {
+    let branch = Branch { name: String::new(), element: element.clone(), while_on: None };
+    check_branch(BranchId(0), &branch).is_ok()
+}
+
 fn check_branch(id: BranchId, branch: &Branch) -> Result<(), Trouble> {
     let values = Values { id, branch };
     match branch.element {

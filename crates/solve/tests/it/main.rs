@@ -10,7 +10,9 @@ mod ngspice;
 mod oracle_networks;
 mod phasor;
 mod properties;
+mod sensitivity;
 mod support;
 mod textbook;
 #[path = "../../examples/support/van.rs"]
 mod van;
+mod variants;
