@@ -5,11 +5,13 @@
 //! | `view.rs` | the versioned public form of the results |
 //! | `case.rs` | a record read, its states solved, its ways in planned: once, for all below |
 //! | `review.rs` | puts a review together |
+//! | `mains_view.rs` | the mains side: matrix, readings, faults |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod case;
 mod findings;
 mod live_map;
+mod mains_view;
 mod readings;
 mod review;
 mod states;
@@ -18,6 +20,9 @@ mod ways;
 mod wire_list;
 
 pub use case::Case;
+pub use mains_view::{
+    DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
+};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

@@ -15,6 +15,7 @@ mod instruments;
 mod interrupting;
 mod kinds;
 mod limits;
+mod mains;
 mod sources;
 mod stand_ins;
 mod work;
@@ -28,6 +29,7 @@ pub use instruments::{Instrument, Instruments};
 pub use interrupting::{BreakerPlace, Interrupting};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
+pub use mains::{Figure, Grid, MainsFigures};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
 pub use work::{OnceRow, Work, around};
@@ -59,6 +61,8 @@ pub struct Catalog {
     pub instruments: Instruments,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,
+    /// Figures of the mains side.
+    pub mains: MainsFigures,
 }
 
 impl Catalog {
@@ -81,6 +85,7 @@ impl Catalog {
             faults: Faults::embedded(),
             instruments: Instruments::embedded(),
             stand_ins: StandIns::embedded(),
+            mains: MainsFigures::embedded(),
         }
     }
 }

@@ -82,6 +82,14 @@ pub(crate) enum Command {
         #[arg(long)]
         wire: Option<String>,
     },
+    /// The mains side: sources by states, polarity, bonds, residual currents, the body's voltage.
+    Ac {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only this state.
+        #[arg(long)]
+        state: Option<String>,
+    },
     /// The cheapest way in to a device, spot, part or wire; without a target, to all that wants service.
     Wayin {
         #[command(flatten)]
@@ -118,6 +126,9 @@ pub(crate) enum Command {
         /// Which state; the first if not given.
         #[arg(long)]
         state: Option<String>,
+        /// The mains side of the state instead of the direct-current side.
+        #[arg(long)]
+        ac: bool,
     },
     /// Completions for a shell.
     Completions {

@@ -34,6 +34,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Live { record, state, wire } => {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
         }
+        Command::Ac { record, state } => ac(&mut page, record, arguments.json, state.as_deref()),
         Command::Wayin { record, target } => {
             way_in(&mut page, record, arguments.json, target.as_deref())
         }
@@ -49,7 +50,10 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             page.json(&schema)?;
             Ok(End::Done)
         }
-        Command::Netlist { record, state } => netlist(&mut page, record, state.as_deref()),
+        Command::Netlist { record, state, ac } => {
+            let side = if *ac { Side::Mains } else { Side::DirectCurrent };
+            netlist(&mut page, record, state.as_deref(), side)
+        }
         Command::Completions { shell } => {
             let mut text = Vec::new();
             clap_complete::generate(*shell, &mut Arguments::command(), "unbury", &mut text);
@@ -257,21 +261,50 @@ fn kinds(page: &mut Page, filter: Option<&str>, json: bool) -> Result<End> {
     Ok(End::Done)
 }
 
-fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>) -> Result<End> {
+/// Which circuit of a state.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    DirectCurrent,
+    Mains,
+}
+
+fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>, side: Side) -> Result<End> {
     let (case, end) = case(page, record)?;
     let name = state.map_or_else(|| case.state_names().first().cloned(), |s| Some(s.to_owned()));
-    match name.as_deref().and_then(|name| case.netlist(name)) {
+    let name = name.unwrap_or_default();
+    if !case.state_names().contains(&name) {
+        return no_such(page, "state", &name, &case.state_names());
+    }
+    let deck = match side {
+        Side::DirectCurrent => case.netlist(&name),
+        Side::Mains => case.mains_netlist(&name),
+    };
+    match deck {
         Some(deck) => page.raw(&deck)?,
-        None => {
-            return no_such(
-                page,
-                "state",
-                name.as_deref().unwrap_or_default(),
-                &case.state_names(),
-            );
-        }
+        None => return no_such(page, "source of mains power in state", &name, &[]),
     }
     Ok(end)
+}
+
+fn ac(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let mut view = case.mains_view();
+    if let Some(state) = state {
+        if !case.state_names().iter().any(|name| name == state) {
+            return no_such(page, "state", state, &case.state_names());
+        }
+        view.rows.retain(|row| row.states.iter().any(|name| name == state));
+    }
+    if json {
+        page.json(&view)?;
+    } else {
+        show::ac::matrix(page, &view)?;
+    }
+    let fails = |row: &analysis::MainsRow| {
+        !row.trouble.is_empty() || row.cells.iter().any(|cell| cell.verdict == "fails")
+    };
+    let has_failed = view.rows.iter().any(fails);
+    Ok(if end == End::Done && has_failed { End::Fails } else { end })
 }
 
 /// Says that there is no such thing, and what was perhaps meant.

@@ -1,5 +1,6 @@
 //! Results as text for a terminal of 80 columns: one file for each sort of result.
 
+pub(crate) mod ac;
 pub(crate) mod explain;
 pub(crate) mod faults;
 pub(crate) mod live;

@@ -300,3 +300,34 @@ fn a_dead_short_is_a_danger() {
     assert_eq!(code(&output), 1);
     assert!(text(&output).contains("metal joins plus and minus of house"), "{}", text(&output));
 }
+
+#[test]
+fn the_mains_matrix_of_the_demo_shows_both_double_bonds_in_80_columns() {
+    let output = unbury(&["ac", DUNLIN]);
+    assert_eq!(code(&output), 1, "a double bond fails");
+    let text = text(&output);
+    assert_eq!(text.matches("! 2 at once").count(), 2, "on shore and on the inverter");
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    assert!(text.contains("no cell of this matrix") || text.contains("No cell of this matrix"));
+}
+
+#[test]
+fn the_mains_matrix_as_json_has_its_name_and_five_cells_for_each_source() {
+    let output = unbury(&["ac", DUNLIN, "--json", "--state", "wheel"]);
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(value["schema"], "unbury.ac/1");
+    let rows = value["rows"].as_array().expect("rows");
+    assert_eq!(rows.len(), 1);
+    assert_eq!(rows[0]["source"], "inverter");
+    assert_eq!(rows[0]["cells"].as_array().map(Vec::len), Some(5));
+}
+
+#[test]
+fn a_mains_deck_is_written_for_a_state_with_a_source_only() {
+    let deck = unbury(&["netlist", DUNLIN, "--state", "shore", "--ac"]);
+    assert_eq!(code(&deck), 0);
+    assert!(text(&deck).contains("ac lin 1"));
+    assert_eq!(code(&unbury(&["netlist", DUNLIN, "--state", "night", "--ac"])), 5);
+}

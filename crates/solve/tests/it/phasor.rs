@@ -45,7 +45,7 @@ fn a_second_bond_sends_half_the_neutral_current_through_the_earth_wire() {
 /// seed: a second bond, a lost earth, split phase, a person.
 fn three_wire(seed: u64) -> AcCircuit {
     let mut draw = Draw(seed * 2 + 1);
-    let split = seed % 3 == 0;
+    let split = seed.is_multiple_of(3);
     let hertz = if split { 60.0 } else { 50.0 };
     let mut c = AcCircuit::new("soil", hertz);
     let star = c.add_node("star");
@@ -65,7 +65,7 @@ fn three_wire(seed: u64) -> AcCircuit {
     c.add_resistance("lead N", n, star, draw.between(0.1, 0.6));
     let earth_ohm = if seed % 4 == 1 { 2e5 } else { draw.between(0.1, 0.6) };
     c.add_resistance("lead PE", pe, star, earth_ohm);
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         c.add_resistance("second bond", n, pe, draw.between(0.005, 0.1));
     }
     for k in 0..2 + seed % 4 {
