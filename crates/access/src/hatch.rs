@@ -11,7 +11,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::estimate::Spread;
 use crate::faults::InputError;
 use crate::plan::{Plan, Proof, plan};
-use crate::problem::{Costing, Damage, Part, PartIdx, Presence, Problem, Removal, Target};
+use crate::problem::{
+    Costing, Damage, Part, PartIdx, Presence, Problem, Removal, SetupIdx, Target,
+};
 use crate::service::Item;
 
 /// A new opening somebody might make.
@@ -27,6 +29,9 @@ pub struct Hatch {
     pub open: Spread,
     /// Minutes to close it.
     pub close: Spread,
+    /// Setups that opening it takes as well, wherever taking the part out takes them: a position to
+    /// be taken, but no tool.
+    pub keeps: Vec<SetupIdx>,
 }
 
 /// What is asked.
@@ -349,14 +354,18 @@ fn with_hatches(problem: &Problem, target: &Target, made: &[&Hatch]) -> (Problem
     }
     for hatch in made {
         let of_part = problem.removals.iter().filter(|removal| removal.part == hatch.part);
-        let mut fronts: Vec<Vec<PartIdx>> = of_part.map(|r| passing(&r.needs)).collect();
+        let kept = |setup: &&SetupIdx| hatch.keeps.contains(setup);
+        let mut fronts: Vec<(Vec<PartIdx>, Vec<SetupIdx>)> = of_part
+            .map(|r| (passing(&r.needs), r.setups.iter().filter(kept).copied().collect()))
+            .collect();
         fronts.sort();
         fronts.dedup();
         if fronts.is_empty() {
-            fronts.push(Vec::new());
+            fronts.push((Vec::new(), Vec::new()));
         }
-        changed.removals.extend(fronts.into_iter().map(|needs| Removal {
+        changed.removals.extend(fronts.into_iter().map(|(needs, setups)| Removal {
             label: "open the hatch".to_owned(),
+            setups,
             minutes_out: hatch.open,
             minutes_back: hatch.close,
             ..free(past[&hatch.part], needs)

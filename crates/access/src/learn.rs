@@ -3,7 +3,6 @@
 //! Deliberately does not know where the actual minutes were written down.
 
 use crate::estimate::Spread;
-use crate::problem::{Problem, RemovalIdx, Trip};
 
 /// How many jobs an estimate weighs. Our choice: after as many jobs as this, what was estimated and
 /// what was found count the same.
@@ -185,54 +184,4 @@ fn median(values: &mut [f64]) -> f64 {
         (count, middle) if count % 2 == 1 => values[middle],
         (_, middle) => f64::midpoint(values[middle - 1], values[middle]),
     }
-}
-
-/// Minutes a removal really took.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Actual {
-    /// Which removal.
-    pub removal: RemovalIdx,
-    /// Out or back.
-    pub trip: Trip,
-    /// Minutes, above zero.
-    pub minutes: f64,
-}
-
-/// A time that was refined.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Refined {
-    /// Which removal.
-    pub removal: RemovalIdx,
-    /// Out or back.
-    pub trip: Trip,
-    /// What was estimated.
-    pub estimate: Spread,
-    /// What is believed now.
-    pub learned: Learned,
-}
-
-/// Puts refined times in the place of estimates, and says which. Actual times of removals that do
-/// not exist are left out.
-pub fn refine(problem: &mut Problem, actuals: &[Actual]) -> Vec<Refined> {
-    let mut refined = Vec::new();
-    for (index, removal) in problem.removals.iter_mut().enumerate() {
-        for trip in [Trip::Out, Trip::Back] {
-            let here = |actual: &&Actual| actual.removal.0 == index && actual.trip == trip;
-            let jobs: Vec<f64> = actuals.iter().filter(here).map(|a| a.minutes).collect();
-            let time = match trip {
-                Trip::Out => &mut removal.minutes_out,
-                Trip::Back => &mut removal.minutes_back,
-            };
-            if jobs.is_empty() || time.fault().is_some() {
-                continue;
-            }
-            let estimate = *time;
-            let learned = Belief::of(&estimate, STRENGTH).after(&jobs);
-            if learned.jobs > 0 {
-                *time = learned.belief.spread();
-                refined.push(Refined { removal: RemovalIdx(index), trip, estimate, learned });
-            }
-        }
-    }
-    refined
 }

@@ -4,8 +4,8 @@ mod problems;
 
 use access::hatch::{Findings, Hatch, Proposal, Question, best_hatches};
 use access::{
-    Access, Costing, Item, Opening, Part, PartIdx, Presence, Problem, Proof, Spread, Standing,
-    Target, access_index, plan, service_access, while_open,
+    Access, Costing, Item, Opening, Part, PartIdx, Presence, Problem, Proof, Removal, SetupIdx,
+    Spread, Standing, Target, access_index, plan, service_access, while_open,
 };
 use problems::{Dice, PLAIN, exhaustive, parts, removal, tangle, target};
 
@@ -22,6 +22,7 @@ fn hatch(part: usize, make: f64, material_minor: u64) -> Hatch {
         material_minor,
         open: Spread::exactly(1.0),
         close: Spread::exactly(1.0),
+        keeps: Vec::new(),
     }
 }
 
@@ -178,18 +179,21 @@ fn by_trying_all(
         })
     };
     for (hatch, (_, past)) in made.iter().zip(&through) {
-        let fronts: Vec<Vec<PartIdx>> = problem
-            .removals
-            .iter()
-            .filter(|r| r.part == hatch.part)
-            .map(|r| r.needs.clone())
-            .collect();
-        let fronts = if fronts.is_empty() { vec![Vec::new()] } else { either(fronts) };
-        for needs in fronts {
-            let mut open = removal(*past, &[], hatch.open.likely_min);
-            open.minutes_back = hatch.close;
-            open.needs = needs;
-            changed.removals.push(open);
+        let open = |needs, setups| Removal {
+            needs,
+            setups,
+            minutes_back: hatch.close,
+            ..removal(*past, &[], hatch.open.likely_min)
+        };
+        let of_part = problem.removals.iter().filter(|r| r.part == hatch.part);
+        let opened = of_part.clone().flat_map(|r| {
+            let setups: Vec<SetupIdx> =
+                r.setups.iter().filter(|s| hatch.keeps.contains(s)).copied().collect();
+            either(vec![r.needs.clone()]).into_iter().map(move |needs| open(needs, setups.clone()))
+        });
+        changed.removals.extend(opened);
+        if of_part.count() == 0 {
+            changed.removals.push(open(Vec::new(), Vec::new()));
         }
     }
     let target = Target { ways: either(item.target.ways.clone()), ..item.target.clone() };
@@ -226,7 +230,14 @@ fn draw(dice: &mut Dice) -> (Problem, Vec<Item>, Vec<Hatch>, Costing) {
         .collect();
     let hatches = (0..size)
         .filter(|part| problem.parts[*part].presence == Presence::Fitted)
-        .map(|part| hatch(part, (5 + dice.below(20)) as f64, (100 * dice.below(9)) as u64))
+        .map(|part| {
+            let keeps = (0..problem.setups.len()).filter(|_| dice.below(2) == 0).map(SetupIdx);
+            let keeps = keeps.collect();
+            Hatch {
+                keeps,
+                ..hatch(part, (5 + dice.below(20)) as f64, (100 * dice.below(9)) as u64)
+            }
+        })
         .collect();
     (problem, items, hatches, costing)
 }

@@ -3,9 +3,9 @@
 
 mod problems;
 
-use access::learn::{Actual, Belief, Learned, STRENGTH, refine};
-use access::{Problem, RemovalIdx, Spread, Trip};
-use problems::{Dice, parts, removal};
+use access::Spread;
+use access::learn::{Belief, Learned, STRENGTH};
+use problems::Dice;
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -147,25 +147,8 @@ fn a_belief_becomes_a_time_with_the_same_mean_and_spread() {
 }
 
 #[test]
-fn only_the_removal_that_was_done_is_refined() {
-    let mut problem = Problem {
-        parts: parts(&["lid", "back"]),
-        removals: vec![removal(0, &[], 4.0), removal(1, &[0], 6.0)],
-        ..Problem::default()
-    };
-    let before = problem.clone();
-    let job = |removal, minutes| Actual { removal: RemovalIdx(removal), trip: Trip::Out, minutes };
-    let nonsense = [job(7, 3.0), job(1, -4.0), job(1, f64::NAN)];
-    assert!(refine(&mut problem, &nonsense).is_empty());
-    assert_eq!(problem, before);
-    let refined = refine(&mut problem, &[job(1, 9.0), job(1, 10.0)]);
-    assert_eq!(refined.len(), 1);
-    assert_eq!(
-        (refined[0].removal, refined[0].trip, refined[0].learned.jobs),
-        (RemovalIdx(1), Trip::Out, 2)
-    );
-    assert_eq!(problem.removals[0], before.removals[0]);
-    assert_eq!(problem.removals[1].minutes_back, before.removals[1].minutes_back);
-    let refined_min = problem.removals[1].minutes_out.mean_min();
-    assert!(6.0 < refined_min && refined_min < 9.6, "{refined_min}");
+fn figures_that_are_no_minutes_teach_nothing() {
+    let belief = Belief::of(&spread([8.0, 10.0, 16.0]), STRENGTH);
+    let learned = belief.after(&[-4.0, 0.0, f64::NAN, f64::INFINITY]);
+    assert_eq!((learned.belief, learned.jobs), (belief, 0));
 }

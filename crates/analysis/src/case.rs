@@ -4,13 +4,15 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use access::vehicle::SetupKind;
-use access::{NoPlan, Permitted, Plan, Problem};
+use access::{Costing, NoPlan, Permitted, Plan, Problem};
 use catalog::Catalog;
 use checks::{Reachable, Solved};
 use model::{DeviceId, Reach, State, StateId, Vehicle};
 use network::Network;
 use record::Record;
 use solve::{OperatingPoint, Outcome};
+
+use crate::learned::{self, RefinedWay};
 
 type Planned = Result<Plan, NoPlan>;
 
@@ -25,6 +27,7 @@ pub struct Case {
     pub(crate) outcomes: Vec<Outcome>,
     pub(crate) problem: Problem,
     pub(crate) setups: Vec<SetupKind>,
+    pub(crate) refined: Vec<RefinedWay>,
     plans: RefCell<BTreeMap<(Reach, bool), Planned>>,
 }
 
@@ -37,6 +40,7 @@ impl Case {
         if states_added {
             add_states(&mut record.vehicle);
         }
+        let refined = learned::refine(&mut record.vehicle);
         let vehicle = &record.vehicle;
         let networks: Vec<Network> = vehicle
             .states
@@ -54,6 +58,7 @@ impl Case {
             outcomes,
             problem,
             setups,
+            refined,
             plans: RefCell::default(),
             record,
         }
@@ -91,15 +96,20 @@ impl Case {
         if let Some(planned) = self.plans.borrow().get(&key) {
             return planned.clone();
         }
-        let stand_ins = &self.catalog.stand_ins;
-        let costing = access::vehicle::costing(
-            stand_ins.workshop_hour.cents(),
-            stand_ins.broken_part.cents(),
-            allow,
-        );
+        let costing = self.costing(allow);
         let planned = access::vehicle::way_in(&self.problem, "target", reach, &costing);
         self.plans.borrow_mut().insert(key, planned.clone());
         planned
+    }
+
+    /// How minutes and breakage are weighed.
+    pub(crate) fn costing(&self, allow: Permitted) -> Costing {
+        let stand_ins = &self.catalog.stand_ins;
+        access::vehicle::costing(
+            stand_ins.workshop_hour.cents(),
+            stand_ins.broken_part.cents(),
+            allow,
+        )
     }
 
     /// Whether each device that wants service can be reached whole.

@@ -6,23 +6,30 @@
 //! | `case.rs` | a record read, its states solved, its ways in planned: once, for all below |
 //! | `review.rs` | puts a review together |
 //! | `mains_view.rs` | the mains side: matrix, readings, faults |
+//! | `service_view.rs`, `hatch_view.rs` | service over a year, what is cheap while open; new openings |
+//! | `learned.rs` | jobs that were done refine times |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod case;
 mod findings;
+mod hatch_view;
+mod learned;
 mod live_map;
 mod mains_view;
 mod readings;
 mod review;
+mod service_view;
 mod states;
 mod view;
 mod ways;
 mod wire_list;
 
 pub use case::Case;
+pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };
+pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

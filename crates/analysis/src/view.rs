@@ -361,6 +361,8 @@ pub struct WayIn {
     pub steps: Vec<StepView>,
     /// Expected cost; absent when there is no way.
     pub cost: Option<AccessCost>,
+    /// Minutes that are enough in half of the cases, to open and close.
+    pub minutes_p50: Option<f64>,
     /// Minutes that are enough in 8 of 10 cases, to open and close.
     pub minutes_p80: Option<f64>,
     /// `proven cheapest` or the gap that is left.
@@ -384,6 +386,8 @@ pub struct StepView {
     pub minutes_back: f64,
     /// What may happen to it.
     pub damage: String,
+    /// What jobs that were done taught about its minutes; empty when none was.
+    pub refined: String,
     /// Why it must come out.
     pub because: String,
 }

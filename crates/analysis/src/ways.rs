@@ -1,9 +1,10 @@
 //! What it takes to reach things.
 
-use access::{Because, NoPlan, Percentile, Permitted, Plan, Proof};
-use model::{DeviceId, Fact, Place, Reach, WireEnd};
+use access::{Because, NoPlan, Percentile, Permitted, Plan};
+use model::{DeviceId, Fact, Place, Reach, RemovalId, WireEnd};
 
 use crate::case::Case;
+use crate::service_view::{proof_words, tenth};
 use crate::view::{AccessCost, StepView, WayIn};
 
 impl Case {
@@ -22,6 +23,23 @@ impl Case {
             minutes(b).total_cmp(&minutes(a)).then_with(|| a.target.cmp(&b.target))
         });
         ways
+    }
+
+    /// What must be out to touch a device, spot, part or wire; `None` when that is not known.
+    pub(crate) fn reach_named(&self, target: &str) -> Option<Reach> {
+        let vehicle = self.vehicle();
+        if let Some((_, device)) = vehicle.devices.find(|device| device.name == target) {
+            return device.reach.value().cloned();
+        }
+        if let Some((_, spot)) = vehicle.spots.find(|spot| spot.name == target) {
+            return spot.reach.value().cloned();
+        }
+        if let Some((id, _)) = vehicle.parts.find(|part| part.name == target) {
+            return Some(vec![vec![id]]);
+        }
+        let name = target.strip_prefix("wire ").unwrap_or(target);
+        let (id, _) = vehicle.wires.find(|wire| wire.name == name)?;
+        self.reach_of(Place::Wire(id))
     }
 
     /// The way in to a device, spot, part or wire by its name; `None` when there is no such thing.
@@ -76,6 +94,7 @@ impl Case {
                     .to_owned(),
             steps: Vec::new(),
             cost: None,
+            minutes_p50: None,
             minutes_p80: None,
             proof: String::new(),
         };
@@ -85,11 +104,10 @@ impl Case {
                 let open = plan.steps.is_empty();
                 way.outcome = if open { "reachable now" } else { "way found" }.to_owned();
                 way.steps = self.steps(&plan, label);
-                way.minutes_p80 = Some(plan.minutes(&self.problem).percentile(Percentile::P80));
-                way.proof = match plan.proof {
-                    Proof::Optimal => "proven cheapest".to_owned(),
-                    Proof::Gap(gap) => format!("within {:.0} % of the cheapest", gap * 100.0),
-                };
+                let minutes = plan.minutes(&self.problem);
+                way.minutes_p50 = Some(tenth(minutes.percentile(Percentile::P50)));
+                way.minutes_p80 = Some(tenth(minutes.percentile(Percentile::P80)));
+                way.proof = proof_words(plan.proof);
                 let cost = self.cost(&plan);
                 way.words = cost.words.clone();
                 way.cost = Some(cost);
@@ -107,8 +125,8 @@ impl Case {
         plan.steps
             .iter()
             .filter_map(|step| {
-                let removal = access::vehicle::removal_id(vehicle, step.removal)?;
-                let removal = &vehicle.removals[removal];
+                let removal_id = access::vehicle::removal_id(vehicle, step.removal)?;
+                let removal = &vehicle.removals[removal_id];
                 let part = &vehicle.parts[removal.part];
                 let because: Vec<String> = step
                     .because
@@ -135,13 +153,20 @@ impl Case {
                         .map(model::Fixing::words)
                         .collect::<Vec<_>>()
                         .join(", "),
-                    minutes_out: round_minutes(task.minutes_out.mean_min()),
-                    minutes_back: round_minutes(task.minutes_back.mean_min()),
+                    minutes_out: tenth(task.minutes_out.mean_min()),
+                    minutes_back: tenth(task.minutes_back.mean_min()),
                     damage: damage(removal),
+                    refined: self.refined_words(removal_id),
                     because: because.join("; "),
                 })
             })
             .collect()
+    }
+
+    /// What jobs taught about a way of taking a part out; empty when none was done.
+    fn refined_words(&self, removal: RemovalId) -> String {
+        let refined = self.refined.iter().find(|way| way.removal == removal);
+        refined.map_or_else(String::new, |way| way.words.clone())
     }
 
     pub(crate) fn cost(&self, plan: &Plan) -> AccessCost {
@@ -167,8 +192,8 @@ impl Case {
         }
         AccessCost {
             words,
-            minutes_out: round_minutes(out),
-            minutes_back: round_minutes(back),
+            minutes_out: tenth(out),
+            minutes_back: tenth(back),
             destroys,
             parts: plan
                 .steps
@@ -228,11 +253,6 @@ fn damage(removal: &model::Removal) -> String {
     }
 }
 
-fn no_way(reason: &NoPlan, target: &str) -> String {
+pub(crate) fn no_way(reason: &NoPlan, target: &str) -> String {
     reason.to_string().replace("`target`", &format!("`{target}`"))
-}
-
-/// Minutes to a tenth: finer than any estimate.
-fn round_minutes(minutes: f64) -> f64 {
-    (minutes * 10.0).round() / 10.0
 }

@@ -16,6 +16,7 @@ mod interrupting;
 mod kinds;
 mod limits;
 mod mains;
+mod service;
 mod sources;
 mod stand_ins;
 mod work;
@@ -30,6 +31,7 @@ pub use interrupting::{BreakerPlace, Interrupting};
 pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
 pub use mains::{Figure, Grid, MainsFigures};
+pub use service::{Bearable, HatchRow, JointService, ServiceTables};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
 pub use work::{OnceRow, Work, around};
@@ -59,6 +61,8 @@ pub struct Catalog {
     pub faults: Faults,
     /// Instruments by class.
     pub instruments: Instruments,
+    /// What service and openings take.
+    pub service: ServiceTables,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,
     /// Figures of the mains side.
@@ -84,6 +88,7 @@ impl Catalog {
             curves: Curves::embedded(),
             faults: Faults::embedded(),
             instruments: Instruments::embedded(),
+            service: ServiceTables::embedded(),
             stand_ins: StandIns::embedded(),
             mains: MainsFigures::embedded(),
         }

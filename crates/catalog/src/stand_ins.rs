@@ -67,7 +67,7 @@ impl StandIns {
     }
 }
 
-fn money(text: &str) -> Money {
+pub(crate) fn money(text: &str) -> Money {
     text.parse().unwrap_or_else(|error: units::ParseError| {
         panic!("embedded amount `{text}` is broken: {}", error.message)
     })

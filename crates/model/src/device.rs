@@ -329,8 +329,8 @@ pub struct Mounting {
 pub struct Service {
     /// What is done.
     pub what: String,
-    /// How often in a year, usually.
-    pub per_year: f64,
+    /// How often in a year.
+    pub per_year: Fact<f64>,
 }
 
 /// Anything with studs or pins.

@@ -11,6 +11,7 @@ mod fixing;
 mod part;
 mod space;
 mod state;
+mod took;
 mod vehicle;
 mod wire;
 
@@ -30,6 +31,7 @@ pub use state::{
     Answer, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State, StateId,
     Supply, Symptom,
 };
+pub use took::Took;
 pub use vehicle::Vehicle;
 pub use wire::{
     Condition, Core, End, Joint, JointId, JointKind, Landing, Layer, Stack, Surface, Wire, WireEnd,

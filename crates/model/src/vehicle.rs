@@ -5,7 +5,7 @@ use units::Volt;
 use crate::{
     Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Place,
     Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal,
-    TerminalId, Wire, WireEnd, WireId,
+    TerminalId, Took, Wire, WireEnd, WireId,
 };
 
 /// Everything that is written about one vehicle.
@@ -49,6 +49,8 @@ pub struct Vehicle {
     pub history: History,
     /// What was read.
     pub readings: Vec<Reading>,
+    /// How long things really took.
+    pub took: Vec<Took>,
     /// What is proposed.
     pub mends: Vec<Mend>,
 }

@@ -137,7 +137,7 @@ impl Reader<'_> {
             ways,
             reach: table.get("behind").map_or(Fact::Unknown, |value| self.reach(value)),
             mounting: table.get("held").and_then(|value| self.mounting(value)),
-            service: kind.service.clone().map(|(what, per_year)| Service { what, per_year }),
+            service: self.service(kind, table),
             has_cable_entries: kind.cable_entries,
             critical: kind.critical,
             is_chassis: kind.chassis,
@@ -293,6 +293,37 @@ impl Reader<'_> {
             label: label.text.to_owned(),
             ohm: usual.map_or(Fact::Unknown, |ohm| Fact::assumed(Ohm::from_si(ohm.si()), FUSE_WHY)),
         }
+    }
+
+    /// The service its kind wants, as often as written, else as usual; `4 a year`.
+    fn service(&mut self, kind: &Kind, table: &Table<'_>) -> Option<Service> {
+        let usual = kind.service.as_ref();
+        let what = usual.map_or("service", |(what, _)| what.as_str()).to_owned();
+        let Some(value) = table.get("serviced") else {
+            let (_, per_year) = usual?;
+            return Some(Service {
+                what,
+                per_year: Fact::assumed(*per_year, "usual for its kind"),
+            });
+        };
+        let words = self.text_of(value)?;
+        let bare = self.bare.clone();
+        let Some(Stated { value: words, origin, .. }) = stated(words, &bare) else {
+            return Some(Service { what, per_year: Fact::Unknown });
+        };
+        let times =
+            words.text.strip_suffix("a year").map(|times| words.slice(0, times.len()).trim());
+        let per_year = times.and_then(|times| self.number(times, Dimension::Number));
+        if times.is_none() || per_year.is_some_and(|times| times < 0.0) {
+            let message = "how often in a year cannot be read here";
+            self.report(
+                Diagnostic::error("serviced", message, words.span())
+                    .help("write `4 a year`, `told 0.5 a year by the owner`, or `unknown`"),
+            );
+            return Some(Service { what, per_year: Fact::Unknown });
+        }
+        let per_year = per_year.map_or(Fact::Unknown, |times| Fact::known(times, origin));
+        Some(Service { what, per_year })
     }
 
     /// `strap, 2 screws 4 mm, into 9 mm lining`, `bolted to the floor frame, rated 5000 N`.

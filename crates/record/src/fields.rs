@@ -134,6 +134,14 @@ pub(crate) const SECTIONS: &[Section] = &[
         help: "How the complaint began, and what the search could not get at.",
         shape: Shape::Fields(history),
     },
+    Section {
+        key: "took",
+        help: "How long parts really took to come out and go back.",
+        shape: Shape::Line {
+            line: "splash: measured 26 min out, 50 min back by RK on 2026-05-02",
+            fields: nothing,
+        },
+    },
     Section { key: "mends", help: "Proposed changes to the record.", shape: Shape::Named(mend) },
 ];
 
@@ -212,6 +220,7 @@ pub(crate) fn device() -> Vec<Field> {
             Form::List,
             "ways of a fuse box in order: `15 A fridge`, `unknown pump`, `empty`",
         ),
+        field("serviced", Form::Text, "how often it is serviced: `told 4 a year by the owner`"),
         field(
             "held",
             Form::Text,

@@ -26,6 +26,7 @@ mod source_map;
 mod states;
 mod syntax;
 mod text;
+mod took;
 mod tree;
 mod wires;
 

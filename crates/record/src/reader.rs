@@ -134,6 +134,8 @@ impl<'c> Reader<'c> {
         if let Some(entry) = section("history") {
             self.history(entry);
         }
+        let took = lines(self, "took");
+        self.took(&took);
         let mends = lines(self, "mends");
         self.mends(&mends, entries);
     }

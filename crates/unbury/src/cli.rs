@@ -97,6 +97,19 @@ pub(crate) enum Command {
         /// What to reach.
         target: Option<String>,
     },
+    /// What it takes to reach all that wants service, and how much that is in a year.
+    ServiceAccess {
+        #[command(flatten)]
+        record: RecordFile,
+    },
+    /// Which new openings would save most, and what to look for before cutting.
+    Hatch {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Also show the best two together.
+        #[arg(long)]
+        pairs: bool,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.

@@ -38,6 +38,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Wayin { record, target } => {
             way_in(&mut page, record, arguments.json, target.as_deref())
         }
+        Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
+        Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }
@@ -206,12 +208,43 @@ fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>
         return Ok(end);
     };
     match case.way_in(target) {
-        Some(way) if json => page.json(&form("wayin", "ways", &[way]))?,
-        Some(way) => show::ways::one(page, &way)?,
+        Some(way) => {
+            let further = case.while_open(target).unwrap_or_default();
+            if json {
+                let mut result = form("wayin", "ways", &[way]);
+                result["while_open"] = serde_json::to_value(further)?;
+                page.json(&result)?;
+            } else {
+                show::ways::one(page, &way)?;
+                show::service::further(page, &further)?;
+            }
+        }
         None => {
             let known: Vec<String> = case.way_in_targets().into_iter().map(str::to_owned).collect();
             return no_such(page, "device, spot, part or wire", target, &known);
         }
+    }
+    Ok(end)
+}
+
+fn service_access(page: &mut Page, record: &RecordFile, json: bool) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let table = case.service_table();
+    if json {
+        page.json(&table)?;
+    } else {
+        show::service::table(page, &table)?;
+    }
+    Ok(end)
+}
+
+fn hatch(page: &mut Page, record: &RecordFile, json: bool, pairs: bool) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let table = case.hatch_table();
+    if json {
+        page.json(&table)?;
+    } else {
+        show::hatch::table(page, &table, pairs)?;
     }
     Ok(end)
 }

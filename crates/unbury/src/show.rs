@@ -3,7 +3,9 @@
 pub(crate) mod ac;
 pub(crate) mod explain;
 pub(crate) mod faults;
+pub(crate) mod hatch;
 pub(crate) mod live;
 pub(crate) mod review;
+pub(crate) mod service;
 pub(crate) mod states;
 pub(crate) mod ways;

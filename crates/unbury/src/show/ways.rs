@@ -12,8 +12,9 @@ pub(crate) fn one(page: &mut Page, way: &WayIn) -> Result<()> {
         page.labelled("service", &way.service, 2)?;
     }
     page.labelled("cost", &way.words, 2)?;
-    if let Some(minutes) = way.minutes_p80 {
-        page.labelled("8 of 10", &format!("within {minutes:.0} min, in and back"), 2)?;
+    if let (Some(half), Some(most)) = (way.minutes_p50, way.minutes_p80) {
+        let words = format!("within {most:.0} min, in and back; half of them within {half:.0}");
+        page.labelled("8 of 10", &words, 2)?;
     }
     page.labelled("proof", &way.proof, 2)?;
     for (index, step) in way.steps.iter().enumerate() {
@@ -23,6 +24,7 @@ pub(crate) fn one(page: &mut Page, way: &WayIn) -> Result<()> {
         page.labelled("held by", &step.fixings, 5)?;
         let times = format!("{:.0} in, {:.0} back", step.minutes_out, step.minutes_back);
         page.labelled("minutes", &times, 5)?;
+        page.labelled("learned", &step.refined, 5)?;
         page.labelled("damage", &step.damage, 5)?;
         page.labelled("because", &step.because, 5)?;
     }
