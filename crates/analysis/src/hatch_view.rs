@@ -31,6 +31,8 @@ pub struct HatchTable {
     pub pairs_planned: usize,
     /// The access index as the vehicle is.
     pub index: IndexView,
+    /// The record's money; absent when no price names one.
+    pub currency: Option<String>,
     /// Years over which the saving is held against the cost.
     pub years: f64,
     /// Parts that hide something served and were left out, with the reason.
@@ -128,6 +130,7 @@ impl Case {
             pairs,
             pairs_planned,
             index: self.index_view(&index),
+            currency: self.currency().map(|currency| currency.to_string()),
             years: row.years,
             left_out,
             rests_on,
@@ -178,13 +181,13 @@ impl Case {
             ));
         }
         if self.vehicle().parts[part].moved.is_some() {
-            return Some("is a position, not a part".to_owned());
+            return Some("positions of parts, not parts".to_owned());
         }
         let panels = &self.catalog.service.hatch.panels;
         let label = self.vehicle().parts[part].label.to_lowercase();
         let words: Vec<&str> = label.split(|c: char| !c.is_alphanumeric()).collect();
         let panel = panels.iter().any(|panel| words.contains(&panel.as_str()));
-        (!panel).then(|| "is not called a panel, board, lid or the like".to_owned())
+        (!panel).then(|| "not called a panel, board, lid or the like".to_owned())
     }
 
     fn hatch_view(
@@ -239,7 +242,8 @@ impl Case {
         let wires = self.wires_behind(part);
         let listed = |names: &[&str], what: &str| match names {
             [] => format!("no {what}"),
-            names => format!("{what} {}", names.join(", ")),
+            [one] => format!("{what} {one}"),
+            names => format!("{what}s {}", names.join(", ")),
         };
         vec![format!(
             "behind {name} the record knows {} and {}",

@@ -24,6 +24,8 @@ pub struct ServiceTable {
     pub items: Vec<ServiceItem>,
     /// Over a year.
     pub index: IndexView,
+    /// The record's money; absent when no price names one.
+    pub currency: Option<String>,
     /// What the figures rest on.
     pub rests_on: Vec<String>,
 }
@@ -128,6 +130,7 @@ impl Case {
         ServiceTable {
             schema: SERVICE_SCHEMA.to_owned(),
             index: self.index_view(&access_index(&items, &access)),
+            currency: self.currency().map(|currency| currency.to_string()),
             rests_on: self.rests_on(&rows),
             items: rows,
         }
@@ -287,16 +290,19 @@ impl Case {
         let taken = |step: &&access::Step| {
             access::vehicle::removal_id(self.vehicle(), step.removal).is_some()
         };
-        let steps = plan.steps.iter().filter(taken);
-        steps.map(|step| self.problem.parts[step.part.0].name.clone()).collect()
+        self.names(plan.steps.iter().filter(taken))
     }
 
     fn parts_destroyed(&self, plan: &Plan) -> Vec<String> {
         let destroys = |step: &&access::Step| {
             self.problem.removals[step.removal.0].damage == access::Damage::Destroys
         };
-        let steps = plan.steps.iter().filter(destroys);
-        steps.map(|step| self.problem.parts[step.part.0].name.clone()).collect()
+        self.names(plan.steps.iter().filter(destroys))
+    }
+
+    fn names<'s>(&self, steps: impl Iterator<Item = &'s access::Step>) -> Vec<String> {
+        let parts = &self.vehicle().parts;
+        steps.map(|step| parts[access::vehicle::part_id(step.part)].name.clone()).collect()
     }
 
     fn rests_on_assumed(&self, plan: &Plan) -> bool {

@@ -205,7 +205,7 @@ impl Case {
     }
 
     /// The currency of the record: that of the first price written.
-    fn currency(&self) -> Option<units::Currency> {
+    pub(crate) fn currency(&self) -> Option<units::Currency> {
         self.vehicle().removals.iter().find_map(|(_, removal)| removal.price?.currency())
     }
 

@@ -13,6 +13,7 @@ mod parts;
 mod patches;
 mod schema;
 mod states;
+mod took;
 mod wires;
 
 use diag::{Diagnostic, Severity};

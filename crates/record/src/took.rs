@@ -76,7 +76,7 @@ impl Reader<'_> {
             let number = self.number(minutes, Dimension::Minutes)?;
             if side.is_some() || number <= 0.0 {
                 let (message, help) = if number <= 0.0 {
-                    ("nothing takes no time, or less than none", "write the minutes it took")
+                    ("nothing takes no time", "write the minutes it took")
                 } else {
                     ("this side is said twice", "one job has one time out and one time back")
                 };

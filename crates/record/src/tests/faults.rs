@@ -347,6 +347,7 @@ fn no_kind_of_fault_is_without_a_test() {
         include_str!("../removals.rs"),
         include_str!("../states.rs"),
         include_str!("../syntax.rs"),
+        include_str!("../took.rs"),
         include_str!("../wires.rs"),
     ];
     let mut written = BTreeSet::new();

@@ -4,6 +4,7 @@ use analysis::{HatchTable, HatchView};
 use anyhow::Result;
 
 use crate::page::Page;
+use crate::show::service::money;
 
 /// Most single hatches shown in words.
 const MOST_SINGLES: usize = 3;
@@ -58,19 +59,20 @@ fn title(view: &HatchView) -> String {
 fn one(page: &mut Page, head: &str, view: &HatchView, table: &HatchTable) -> Result<()> {
     page.line(&page.wrapped(head, "  ", "     "))?;
     let saves = format!(
-        "{:.0} min and {:.0} of money a year; index {:.0} to {:.0} min a year",
+        "{:.0} min and {} a year; index {:.0} to {:.0} min a year",
         view.saved_minutes_per_year,
-        view.saved_money_per_year,
+        money(view.saved_money_per_year, table.currency.as_deref()),
         table.index.minutes_per_year,
         view.index_minutes_per_year
     );
     page.labelled("saves", &saves, 5)?;
+    let sum = |amount: f64| money(amount, table.currency.as_deref());
     let mut cost =
-        format!("{:.0} today ({:.0} min and material)", view.cost_today_money, view.make_minutes);
+        format!("{} today ({:.0} min and material)", sum(view.cost_today_money), view.make_minutes);
     if let Some(years) = view.payback_years {
         cost.push_str(&format!("; pays for itself in {years:.1} years"));
     }
-    cost.push_str(&format!("; {:.0} left over after {:.0} years", view.net_money, table.years));
+    cost.push_str(&format!("; {} left over after {:.0} years", sum(view.net_money), table.years));
     page.labelled("costs", &cost, 5)?;
     page.labelled("helps", &helped(view), 5)?;
     page.labelled("opens", &view.opens.join(", "), 5)?;
@@ -123,11 +125,19 @@ fn new_ways(page: &mut Page, table: &HatchTable) -> Result<()> {
 }
 
 fn left_out(page: &mut Page, table: &HatchTable) -> Result<()> {
-    if table.left_out.is_empty() {
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+    for left in &table.left_out {
+        match reasons.iter_mut().find(|(why, _)| *why == left.why) {
+            Some((_, parts)) => parts.push(&left.part),
+            None => reasons.push((&left.why, vec![&left.part])),
+        }
+    }
+    if reasons.is_empty() {
         return Ok(());
     }
     page.heading("No hatch was considered in")?;
-    let rows: Vec<Vec<String>> =
-        table.left_out.iter().map(|left| vec![left.part.clone(), left.why.clone()]).collect();
-    page.table(&["part", "because"], &rows, 2)
+    for (why, parts) in reasons {
+        page.paragraph(&format!("{}: {why}", parts.join(", ")), 2)?;
+    }
+    Ok(())
 }

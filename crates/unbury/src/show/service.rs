@@ -7,6 +7,8 @@ use crate::page::Page;
 
 /// Most further things shown beside a way in.
 const MOST_FURTHER: usize = 8;
+/// Of its minutes alone, what a further thing may still take to be worth showing.
+const STILL_TAKES: f64 = 2.0 / 3.0;
 
 /// The whole table.
 pub(crate) fn table(page: &mut Page, table: &ServiceTable) -> Result<()> {
@@ -14,8 +16,10 @@ pub(crate) fn table(page: &mut Page, table: &ServiceTable) -> Result<()> {
     let of = |outcomes: &[&str]| -> Vec<&ServiceItem> {
         table.items.iter().filter(|item| outcomes.contains(&item.outcome.as_str())).collect()
     };
-    let rows: Vec<Vec<String>> =
-        of(&["whole", "cheapest destroys", "only by destroying"]).into_iter().map(row).collect();
+    let rows: Vec<Vec<String>> = of(&["whole", "cheapest destroys", "only by destroying"])
+        .into_iter()
+        .map(|item| row(item, table.currency.as_deref()))
+        .collect();
     page.table(&["item", "a year", "min", "8 of 10", "min/year", "what comes out"], &rows, 2)?;
     if !rows.is_empty() {
         page.blank()?;
@@ -31,7 +35,12 @@ pub(crate) fn table(page: &mut Page, table: &ServiceTable) -> Result<()> {
     index(page, table)
 }
 
-fn row(item: &ServiceItem) -> Vec<String> {
+/// Whole units of the record's money.
+pub(crate) fn money(amount: f64, currency: Option<&str>) -> String {
+    format!("{amount:.0} {}", currency.unwrap_or("of the record's money"))
+}
+
+fn row(item: &ServiceItem, currency: Option<&str>) -> Vec<String> {
     let minutes = item.minutes.unwrap_or(0.0);
     let slow = item.bearable_minutes.is_some_and(|most| minutes > most);
     let mut words = match item.outcome.as_str() {
@@ -40,8 +49,8 @@ fn row(item: &ServiceItem) -> Vec<String> {
     };
     if item.breakage_money.is_some_and(|money| money >= 0.5) {
         words.push_str(&format!(
-            "; {:.0} breakage, 8 of 10 cost up to {:.0}",
-            item.breakage_money.unwrap_or(0.0),
+            "; breakage {} expected; time and breakage 8 of 10 up to {:.0}",
+            money(item.breakage_money.unwrap_or(0.0), currency),
             item.cost_p80_money.unwrap_or(0.0)
         ));
     }
@@ -86,8 +95,10 @@ fn index(page: &mut Page, table: &ServiceTable) -> Result<()> {
     let index = &table.index;
     page.heading("Over a year")?;
     let mut words = format!(
-        "{:.0} minutes a year to open and close, {:.0} of money with breakage, over {} items",
-        index.minutes_per_year, index.money_per_year, index.counted
+        "{:.0} minutes a year to open and close, {} with breakage, over {} items",
+        index.minutes_per_year,
+        money(index.money_per_year, table.currency.as_deref()),
+        index.counted
     );
     if index.left_out > 0 {
         words.push_str(&format!(
@@ -104,11 +115,14 @@ fn index(page: &mut Page, table: &ServiceTable) -> Result<()> {
 
 /// What else could be done while something is open.
 pub(crate) fn further(page: &mut Page, further: &[FurtherView]) -> Result<()> {
-    if further.is_empty() {
+    let worth =
+        |further: &&FurtherView| further.extra_minutes <= STILL_TAKES * further.alone_minutes;
+    let worth: Vec<&FurtherView> = further.iter().filter(worth).collect();
+    if worth.is_empty() {
         return Ok(());
     }
-    page.heading("While it is open: what is cheaper now than on its own")?;
-    let rows: Vec<Vec<String>> = further
+    page.heading("While it is open: much cheaper now than on its own")?;
+    let rows: Vec<Vec<String>> = worth
         .iter()
         .take(MOST_FURTHER)
         .map(|further| {
@@ -116,21 +130,16 @@ pub(crate) fn further(page: &mut Page, further: &[FurtherView]) -> Result<()> {
             if further.extra_breakage_money >= 0.5 {
                 extra.push_str(&format!(" + {:.0} breakage", further.extra_breakage_money));
             }
-            vec![
-                further.item.clone(),
-                extra,
-                format!("{:.0}", further.alone_minutes),
-                if further.comes_out.is_empty() {
-                    further.service.clone()
-                } else {
-                    format!("{}; comes out: {}", further.service, further.comes_out.join(", "))
-                },
-            ]
+            let mut words = further.service.clone();
+            if !further.comes_out.is_empty() {
+                words.push_str(&format!("; comes out: {}", further.comes_out.join(", ")));
+            }
+            vec![further.item.clone(), extra, format!("{:.0}", further.alone_minutes), words]
         })
         .collect();
     page.table(&["item", "extra min", "alone", "service"], &rows, 2)?;
-    if further.len() > MOST_FURTHER {
-        page.paragraph(&format!("and {} more", further.len() - MOST_FURTHER), 2)?;
+    if worth.len() > MOST_FURTHER {
+        page.paragraph(&format!("and {} more", worth.len() - MOST_FURTHER), 2)?;
     }
     Ok(())
 }
