@@ -285,8 +285,16 @@ const CASES: &[Case] = &[
 ];
 
 /// Kinds that need a text of their own; see the named tests.
-const ELSEWHERE: &[&str] =
-    &["too-large", "too-deep", "too-many", "too-many-faults", "empty-record"];
+const ELSEWHERE: &[&str] = &[
+    "too-large",
+    "too-deep",
+    "too-many",
+    "too-many-faults",
+    "empty-record",
+    "serviced",
+    "took-line",
+    "took-way",
+];
 
 #[test]
 fn each_kind_of_fault_is_underlined_where_it_is_and_the_rest_is_read() {
