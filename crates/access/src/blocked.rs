@@ -2,7 +2,7 @@
 //!
 //! Deliberately does not know costs: a target out of reach is so whatever one is willing to pay.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::fmt;
 
 use crate::problem::{PartIdx, Presence, SetupIdx, Standing, Target, TargetIdx};
@@ -255,16 +255,11 @@ impl<'p> View<'p> {
 
 /// By node: whether it can be had, given those that are had from the start.
 fn all_had(removals: &[Vec<Vec<usize>>], mut had: Vec<bool>) -> Vec<bool> {
-    let mut users: Vec<Vec<(usize, usize)>> = vec![Vec::new(); removals.len()];
-    let mut open: Vec<Vec<usize>> = Vec::new();
+    let users = users(removals);
+    let mut open: Vec<Vec<usize>> =
+        removals.iter().map(|sets| sets.iter().map(Vec::len).collect()).collect();
     let mut queue: Vec<usize> = (0..had.len()).filter(|node| had[*node]).collect();
     for (node, sets) in removals.iter().enumerate() {
-        open.push(sets.iter().map(Vec::len).collect());
-        for (method, set) in sets.iter().enumerate() {
-            for need in set {
-                users[*need].push((node, method));
-            }
-        }
         if !had[node] && sets.iter().any(Vec::is_empty) {
             had[node] = true;
             queue.push(node);
@@ -290,22 +285,36 @@ fn meets(set: &[usize], other: &BTreeSet<usize>) -> bool {
 fn depth_of_reason(removals: &[Vec<Vec<usize>>], had: &[bool]) -> Vec<Option<usize>> {
     let mut depth: Vec<Option<usize>> =
         had.iter().map(|had| (!had).then_some(usize::MAX)).collect();
-    for level in 0..removals.len() {
-        let mut found = Vec::new();
-        for (node, sets) in removals.iter().enumerate() {
-            let shown = |need: &usize| depth[*need].is_some_and(|depth| depth < level);
-            if depth[node] == Some(usize::MAX) && sets.iter().all(|needs| needs.iter().any(shown)) {
-                found.push(node);
+    let users = users(removals);
+    let mut shut: Vec<Vec<bool>> = removals.iter().map(|sets| vec![false; sets.len()]).collect();
+    let ends = |node: &usize| depth[*node].is_some() && removals[*node].is_empty();
+    let mut queue: VecDeque<usize> = (0..had.len()).filter(ends).collect();
+    for &end in &queue {
+        depth[end] = Some(0);
+    }
+    while let Some(shown) = queue.pop_front() {
+        for &(node, method) in &users[shown] {
+            shut[node][method] = true;
+            if depth[node] == Some(usize::MAX) && shut[node].iter().all(|shut| *shut) {
+                depth[node] = depth[shown].map(|depth| depth + 1);
+                queue.push_back(node);
             }
-        }
-        if found.is_empty() {
-            break;
-        }
-        for node in found {
-            depth[node] = Some(level);
         }
     }
     depth
+}
+
+/// By node: the removals that need it, as (node, method).
+fn users(removals: &[Vec<Vec<usize>>]) -> Vec<Vec<(usize, usize)>> {
+    let mut users = vec![Vec::new(); removals.len()];
+    for (node, sets) in removals.iter().enumerate() {
+        for (method, set) in sets.iter().enumerate() {
+            for need in set {
+                users[*need].push((node, method));
+            }
+        }
+    }
+    users
 }
 
 /// A circle of parts, each behind the next, if there is one among the blocked.

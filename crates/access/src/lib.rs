@@ -23,13 +23,13 @@
 //! | `learn` | actual minutes refine an estimate |
 //! | `vehicle` | from a vehicle's parts to a [`Problem`] |
 //! | `blocked` | why a target cannot be reached, or a part never comes out |
-//! | `scope`, `task`, `presolve`, `bound`, `search` | the exact search (not public) |
+//! | `scope`, `task`, `presolve`, `search`, `exact` | the exact search (not public) |
 
 mod beta;
 mod blocked;
-mod bound;
 mod chances;
 mod estimate;
+mod exact;
 mod explain;
 mod faults;
 mod further;

@@ -5,7 +5,6 @@
 use crate::blocked::{self, NeverOut, Unreachable, unreachable};
 use crate::estimate::Estimate;
 use crate::faults::{InputError, Rest};
-use crate::presolve::reduced;
 use crate::problem::{
     Costing, PartIdx, Presence, Priced, Problem, RemovalIdx, SetupIdx, Target, TargetIdx,
 };
@@ -182,13 +181,12 @@ pub fn never_out(problem: &Problem, costing: &Costing) -> Vec<NeverOut> {
 
 /// The cheapest plan for the targets that have ways; `None` when one of them cannot be reached.
 pub(crate) fn solve(scope: &Scope, targets: &[Target], effort: Effort) -> Option<Plan> {
-    let task = reduced(&Task::new(scope, targets))?;
-    let found = cheapest(&task, effort)?;
+    let found = cheapest(&Task::new(scope, targets), effort)?;
     let (mut removals, mut setups) = (Vec::new(), Vec::new());
-    for action in &found.chosen {
-        match task.actions[*action].origin {
-            Origin::Removal(removal) => removals.push(removal),
-            Origin::Setup(setup) => setups.push(setup),
+    for origin in &found.chosen {
+        match origin {
+            Origin::Removal(removal) => removals.push(*removal),
+            Origin::Setup(setup) => setups.push(*setup),
             Origin::Reach => {}
         }
     }

@@ -1,15 +1,11 @@
-//! The exact search: best-first branch and bound over "use this removal" / "do not use it".
+//! From a task to the cheapest plan: makes it smaller, turns costs into whole prices of manageable
+//! size, searches each piece, and puts the answers together.
 //!
-//! Every open node carries a proved lower bound; the search ends when none is below the best plan
-//! found, or when the allowed [`Effort`] is used up, in which case the lowest open bound is handed
-//! back so that the gap can be stated. Counts, not clocks, limit it: the same question gives the
-//! same answer on every machine. Deliberately does not know parts, minutes or money.
+//! Deliberately does not know parts, minutes or money.
 
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-
-use crate::bound::{Completeness, Join, NONE, cuts, labels};
-use crate::task::{Cost, NEVER, Task, plus};
+use crate::exact::{Allowance, Lists, NEVER, Net, Price, search};
+use crate::presolve::reduced;
+use crate::task::{COUNT_BITS, Cost, Origin, Task};
 
 /// How much searching is allowed before the best plan so far is returned with its gap.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,9 +17,8 @@ pub struct Effort {
 }
 
 impl Effort {
-    /// Enough to prove the optimum of ordinary vehicles many times over (see the example
-    /// `sixty_parts`); a few seconds at most.
-    pub const USUAL: Self = Self { nodes: 20_000, looks: 60_000_000 };
+    /// Enough to prove the optimum of ordinary vehicles many times over; a few seconds at most.
+    pub const USUAL: Self = Self { nodes: 20_000, looks: 600_000_000 };
 }
 
 impl Default for Effort {
@@ -34,8 +29,8 @@ impl Default for Effort {
 
 /// The best plan found and what is proved about it.
 pub(crate) struct Found {
-    /// Actions that are removals, none of them superfluous.
-    pub(crate) chosen: Vec<usize>,
+    /// The work of the plan, none of it superfluous.
+    pub(crate) chosen: Vec<Origin>,
     /// Cost of the chosen.
     pub(crate) cost: Cost,
     /// Nothing cheaper than this exists.
@@ -44,230 +39,99 @@ pub(crate) struct Found {
     pub(crate) nodes: u64,
 }
 
-/// Finds the cheapest set of actions that reaches the goal; `None` when none does.
+/// Finds the cheapest plan; `None` when the goal is out of reach.
 pub(crate) fn cheapest(task: &Task, effort: Effort) -> Option<Found> {
-    let mut search = Search::new(task, effort);
-    let root = vec![Choice::Open; task.actions.len()];
-    search.offer_plan(&root)?;
-    search.push(root, 0, 0);
-    while let Some(node) = search.open.pop() {
-        if node.bound.0 >= search.best_cost {
-            break; // best first: nothing better is left
-        }
-        let budget = search.nodes < effort.nodes && search.looks_left > 0;
-        let Some(branch) = node.branch.filter(|_| budget) else {
-            search.open.push(node);
-            break;
-        };
-        search.split(&node, branch);
+    let reduced = reduced(task)?;
+    let mut allowance = Allowance { nodes: effort.nodes, looks: effort.looks };
+    let mut found = Found { chosen: Vec::new(), cost: 0, least: 0, nodes: 1 };
+    for action in &reduced.certain {
+        found.chosen.push(action.origin);
+        found.cost += action.cost;
+        found.least += action.cost;
     }
-    Some(search.finish())
+    for piece in &reduced.pieces {
+        let scale = Scale::of(piece);
+        let work: Vec<bool> = (0..piece.actions.len()).map(|a| piece.is_work(a)).collect();
+        let round_up = |bound| scale.round_up(bound);
+        let answer = search(&net(piece, &scale), &work, &round_up, &mut allowance)?;
+        let chosen = || answer.chosen.iter().map(|action| &piece.actions[*action]);
+        let cost: Cost = chosen().map(|action| action.cost).sum();
+        found.chosen.extend(chosen().map(|action| action.origin));
+        found.cost += cost;
+        let exact = answer.proved && scale.shift == 0;
+        found.least += if exact { cost } else { scale.at_least(answer.least).min(cost) };
+        found.nodes += answer.nodes;
+    }
+    Some(found)
 }
 
-/// What is decided about an action at a node.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Choice {
-    Open,
-    In,
-    Out,
-}
-
-struct Node {
-    bound: Reverse<Cost>,
-    depth: u32,
-    number: Reverse<u64>,
-    /// The action to decide next; `None` when the bounding was stopped before one was found.
-    branch: Option<usize>,
-    choices: Vec<Choice>,
-}
-
-struct Search<'t> {
-    task: &'t Task,
-    open: BinaryHeap<Node>,
-    best: Vec<usize>,
-    best_cost: Cost,
-    nodes: u64,
-    looks_left: u64,
-}
-
-impl<'t> Search<'t> {
-    fn new(task: &'t Task, effort: Effort) -> Self {
-        Self {
-            task,
-            open: BinaryHeap::new(),
-            best: Vec::new(),
-            best_cost: NEVER,
-            nodes: 0,
-            looks_left: effort.looks,
-        }
-    }
-
-    fn split(&mut self, node: &Node, branch: usize) {
-        let mut with = node.choices.clone();
-        self.include(&mut with, branch);
-        self.push(with, node.bound.0, node.depth + 1);
-        let mut without = node.choices.clone();
-        without[branch] = Choice::Out;
-        if self.offer_plan(&without).is_some() {
-            self.push(without, node.bound.0, node.depth + 1);
-        }
-    }
-
-    /// Bounds a node and keeps it if it may hold something better than the best plan.
-    fn push(&mut self, mut choices: Vec<Choice>, parent_bound: Cost, depth: u32) {
-        self.nodes += 1;
-        let (bound, branch) = loop {
-            let found = cuts(self.task, &self.costs(&choices), &mut self.looks_left);
-            if found.least == NEVER {
-                return;
-            }
-            let bound = plus(self.paid(&choices), found.least).max(parent_bound);
-            if found.complete == Completeness::StoppedEarly {
-                break (bound, None);
-            }
-            if self.include_forced(&mut choices, &found.cuts) == Tightened::No {
-                let branch = self.branch(&found.cuts);
-                if branch.is_none() {
-                    self.offer_plan(&choices); // what is in reaches the goal, at the bound itself
-                    return;
-                }
-                break (bound, branch);
-            }
-        };
-        if bound < self.best_cost {
-            let number = Reverse(self.nodes);
-            self.open.push(Node { bound: Reverse(bound), depth, number, branch, choices });
-        }
-    }
-
-    /// Takes in what every plan must use, and with it rules out other removals of the same part.
-    fn include_forced(&self, choices: &mut [Choice], cuts: &[Vec<usize>]) -> Tightened {
-        let mut tightened = Tightened::No;
-        for cut in cuts {
-            if let [only] = cut[..]
-                && choices[only] == Choice::Open
-                && self.include(choices, only) == Tightened::Yes
-            {
-                tightened = Tightened::Yes;
-            }
-        }
-        tightened
-    }
-
-    /// One removal per part is enough, so including one excludes its rivals.
-    fn include(&self, choices: &mut [Choice], action: usize) -> Tightened {
-        choices[action] = Choice::In;
-        let mut tightened = Tightened::No;
-        for &rival in &self.task.achievers[self.task.actions[action].gives] {
-            if choices[rival] == Choice::Open {
-                choices[rival] = Choice::Out;
-                tightened = Tightened::Yes;
-            }
-        }
-        tightened
-    }
-
-    /// From the shortest cut with a choice in it, the removal the best plan uses, else the first.
-    fn branch(&self, cuts: &[Vec<usize>]) -> Option<usize> {
-        let cut = cuts.iter().filter(|cut| cut.len() > 1).min_by_key(|cut| cut.len())?;
-        let used = cut.iter().find(|action| self.best.contains(action));
-        used.or(cut.first()).copied()
-    }
-
-    /// Builds a good plan that respects the choices, and keeps it if it is the best so far.
-    /// `None` when the choices leave the goal out of reach.
-    fn offer_plan(&mut self, choices: &[Choice]) -> Option<()> {
-        let labels = labels(self.task, &self.costs(choices), Join::Sum);
-        if labels.best[self.task.goal] == NONE {
-            return None;
-        }
-        let mut wanted = vec![false; self.task.facts];
-        let mut queue = vec![self.task.goal];
-        let mut chosen = Vec::new();
-        while let Some(fact) = queue.pop() {
-            if std::mem::replace(&mut wanted[fact], true) || fact == self.task.start {
-                continue;
-            }
-            let action = labels.best[fact];
-            if self.task.is_work(action) {
-                chosen.push(action);
-            }
-            queue.extend(&self.task.actions[action].needs);
-        }
-        self.keep_if_better(chosen);
-        Some(())
-    }
-
-    fn keep_if_better(&mut self, mut chosen: Vec<usize>) {
-        let cost_of = |action: &usize| self.task.actions[*action].cost;
-        chosen.sort_unstable_by_key(|action| (Reverse(cost_of(action)), *action));
-        let mut used = vec![false; self.task.actions.len()];
-        for &action in &chosen {
-            used[action] = true;
-        }
-        for &action in &chosen {
-            used[action] = false;
-            let reached = self.task.reached(|a| used[a] || !self.task.is_work(a));
-            used[action] = !reached[self.task.goal];
-        }
-        chosen.retain(|action| used[*action]);
-        let cost = chosen.iter().map(cost_of).fold(0, plus);
-        if cost < self.best_cost {
-            self.best_cost = cost;
-            self.best = chosen;
-        }
-    }
-
-    fn costs(&self, choices: &[Choice]) -> Vec<Cost> {
-        let price = |(action, choice): (&crate::task::Action, &Choice)| match choice {
-            Choice::Open => action.cost,
-            Choice::In => 0,
-            Choice::Out => NEVER,
-        };
-        self.task.actions.iter().zip(choices).map(price).collect()
-    }
-
-    fn paid(&self, choices: &[Choice]) -> Cost {
-        let chosen = self.task.actions.iter().zip(choices).filter(|(_, c)| **c == Choice::In);
-        chosen.map(|(action, _)| action.cost).fold(0, plus)
-    }
-
-    fn finish(self) -> Found {
-        let open = self.open.iter().map(|node| node.bound.0).min().unwrap_or(NEVER);
-        let mut chosen = self.best;
-        chosen.sort_unstable();
-        Found { chosen, cost: self.best_cost, least: open.min(self.best_cost), nodes: self.nodes }
+fn net(task: &Task, scale: &Scale) -> Net {
+    Net {
+        facts: task.facts,
+        goal: task.goal,
+        start: task.start,
+        needs: Lists::new(task.actions.iter().map(|action| action.needs.as_slice())),
+        gives: task.actions.iter().map(|action| action.gives).collect(),
+        price: task.actions.iter().map(|action| scale.price(action.cost)).collect(),
+        achievers: Lists::new(task.achievers.iter().map(Vec::as_slice)),
+        users: Lists::new(task.users.iter().map(Vec::as_slice)),
     }
 }
 
-#[derive(PartialEq, Eq)]
-enum Tightened {
-    Yes,
-    No,
+/// Costs as whole prices: money in multiples of its greatest common divisor, times a factor so
+/// large that the count of removals below it decides nothing but ties.
+struct Scale {
+    divisor: Cost,
+    /// Bits of money given up so that sums stay in range; 0 unless costs are absurd.
+    shift: u32,
+    factor: Price,
+    /// Most removals a plan can count.
+    most: Price,
 }
 
-impl Node {
-    fn rank(&self) -> (Reverse<Cost>, u32, Reverse<u64>) {
-        (self.bound, self.depth, self.number)
+const COUNT: Cost = (1 << COUNT_BITS) - 1;
+/// The factor exceeds the highest count by this much, so that bounds can be rounded up in spite of
+/// the count below them.
+const ROOM: Price = 16;
+/// Sums of all prices stay below this.
+const LARGEST: Cost = (NEVER / 4) as Cost;
+
+impl Scale {
+    fn of(task: &Task) -> Self {
+        let money = || task.actions.iter().map(|action| action.cost >> COUNT_BITS);
+        let divisor = money().fold(0, greatest_common_divisor).max(1);
+        let counted = task.actions.iter().filter(|action| action.cost & COUNT > 0).count();
+        let most = counted as Price;
+        let factor = ROOM * (most + 1);
+        let total: Cost = money().map(|money| money / divisor + 1).sum();
+        let mut shift = 0;
+        while (total >> shift) * factor as Cost > LARGEST {
+            shift += 1;
+        }
+        Self { divisor, shift, factor, most }
+    }
+
+    fn price(&self, cost: Cost) -> Price {
+        let money = ((cost >> COUNT_BITS) / self.divisor) >> self.shift;
+        money as Price * self.factor + (cost & COUNT) as Price
+    }
+
+    /// The smallest multiple of money that a plan of at least this price can have.
+    fn money(&self, price: Price) -> Price {
+        let beyond_count = price - self.most;
+        if beyond_count <= 0 { 0 } else { (beyond_count + self.factor - 1) / self.factor }
+    }
+
+    fn round_up(&self, price: Price) -> Price {
+        price.max(self.money(price) * self.factor)
+    }
+
+    /// What a plan of at least this price costs at least.
+    fn at_least(&self, price: Price) -> Cost {
+        ((self.money(price) as Cost) << self.shift) * self.divisor << COUNT_BITS
     }
 }
 
-impl Ord for Node {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.rank().cmp(&other.rank())
-    }
+fn greatest_common_divisor(a: Cost, b: Cost) -> Cost {
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
-
-impl PartialOrd for Node {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Node {
-    fn eq(&self, other: &Self) -> bool {
-        self.rank() == other.rank()
-    }
-}
-
-impl Eq for Node {}

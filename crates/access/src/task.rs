@@ -13,15 +13,12 @@ use crate::scope::Scope;
 /// sums do not depend on their order and ties are ties.
 pub(crate) type Cost = u128;
 
-/// Cost of what cannot be done.
-pub(crate) const NEVER: Cost = Cost::MAX;
-
 /// Costs are kept to a millionth of a minor money unit, and in sixths because of the `/ 6` of the
 /// three-point mean.
 const UNIT: f64 = 1.0e6;
 const SIXTHS: f64 = 6.0;
 /// 2^15 exceeds [`crate::MAX_REMOVALS`].
-const COUNT_BITS: u32 = 15;
+pub(crate) const COUNT_BITS: u32 = 15;
 
 /// Where an action comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,7 +129,13 @@ impl Task {
         self.actions[action].origin != Origin::Reach
     }
 
-    fn from_actions(facts: usize, goal: usize, start: usize, actions: Vec<Action>) -> Self {
+    /// The task of these actions.
+    pub(crate) fn from_actions(
+        facts: usize,
+        goal: usize,
+        start: usize,
+        actions: Vec<Action>,
+    ) -> Self {
         let mut achievers = vec![Vec::new(); facts];
         let mut users = vec![Vec::new(); facts];
         for (index, action) in actions.iter().enumerate() {
@@ -143,11 +146,6 @@ impl Task {
         }
         Self { facts, goal, start, actions, achievers, users }
     }
-}
-
-/// Adds two costs; what cannot be done stays so.
-pub(crate) fn plus(a: Cost, b: Cost) -> Cost {
-    a.saturating_add(b)
 }
 
 /// The expected cost in minor money units, without the tie-breaking count.

@@ -197,7 +197,7 @@ fn every_fault_of_the_question_is_named_at_once() {
 fn a_search_cut_short_states_a_gap_that_is_true() {
     let mut dice = Dice(5);
     let mut gaps = 0;
-    for _ in 0..1_500 {
+    for _ in 0..3_000 {
         let (problem, targets, costing) = tangle(&mut dice, 14);
         let effort = Effort { nodes: 1, looks: 20 * dice.below(6) as u64 };
         let Ok(rough) = plan_within(&problem, &targets, &costing, effort) else { continue };

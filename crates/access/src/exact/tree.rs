@@ -1,0 +1,375 @@
+//! The tree of choices: bounding a node, ruling actions in and out, branching.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use crate::exact::dual::{Dual, Pool, spend};
+use crate::exact::flow::neglected;
+use crate::exact::greedy::{Good, exchanged, good_plan};
+use crate::exact::net::{NONE, Net};
+use crate::exact::simplex::Programme;
+use crate::exact::{Choice, NEVER, Price};
+
+/// With more actions than this to price, bounds come from labels alone.
+const LARGEST_PROGRAMME: usize = 600;
+/// How many new landmarks are looked for after each solution of the programme.
+const LANDMARKS_AT_ONCE: usize = 24;
+
+/// What may still be spent, over all pieces of a question together.
+pub(crate) struct Allowance {
+    pub(crate) nodes: u64,
+    pub(crate) looks: u64,
+}
+
+/// The best plan for a piece and what is proved about it.
+pub(crate) struct Answer {
+    /// The work used, none of it superfluous.
+    pub(crate) chosen: Vec<usize>,
+    /// No plan costs less.
+    pub(crate) least: Price,
+    /// Whether nothing cheaper exists.
+    pub(crate) proved: bool,
+    /// Nodes looked at.
+    pub(crate) nodes: u64,
+}
+
+/// Finds the cheapest plan; `None` when there is none. `round_up` raises a bound to the next price
+/// that a plan can have.
+pub(crate) fn search(
+    net: &Net,
+    work: &[bool],
+    round_up: &dyn Fn(Price) -> Price,
+    allowance: &mut Allowance,
+) -> Option<Answer> {
+    let first = exchanged(net, work, good_plan(net, work, &net.price)?);
+    let mut tree = Tree {
+        net,
+        work,
+        round_up,
+        allowance,
+        pool: Pool::default(),
+        open: BinaryHeap::new(),
+        best: first,
+        nodes: 0,
+    };
+    tree.visit(vec![Choice::Open; net.actions()], &[], 0, 0);
+    while let Some(node) = tree.open.pop() {
+        if node.bound.0 >= tree.best.cost {
+            break; // best first: nothing better is left
+        }
+        let Some(branch) = node.branch.filter(|_| tree.allowance.nodes > 0) else {
+            tree.open.push(node);
+            break;
+        };
+        tree.split(&node, branch);
+    }
+    let open = tree.open.iter().map(|node| node.bound.0).min().unwrap_or(NEVER);
+    let least = open.min(tree.best.cost);
+    let proved = least >= tree.best.cost;
+    Some(Answer { chosen: tree.best.chosen, least, proved, nodes: tree.nodes })
+}
+
+struct Node {
+    bound: Reverse<Price>,
+    depth: u32,
+    number: Reverse<u64>,
+    /// The action to decide next; `None` when the bounding was stopped before one was found.
+    branch: Option<usize>,
+    choices: Vec<Choice>,
+    /// Prices of landmarks, to start the children's bounds with.
+    prices: Vec<(usize, Price)>,
+}
+
+struct Tree<'t> {
+    net: &'t Net,
+    work: &'t [bool],
+    round_up: &'t dyn Fn(Price) -> Price,
+    allowance: &'t mut Allowance,
+    pool: Pool,
+    open: BinaryHeap<Node>,
+    best: Good,
+    nodes: u64,
+}
+
+impl Tree<'_> {
+    fn split(&mut self, node: &Node, branch: usize) {
+        let mut with = node.choices.clone();
+        self.include(&mut with, branch);
+        self.visit(with, &node.prices, node.bound.0, node.depth + 1);
+        let mut without = node.choices.clone();
+        without[branch] = Choice::Out;
+        self.visit(without, &node.prices, node.bound.0, node.depth + 1);
+    }
+
+    /// Bounds a node and keeps it if it may hold something better than the best plan.
+    fn visit(
+        &mut self,
+        mut choices: Vec<Choice>,
+        prices: &[(usize, Price)],
+        parent: Price,
+        depth: u32,
+    ) {
+        self.nodes += 1;
+        self.allowance.nodes = self.allowance.nodes.saturating_sub(1);
+        let mut prices = prices.to_vec();
+        let mut bound = parent;
+        let mut share = None;
+        loop {
+            if !self.force(&mut choices) {
+                return;
+            }
+            let mut dual = Dual::new(self.net, &self.pool, &choices, &prices);
+            dual.raise(self.net, &mut self.pool, &mut self.allowance.looks);
+            if share.is_none() && self.bound(&choices, &dual) < self.best.cost {
+                share = self.improve(&choices, &mut dual);
+            }
+            bound = bound.max(self.bound(&choices, &dual));
+            if bound >= self.best.cost {
+                return;
+            }
+            self.offer(&dual);
+            if bound >= self.best.cost {
+                return;
+            }
+            let ruled_out = self.rule_out(&mut choices, &dual);
+            prices = dual.prices;
+            if ruled_out == 0 || self.allowance.looks == 0 {
+                let branch = self.branch(&choices, share.as_deref());
+                if branch.is_none() && self.allowance.looks > 0 {
+                    self.offer_decided(&choices);
+                    return;
+                }
+                let number = Reverse(self.nodes);
+                let bound = Reverse(bound);
+                self.open.push(Node { bound, depth, number, branch, choices, prices });
+                return;
+            }
+        }
+    }
+
+    /// What a plan at this node costs at least.
+    fn bound(&self, choices: &[Choice], dual: &Dual) -> Price {
+        if dual.least >= NEVER {
+            return NEVER;
+        }
+        (self.round_up)(self.paid(choices) + dual.least)
+    }
+
+    fn paid(&self, choices: &[Choice]) -> Price {
+        let taken = choices.iter().zip(&self.net.price).filter(|(c, _)| **c == Choice::In);
+        taken.map(|(_, price)| price).sum()
+    }
+
+    /// Takes in what is the last open member of a landmark. `false` when a landmark has none left.
+    fn force(&self, choices: &mut [Choice]) -> bool {
+        loop {
+            let mut forced = NONE;
+            for row in &self.pool.rows {
+                if row.iter().any(|action| choices[*action] == Choice::In) {
+                    continue;
+                }
+                let mut open = row.iter().filter(|action| choices[**action] == Choice::Open);
+                match (open.next(), open.next()) {
+                    (None, _) => return false,
+                    (Some(only), None) => {
+                        forced = *only;
+                        break;
+                    }
+                    _ => {}
+                }
+            }
+            if forced == NONE {
+                return true;
+            }
+            self.include(choices, forced);
+        }
+    }
+
+    /// One action per fact is enough, so including one excludes its rivals.
+    fn include(&self, choices: &mut [Choice], action: usize) {
+        choices[action] = Choice::In;
+        for &rival in self.net.achievers.of(self.net.gives[action]) {
+            if choices[rival] == Choice::Open && self.work[rival] {
+                choices[rival] = Choice::Out;
+            }
+        }
+    }
+
+    /// Prices landmarks anew by the linear programme, looks for neglected ones, and keeps the new
+    /// prices if they prove more. Gives the relaxed plan, by action.
+    fn improve(&mut self, choices: &[Choice], dual: &mut Dual) -> Option<Vec<f64>> {
+        let open: Vec<usize> = (0..self.net.actions())
+            .filter(|action| choices[*action] == Choice::Open && self.net.price[*action] > 0)
+            .collect();
+        if open.is_empty() || open.len() > LARGEST_PROGRAMME {
+            return None;
+        }
+        let mut relaxed = Relaxed::new(self.net, choices, &open);
+        for &(row, _) in &dual.prices {
+            relaxed.add(row, &self.pool.rows[row]);
+        }
+        loop {
+            let size = (open.len() * open.len()) as u64;
+            let pivots = relaxed.programme.solve((self.allowance.looks / size).min(2_000));
+            if !spend(&mut self.allowance.looks, (pivots + 1) * size / 4) {
+                break;
+            }
+            let share = relaxed.share(&open);
+            let mut added = 0;
+            for row in neglected(self.net, &share, LANDMARKS_AT_ONCE) {
+                let number = self.pool.number(row);
+                added += usize::from(relaxed.add(number, &self.pool.rows[number]));
+            }
+            spend(&mut self.allowance.looks, (added as u64 + 1) * 4 * self.net.actions() as u64);
+            if added == 0 {
+                break;
+            }
+        }
+        let mut better = Dual::new(self.net, &self.pool, choices, &relaxed.prices());
+        better.raise(self.net, &mut self.pool, &mut self.allowance.looks);
+        if better.least > dual.least {
+            *dual = better;
+        }
+        Some(relaxed.share(&open))
+    }
+
+    /// Rules out what would cost more than the best plan saves; gives how many.
+    fn rule_out(&self, choices: &mut [Choice], dual: &Dual) -> usize {
+        let bound = self.paid(choices) + dual.least;
+        let mut count = 0;
+        for (choice, left) in choices.iter_mut().zip(&dual.left) {
+            if *choice == Choice::Open && (self.round_up)(bound + left) >= self.best.cost {
+                *choice = Choice::Out;
+                count += 1;
+            }
+        }
+        count
+    }
+
+    /// Tries the plan that the landmarks' prices suggest.
+    fn offer(&mut self, dual: &Dual) {
+        if let Some(plan) = good_plan(self.net, self.work, &dual.left) {
+            self.keep_if_better(plan);
+        }
+    }
+
+    /// Nothing is left to decide: what is in is a plan, or there is none here.
+    fn offer_decided(&mut self, choices: &[Choice]) {
+        let prices: Vec<Price> =
+            choices.iter().map(|choice| if *choice == Choice::Out { NEVER } else { 0 }).collect();
+        if let Some(plan) = good_plan(self.net, self.work, &prices) {
+            self.keep_if_better(plan);
+        }
+    }
+
+    fn keep_if_better(&mut self, plan: Good) {
+        if plan.cost < self.best.cost {
+            self.best = exchanged(self.net, self.work, plan);
+        }
+    }
+
+    /// The open action the relaxed plan is least sure about; without a relaxed plan, from the
+    /// smallest landmark with a choice in it.
+    fn branch(&self, choices: &[Choice], share: Option<&[f64]>) -> Option<usize> {
+        let open = |action: &usize| choices[*action] == Choice::Open;
+        let unsure = share.and_then(|share| {
+            let doubt = |action: &usize| share[*action].min(1.0 - share[*action]);
+            let weighed = (0..choices.len())
+                .filter(|action| open(action) && self.net.price[*action] > 0)
+                .map(|action| (doubt(&action), action))
+                .filter(|(doubt, _)| *doubt > 1.0e-6);
+            weighed.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map(|(_, action)| action)
+        });
+        unsure.or_else(|| {
+            let unmet = self.pool.rows.iter().filter(|row| {
+                !row.iter().any(|action| choices[*action] == Choice::In)
+                    && row.iter().any(|action| open(action))
+            });
+            let row = unmet.min_by_key(|row| row.iter().filter(|action| open(action)).count())?;
+            let used = row.iter().find(|a| open(a) && self.best.chosen.contains(a));
+            used.or_else(|| row.iter().find(|action| open(action))).copied()
+        })
+    }
+}
+
+/// The linear programme of a node, with the way from its numbers to those of actions and landmarks.
+struct Relaxed {
+    programme: Programme,
+    /// By action: its number in the programme, or [`NONE`].
+    number: Vec<usize>,
+    /// By action: its share where the programme does not decide it.
+    fixed: Vec<f64>,
+    /// The landmarks in the programme.
+    rows: Vec<usize>,
+    scale: f64,
+}
+
+impl Relaxed {
+    fn new(net: &Net, choices: &[Choice], open: &[usize]) -> Self {
+        let scale = open.iter().map(|action| net.price[*action]).max().unwrap_or(1) as f64;
+        let costs: Vec<f64> = open.iter().map(|a| net.price[*a] as f64 / scale).collect();
+        let mut number = vec![NONE; net.actions()];
+        for (index, action) in open.iter().enumerate() {
+            number[*action] = index;
+        }
+        let fixed = choices.iter().map(|choice| match choice {
+            Choice::Out => 0.0,
+            Choice::Open | Choice::In => 1.0,
+        });
+        let fixed = fixed.collect();
+        Self { programme: Programme::new(&costs), number, fixed, rows: Vec::new(), scale }
+    }
+
+    /// Adds a landmark; `false` when it is known already.
+    fn add(&mut self, row: usize, members: &[usize]) -> bool {
+        if self.rows.contains(&row) {
+            return false;
+        }
+        let open = members.iter().map(|action| self.number[*action]).filter(|n| *n != NONE);
+        self.programme.add(open.collect());
+        self.rows.push(row);
+        true
+    }
+
+    /// By action: its share in the relaxed plan.
+    fn share(&self, open: &[usize]) -> Vec<f64> {
+        let mut share = self.fixed.clone();
+        for (index, action) in open.iter().enumerate() {
+            share[*action] = self.programme.share[index].max(0.0);
+        }
+        share
+    }
+
+    /// The landmarks' prices in whole units.
+    fn prices(&self) -> Vec<(usize, Price)> {
+        let whole = |price: f64| (price * self.scale).floor() as Price;
+        let priced = self.rows.iter().zip(self.programme.prices());
+        priced.map(|(row, price)| (*row, whole(price))).filter(|(_, price)| *price > 0).collect()
+    }
+}
+
+impl Node {
+    fn rank(&self) -> (Reverse<Price>, u32, Reverse<u64>) {
+        (self.bound, self.depth, self.number)
+    }
+}
+
+impl Ord for Node {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.rank().cmp(&other.rank())
+    }
+}
+
+impl PartialOrd for Node {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Node {
+    fn eq(&self, other: &Self) -> bool {
+        self.rank() == other.rank()
+    }
+}
+
+impl Eq for Node {}
