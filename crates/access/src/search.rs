@@ -18,7 +18,7 @@ pub struct Effort {
 
 impl Effort {
     /// Enough to prove the optimum of ordinary vehicles many times over; a few seconds at most.
-    pub const USUAL: Self = Self { nodes: 20_000, looks: 600_000_000 };
+    pub const USUAL: Self = Self { nodes: 20_000, looks: 60_000_000 };
 }
 
 impl Default for Effort {
@@ -128,7 +128,7 @@ impl Scale {
 
     /// What a plan of at least this price costs at least.
     fn at_least(&self, price: Price) -> Cost {
-        ((self.money(price) as Cost) << self.shift) * self.divisor << COUNT_BITS
+        (((self.money(price) as Cost) << self.shift) * self.divisor) << COUNT_BITS
     }
 }
 

@@ -11,6 +11,7 @@ mod flow;
 mod greedy;
 mod labels;
 mod net;
+mod relaxed;
 mod simplex;
 mod tree;
 

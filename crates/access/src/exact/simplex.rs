@@ -3,7 +3,10 @@
 //! (Dantzig 1951; from memory), landmarks entering as columns when they are found.
 //!
 //! The other side of the same programme gives each action a share between 0 and 1: a relaxed plan.
+//! When an action is ruled out or paid for, the solution is mended instead of sought anew.
 //! Floating point: what comes out is a proposal, which `dual` turns into proved whole numbers.
+
+use std::rc::Rc;
 
 /// A share or price below this counts as zero.
 const SLACK: f64 = 1.0e-9;
@@ -17,20 +20,42 @@ enum Basic {
     Price(usize),
 }
 
+/// A landmark in the programme.
+#[derive(Clone)]
+struct Column {
+    /// Number the caller knows it by.
+    number: usize,
+    /// The actions in it.
+    members: Rc<[usize]>,
+    state: State,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum State {
+    /// Its price is basic.
+    Basic,
+    /// Its price is zero and may be raised.
+    Idle,
+    /// An action of it is paid for: it has no price any more.
+    Met,
+}
+
 /// The programme with its current solution.
+#[derive(Clone)]
 pub(crate) struct Programme {
     actions: usize,
     /// Column by column: entry `[action * actions + row]`.
     inverse: Vec<f64>,
     basis: Vec<Basic>,
-    /// By row: the value of what is basic in it.
+    /// By row: the value of what is basic in it; infinite for the rest of an action that is out.
     value: Vec<f64>,
+    /// By action: its cost; 0 when paid for.
+    cost: Vec<f64>,
     /// By action: its share in the relaxed plan.
     pub(crate) share: Vec<f64>,
-    /// The landmarks, by members.
-    columns: Vec<Vec<usize>>,
-    /// By landmark: whether its price is basic.
-    is_basic: Vec<bool>,
+    columns: Vec<Column>,
+    /// Multiplications done so far.
+    pub(crate) work: u64,
 }
 
 impl Programme {
@@ -46,49 +71,127 @@ impl Programme {
             inverse,
             basis: (0..actions).map(Basic::Rest).collect(),
             value: costs.to_vec(),
+            cost: costs.to_vec(),
             share: vec![0.0; actions],
             columns: Vec::new(),
-            is_basic: Vec::new(),
+            work: 0,
         }
     }
 
-    /// Adds a landmark.
-    pub(crate) fn add(&mut self, members: Vec<usize>) {
-        self.columns.push(members);
-        self.is_basic.push(false);
+    /// How many actions it is about.
+    pub(crate) fn len(&self) -> usize {
+        self.actions
     }
 
-    /// Improves prices until they are best or `pivots` are used up; gives what was used.
-    pub(crate) fn solve(&mut self, pivots: u64) -> u64 {
-        for used in 0..pivots {
-            let Some((entering, profit)) = self.entering() else { return used };
+    /// Adds a landmark; `false` when it is there already.
+    pub(crate) fn add(&mut self, number: usize, members: Rc<[usize]>) -> bool {
+        let is_new = !self.columns.iter().any(|column| column.number == number);
+        if is_new {
+            self.columns.push(Column { number, members, state: State::Idle });
+        }
+        is_new
+    }
+
+    /// The landmarks with their prices.
+    pub(crate) fn prices(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.basis.iter().zip(&self.value).filter_map(|(basic, value)| match basic {
+            Basic::Price(column) => Some((self.columns[*column].number, *value)),
+            Basic::Rest(_) => None,
+        })
+    }
+
+    /// Improves prices until they are best or `pivots` are used up.
+    pub(crate) fn solve(&mut self, pivots: u64) {
+        for _ in 0..pivots {
+            let Some((entering, profit)) = self.entering() else { return };
             let column = self.column(entering);
-            let Some(row) = self.leaving(&column) else { return used };
+            let Some(row) = self.leaving(&column, 1.0) else { return };
             self.pivot(entering, &column, row, profit);
         }
-        pivots
     }
 
-    /// By landmark, in the order added: its price.
-    pub(crate) fn prices(&self) -> Vec<f64> {
-        let mut prices = vec![0.0; self.columns.len()];
-        for (basic, value) in self.basis.iter().zip(&self.value) {
-            if let Basic::Price(landmark) = basic {
-                prices[*landmark] = value.max(0.0);
+    /// Whether both sides of the programme agree: if not, rounding has added up.
+    pub(crate) fn is_sound(&self) -> bool {
+        let prices: f64 = self.prices().map(|(_, price)| price).sum();
+        let shares: f64 = self.cost.iter().zip(&self.share).map(|(cost, share)| cost * share).sum();
+        (prices - shares).abs() <= 1.0e-6 * (1.0 + prices.abs())
+    }
+
+    /// The action is not used: it may be charged any price.
+    pub(crate) fn leave_out(&mut self, action: usize) {
+        let row = self.basis.iter().position(|basic| *basic == Basic::Rest(action));
+        let row = row.or_else(|| {
+            let column = self.column(Basic::Rest(action));
+            let row = self.leaving(&column, -1.0).or_else(|| self.leaving(&column, 1.0))?;
+            self.pivot(Basic::Rest(action), &column, row, -self.share[action]);
+            Some(row)
+        });
+        if let Some(row) = row {
+            self.value[row] = f64::INFINITY;
+        }
+        self.cost[action] = 0.0;
+    }
+
+    /// The action is used and paid for: it may be charged nothing more. `false` when the prices
+    /// could not be mended.
+    pub(crate) fn pay_for(&mut self, action: usize) -> bool {
+        let cost = std::mem::take(&mut self.cost[action]);
+        let part = &self.inverse[action * self.actions..][..self.actions];
+        for (value, factor) in self.value.iter_mut().zip(part) {
+            *value -= cost * factor;
+        }
+        for column in &mut self.columns {
+            if column.state == State::Idle && column.members.contains(&action) {
+                column.state = State::Met;
             }
         }
-        prices
+        for _ in 0..4 * self.actions {
+            let rows = (0..self.actions).filter(|row| self.value[*row] < -SLACK);
+            let Some(row) = rows.min_by(|a, b| self.value[*a].total_cmp(&self.value[*b])) else {
+                return true;
+            };
+            let Some((entering, profit)) = self.mending(row) else { return false };
+            let column = self.column(entering);
+            self.pivot(entering, &column, row, profit);
+        }
+        false
+    }
+
+    /// Drops landmarks far from having a price, when there are many.
+    pub(crate) fn forget_idle(&mut self) {
+        if self.columns.len() < 2 * self.actions + 100 {
+            return;
+        }
+        let mut kept = Vec::new();
+        let mut number = vec![usize::MAX; self.columns.len()];
+        for (index, column) in self.columns.iter().enumerate() {
+            let near = column.state == State::Idle && self.covered(column) < 1.2;
+            if near || column.state == State::Basic {
+                number[index] = kept.len();
+                kept.push(column.clone());
+            }
+        }
+        for basic in &mut self.basis {
+            if let Basic::Price(column) = basic {
+                *column = number[*column];
+            }
+        }
+        self.columns = kept;
+    }
+
+    fn covered(&self, column: &Column) -> f64 {
+        column.members.iter().map(|action| self.share[*action]).sum()
     }
 
     /// What promises most per unit: the landmark with the smallest share in the relaxed plan, or an
     /// action whose share is below zero.
     fn entering(&self) -> Option<(Basic, f64)> {
         let mut best = (None, SLACK);
-        for (landmark, members) in self.columns.iter().enumerate() {
-            if !self.is_basic[landmark] {
-                let covered: f64 = members.iter().map(|action| self.share[*action]).sum();
-                if 1.0 - covered > best.1 {
-                    best = (Some(Basic::Price(landmark)), 1.0 - covered);
+        for (index, column) in self.columns.iter().enumerate() {
+            if column.state == State::Idle {
+                let profit = 1.0 - self.covered(column);
+                if profit > best.1 {
+                    best = (Some(Basic::Price(index)), profit);
                 }
             }
         }
@@ -100,13 +203,45 @@ impl Programme {
         best.0.map(|basic| (basic, best.1))
     }
 
+    /// What can take the place of a price below zero at the least loss, with its (negative) profit.
+    fn mending(&self, row: usize) -> Option<(Basic, f64)> {
+        let part: Vec<f64> =
+            (0..self.actions).map(|action| self.inverse[action * self.actions + row]).collect();
+        let mut best: Option<(f64, f64, Basic, f64)> = None;
+        let mut offer = |entering, profit: f64, factor: f64| {
+            let loss = (-profit).max(0.0) / -factor;
+            let better = best.is_none_or(|(least, other, _, _)| {
+                loss < least - SLACK || (loss <= least + SLACK && factor < other)
+            });
+            if factor < -SLACK && better {
+                best = Some((loss, factor, entering, profit));
+            }
+        };
+        for (index, column) in self.columns.iter().enumerate() {
+            if column.state == State::Idle {
+                let factor = column.members.iter().map(|action| part[*action]).sum();
+                offer(Basic::Price(index), 1.0 - self.covered(column), factor);
+            }
+        }
+        let mut basic = vec![false; self.actions];
+        for entry in &self.basis {
+            if let Basic::Rest(action) = entry {
+                basic[*action] = true;
+            }
+        }
+        for action in (0..self.actions).filter(|action| !basic[*action]) {
+            offer(Basic::Rest(action), -self.share[action], part[action]);
+        }
+        best.map(|(_, _, entering, profit)| (entering, profit))
+    }
+
     fn column(&self, entering: Basic) -> Vec<f64> {
         let part = |action: usize| &self.inverse[action * self.actions..][..self.actions];
         match entering {
             Basic::Rest(action) => part(action).to_vec(),
-            Basic::Price(landmark) => {
+            Basic::Price(column) => {
                 let mut sum = vec![0.0; self.actions];
-                for &action in &self.columns[landmark] {
+                for &action in self.columns[column].members.iter() {
                     for (sum, entry) in sum.iter_mut().zip(part(action)) {
                         *sum += entry;
                     }
@@ -116,17 +251,18 @@ impl Programme {
         }
     }
 
-    /// The row that bounds the step; of equal ones that with the largest pivot.
-    fn leaving(&self, column: &[f64]) -> Option<usize> {
+    /// The row that bounds a step in the given direction; of equal ones that with the largest pivot.
+    fn leaving(&self, column: &[f64], direction: f64) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
-        for row in (0..self.actions).filter(|row| column[*row] > SLACK) {
-            let step = self.value[row].max(0.0) / column[row];
-            let better = match best {
-                None => true,
-                Some((least, other)) => {
-                    step < least - SLACK || (step <= least + SLACK && column[row] > column[other])
-                }
-            };
+        for (row, factor) in column.iter().enumerate() {
+            if factor * direction <= SLACK || self.value[row].is_infinite() {
+                continue;
+            }
+            let step = self.value[row].max(0.0) / factor.abs();
+            let better = best.is_none_or(|(least, other)| {
+                step < least - SLACK
+                    || (step <= least + SLACK && factor.abs() > column[other].abs())
+            });
             if better {
                 best = Some((step.min(best.map_or(step, |(least, _)| least)), row));
             }
@@ -147,17 +283,21 @@ impl Programme {
             }
             part[row] = scaled;
             self.share[action] += profit * scaled;
+            self.work += self.actions as u64;
         }
-        let step = self.value[row].max(0.0) / by;
+        self.work += 4 * self.actions as u64;
+        let step = self.value[row] / by;
         for (value, factor) in self.value.iter_mut().zip(column) {
             *value -= factor * step;
         }
         self.value[row] = step;
-        if let Basic::Price(landmark) = self.basis[row] {
-            self.is_basic[landmark] = false;
+        if let Basic::Price(index) = self.basis[row] {
+            let paid = |action: &usize| self.cost[*action] <= 0.0;
+            let column = &mut self.columns[index];
+            column.state = if column.members.iter().any(paid) { State::Met } else { State::Idle };
         }
-        if let Basic::Price(landmark) = entering {
-            self.is_basic[landmark] = true;
+        if let Basic::Price(index) = entering {
+            self.columns[index].state = State::Basic;
         }
         self.basis[row] = entering;
     }
@@ -167,30 +307,47 @@ impl Programme {
 mod tests {
     use super::*;
 
+    /// The prices of the landmarks added up, once they are best.
+    fn best(programme: &mut Programme) -> f64 {
+        programme.solve(100);
+        assert!(programme.is_sound());
+        programme.prices().map(|(_, price)| price).sum()
+    }
+
+    fn with(costs: &[f64], landmarks: &[&[usize]]) -> Programme {
+        let mut programme = Programme::new(costs);
+        for (number, members) in landmarks.iter().enumerate() {
+            assert!(programme.add(number, Rc::from(*members)));
+        }
+        programme
+    }
+
     /// Three actions of cost 1, each pair a landmark: half of each, 1.5 together (the odd cycle,
     /// the textbook case in which shares are not whole).
     #[test]
     fn an_odd_cycle_costs_one_and_a_half() {
-        let mut programme = Programme::new(&[1.0, 1.0, 1.0]);
-        for pair in [vec![0, 1], vec![1, 2], vec![0, 2]] {
-            programme.add(pair);
-        }
-        programme.solve(100);
-        let sum: f64 = programme.prices().iter().sum();
-        assert!((sum - 1.5).abs() < 1e-9);
+        let mut programme = with(&[1.0, 1.0, 1.0], &[&[0, 1], &[1, 2], &[0, 2]]);
+        assert!((best(&mut programme) - 1.5).abs() < 1e-9);
         assert!(programme.share.iter().all(|share| (share - 0.5).abs() < 1e-9));
+    }
+
+    /// The odd cycle without one action needs both others; with one paid for, one of the others.
+    #[test]
+    fn an_odd_cycle_follows_what_is_decided() {
+        let mut programme = with(&[1.0, 1.0, 1.0], &[&[0, 1], &[1, 2], &[0, 2]]);
+        best(&mut programme);
+        let mut without = programme.clone();
+        without.leave_out(1);
+        assert!((best(&mut without) - 2.0).abs() < 1e-9);
+        assert!(programme.pay_for(1));
+        assert!((best(&mut programme) - 1.0).abs() < 1e-9);
     }
 
     /// A dear action that serves three landmarks against a cheap one for each: 4 < 3 x 2.
     #[test]
     fn shared_work_is_charged_once() {
-        let mut programme = Programme::new(&[4.0, 2.0, 2.0, 2.0]);
-        for cheap in 1..4 {
-            programme.add(vec![0, cheap]);
-        }
-        programme.solve(100);
-        let sum: f64 = programme.prices().iter().sum();
-        assert!((sum - 4.0).abs() < 1e-9);
+        let mut programme = with(&[4.0, 2.0, 2.0, 2.0], &[&[0, 1], &[0, 2], &[0, 3]]);
+        assert!((best(&mut programme) - 4.0).abs() < 1e-9);
         assert!((programme.share[0] - 1.0).abs() < 1e-9);
     }
 }

@@ -3,17 +3,16 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use crate::exact::dual::{Dual, Pool, spend};
-use crate::exact::flow::neglected;
+use crate::exact::dual::{Dual, Pool};
 use crate::exact::greedy::{Good, exchanged, good_plan};
 use crate::exact::net::{NONE, Net};
-use crate::exact::simplex::Programme;
+use crate::exact::relaxed::{Limits, Relaxed};
 use crate::exact::{Choice, NEVER, Price};
 
 /// With more actions than this to price, bounds come from labels alone.
 const LARGEST_PROGRAMME: usize = 600;
-/// How many new landmarks are looked for after each solution of the programme.
-const LANDMARKS_AT_ONCE: usize = 24;
+/// Most numbers kept in the programmes of open nodes, all together (64 MB).
+const KEPT_NUMBERS: usize = 8_000_000;
 
 /// What may still be spent, over all pieces of a question together.
 pub(crate) struct Allowance {
@@ -51,8 +50,9 @@ pub(crate) fn search(
         open: BinaryHeap::new(),
         best: first,
         nodes: 0,
+        kept_numbers: 0,
     };
-    tree.visit(vec![Choice::Open; net.actions()], &[], 0, 0);
+    tree.visit(vec![Choice::Open; net.actions()], &Before::default());
     while let Some(node) = tree.open.pop() {
         if node.bound.0 >= tree.best.cost {
             break; // best first: nothing better is left
@@ -61,7 +61,7 @@ pub(crate) fn search(
             tree.open.push(node);
             break;
         };
-        tree.split(&node, branch);
+        tree.split(node, branch);
     }
     let open = tree.open.iter().map(|node| node.bound.0).min().unwrap_or(NEVER);
     let least = open.min(tree.best.cost);
@@ -78,6 +78,17 @@ struct Node {
     choices: Vec<Choice>,
     /// Prices of landmarks, to start the children's bounds with.
     prices: Vec<(usize, Price)>,
+    /// The programme solved last, for the children to go on from.
+    relaxed: Option<Relaxed>,
+}
+
+/// What a node starts with.
+#[derive(Default)]
+struct Before {
+    bound: Price,
+    depth: u32,
+    prices: Vec<(usize, Price)>,
+    relaxed: Option<Relaxed>,
 }
 
 struct Tree<'t> {
@@ -89,62 +100,76 @@ struct Tree<'t> {
     open: BinaryHeap<Node>,
     best: Good,
     nodes: u64,
+    kept_numbers: usize,
 }
 
 impl Tree<'_> {
-    fn split(&mut self, node: &Node, branch: usize) {
+    fn split(&mut self, node: Node, branch: usize) {
+        self.kept_numbers -= node.relaxed.as_ref().map_or(0, Relaxed::numbers);
+        let before = Before {
+            bound: node.bound.0,
+            depth: node.depth + 1,
+            prices: node.prices,
+            relaxed: node.relaxed,
+        };
         let mut with = node.choices.clone();
         self.include(&mut with, branch);
-        self.visit(with, &node.prices, node.bound.0, node.depth + 1);
-        let mut without = node.choices.clone();
+        self.visit(with, &before);
+        let mut without = node.choices;
         without[branch] = Choice::Out;
-        self.visit(without, &node.prices, node.bound.0, node.depth + 1);
+        self.visit(without, &before);
     }
 
     /// Bounds a node and keeps it if it may hold something better than the best plan.
-    fn visit(
-        &mut self,
-        mut choices: Vec<Choice>,
-        prices: &[(usize, Price)],
-        parent: Price,
-        depth: u32,
-    ) {
+    fn visit(&mut self, mut choices: Vec<Choice>, before: &Before) {
         self.nodes += 1;
         self.allowance.nodes = self.allowance.nodes.saturating_sub(1);
-        let mut prices = prices.to_vec();
-        let mut bound = parent;
-        let mut share = None;
+        let mut prices = before.prices.clone();
+        let mut bound = before.bound;
+        let mut relaxed = None;
         loop {
             if !self.force(&mut choices) {
                 return;
             }
             let mut dual = Dual::new(self.net, &self.pool, &choices, &prices);
             dual.raise(self.net, &mut self.pool, &mut self.allowance.looks);
-            if share.is_none() && self.bound(&choices, &dual) < self.best.cost {
-                share = self.improve(&choices, &mut dual);
+            if relaxed.is_none() && self.bound(&choices, &dual) < self.best.cost {
+                relaxed = self.relax(&choices, before, &mut dual);
             }
             bound = bound.max(self.bound(&choices, &dual));
-            if bound >= self.best.cost {
-                return;
+            if bound < self.best.cost {
+                self.offer(&dual);
             }
-            self.offer(&dual);
             if bound >= self.best.cost {
                 return;
             }
             let ruled_out = self.rule_out(&mut choices, &dual);
             prices = dual.prices;
             if ruled_out == 0 || self.allowance.looks == 0 {
-                let branch = self.branch(&choices, share.as_deref());
-                if branch.is_none() && self.allowance.looks > 0 {
-                    self.offer_decided(&choices);
-                    return;
-                }
-                let number = Reverse(self.nodes);
-                let bound = Reverse(bound);
-                self.open.push(Node { bound, depth, number, branch, choices, prices });
-                return;
+                return self.keep(choices, Before { bound, depth: before.depth, prices, relaxed });
             }
         }
+    }
+
+    /// Keeps a node for later, with the action to branch on.
+    fn keep(&mut self, choices: Vec<Choice>, found: Before) {
+        let share = found.relaxed.as_ref().map(|relaxed| relaxed.share(&choices));
+        let branch = self.branch(&choices, share.as_deref());
+        if branch.is_none() && self.allowance.looks > 0 {
+            return self.offer_decided(&choices);
+        }
+        let numbers = found.relaxed.as_ref().map_or(0, Relaxed::numbers);
+        let relaxed = found.relaxed.filter(|_| self.kept_numbers + numbers <= KEPT_NUMBERS);
+        self.kept_numbers += relaxed.as_ref().map_or(0, Relaxed::numbers);
+        self.open.push(Node {
+            bound: Reverse(found.bound),
+            depth: found.depth,
+            number: Reverse(self.nodes),
+            branch,
+            choices,
+            prices: found.prices,
+            relaxed,
+        });
     }
 
     /// What a plan at this node costs at least.
@@ -195,42 +220,32 @@ impl Tree<'_> {
         }
     }
 
-    /// Prices landmarks anew by the linear programme, looks for neglected ones, and keeps the new
-    /// prices if they prove more. Gives the relaxed plan, by action.
-    fn improve(&mut self, choices: &[Choice], dual: &mut Dual) -> Option<Vec<f64>> {
-        let open: Vec<usize> = (0..self.net.actions())
-            .filter(|action| choices[*action] == Choice::Open && self.net.price[*action] > 0)
-            .collect();
+    /// Prices landmarks anew by the linear programme, and keeps the new prices if they prove more.
+    fn relax(&mut self, choices: &[Choice], before: &Before, dual: &mut Dual) -> Option<Relaxed> {
+        let priced =
+            |action: &usize| choices[*action] == Choice::Open && self.net.price[*action] > 0;
+        let open: Vec<usize> = (0..self.net.actions()).filter(priced).collect();
         if open.is_empty() || open.len() > LARGEST_PROGRAMME {
             return None;
         }
-        let mut relaxed = Relaxed::new(self.net, choices, &open);
-        for &(row, _) in &dual.prices {
-            relaxed.add(row, &self.pool.rows[row]);
-        }
-        loop {
-            let size = (open.len() * open.len()) as u64;
-            let pivots = relaxed.programme.solve((self.allowance.looks / size).min(2_000));
-            if !spend(&mut self.allowance.looks, (pivots + 1) * size / 4) {
-                break;
-            }
-            let share = relaxed.share(&open);
-            let mut added = 0;
-            for row in neglected(self.net, &share, LANDMARKS_AT_ONCE) {
-                let number = self.pool.number(row);
-                added += usize::from(relaxed.add(number, &self.pool.rows[number]));
-            }
-            spend(&mut self.allowance.looks, (added as u64 + 1) * 4 * self.net.actions() as u64);
-            if added == 0 {
-                break;
-            }
-        }
+        let inherited = before.relaxed.as_ref().filter(|r| r.numbers() <= 4 * open.len().pow(2));
+        let followed = inherited.and_then(|relaxed| relaxed.after(choices));
+        let mut relaxed = followed
+            .unwrap_or_else(|| Relaxed::new(self.net, choices, open, &self.pool, &dual.prices));
+        let room = self.best.cost - self.paid(choices);
+        let patience = if before.depth == 0 { 8 } else { 3 };
+        relaxed.improve(
+            self.net,
+            choices,
+            &mut self.pool,
+            Limits { room, patience, looks: &mut self.allowance.looks },
+        );
         let mut better = Dual::new(self.net, &self.pool, choices, &relaxed.prices());
         better.raise(self.net, &mut self.pool, &mut self.allowance.looks);
         if better.least > dual.least {
             *dual = better;
         }
-        Some(relaxed.share(&open))
+        Some(relaxed)
     }
 
     /// Rules out what would cost more than the best plan saves; gives how many.
@@ -289,62 +304,6 @@ impl Tree<'_> {
             let used = row.iter().find(|a| open(a) && self.best.chosen.contains(a));
             used.or_else(|| row.iter().find(|action| open(action))).copied()
         })
-    }
-}
-
-/// The linear programme of a node, with the way from its numbers to those of actions and landmarks.
-struct Relaxed {
-    programme: Programme,
-    /// By action: its number in the programme, or [`NONE`].
-    number: Vec<usize>,
-    /// By action: its share where the programme does not decide it.
-    fixed: Vec<f64>,
-    /// The landmarks in the programme.
-    rows: Vec<usize>,
-    scale: f64,
-}
-
-impl Relaxed {
-    fn new(net: &Net, choices: &[Choice], open: &[usize]) -> Self {
-        let scale = open.iter().map(|action| net.price[*action]).max().unwrap_or(1) as f64;
-        let costs: Vec<f64> = open.iter().map(|a| net.price[*a] as f64 / scale).collect();
-        let mut number = vec![NONE; net.actions()];
-        for (index, action) in open.iter().enumerate() {
-            number[*action] = index;
-        }
-        let fixed = choices.iter().map(|choice| match choice {
-            Choice::Out => 0.0,
-            Choice::Open | Choice::In => 1.0,
-        });
-        let fixed = fixed.collect();
-        Self { programme: Programme::new(&costs), number, fixed, rows: Vec::new(), scale }
-    }
-
-    /// Adds a landmark; `false` when it is known already.
-    fn add(&mut self, row: usize, members: &[usize]) -> bool {
-        if self.rows.contains(&row) {
-            return false;
-        }
-        let open = members.iter().map(|action| self.number[*action]).filter(|n| *n != NONE);
-        self.programme.add(open.collect());
-        self.rows.push(row);
-        true
-    }
-
-    /// By action: its share in the relaxed plan.
-    fn share(&self, open: &[usize]) -> Vec<f64> {
-        let mut share = self.fixed.clone();
-        for (index, action) in open.iter().enumerate() {
-            share[*action] = self.programme.share[index].max(0.0);
-        }
-        share
-    }
-
-    /// The landmarks' prices in whole units.
-    fn prices(&self) -> Vec<(usize, Price)> {
-        let whole = |price: f64| (price * self.scale).floor() as Price;
-        let priced = self.rows.iter().zip(self.programme.prices());
-        priced.map(|(row, price)| (*row, whole(price))).filter(|(_, price)| *price > 0).collect()
     }
 }
 
