@@ -1,8 +1,11 @@
-//! Questions for the planner, drawn at random, with its answers.
+//! Questions for the planner, drawn at random, with its answers, one JSON line each.
 //!
-//! `ways time PARTS REMOVALS SEEDS` plans so many of each kind and prints one JSON line each with
-//! the milliseconds this process spent on it. `ways questions PARTS REMOVALS SEEDS` prints the
-//! questions themselves as well, for a reference programme to solve.
+//! - `ways time PARTS REMOVALS SEEDS`: plans so many questions of each kind; `ms` is the time it
+//!   took.
+//! - `ways questions PARTS REMOVALS SEEDS`: the same with the questions themselves, for a reference
+//!   programme to solve.
+//! - `ways graphs`: 200 questions of 30 to 120 parts, of sizes that the reference programme can
+//!   finish.
 #![expect(clippy::print_stdout, reason = "an example reports on standard output")]
 
 mod draw;
@@ -17,41 +20,74 @@ const COSTING: Costing = Costing {
     allow: Permitted::Anything,
     if_unpriced: Breakage { probability: 0.5, cost_minor: 5_000 },
 };
+/// Seeds of each kind in `graphs`.
+const GRAPHS: usize = 40;
+/// Below this a time is measured on the wall, as the best of three.
+const SHORT_MS: f64 = 50.0;
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let number = |index: usize| arguments.get(index).and_then(|text| text.parse().ok());
-    let (Some(task), Some(parts), Some(removals), Some(seeds)) =
-        (arguments.first(), number(1), number(2), number(3))
-    else {
-        println!("usage: ways time|questions PARTS REMOVALS SEEDS");
-        return;
-    };
-    for kind in draw::KINDS {
-        for seed in std::env::var("SEED").map_or(0, |s| s.parse().unwrap())..seeds {
-            if std::env::var("KIND").is_ok_and(|k| k != kind) {
-                continue;
+    match (arguments.first().map(String::as_str), number(1), number(2), number(3)) {
+        (Some("graphs"), ..) => graphs(),
+        (Some(task), Some(parts), Some(removals), Some(seeds)) => {
+            let told = if task == "questions" { Told::Whole } else { Told::Answer };
+            for kind in draw::KINDS {
+                (0..seeds).for_each(|seed| report(kind, parts, removals, seed, told));
             }
-            let (problem, targets) = draw::draw(kind, parts, removals, seed as u64);
-            let (answer, elapsed_ms) = timed(&problem, &targets);
-            let question = match task.as_str() {
-                "questions" => question(&problem, &targets),
-                _ => String::new(),
-            };
-            println!(
-                r#"{{"kind":"{kind}","parts":{parts},"seed":{seed},"ms":{elapsed_ms:.3}{}{question}}}"#,
-                told(&answer)
-            );
+        }
+        _ => println!("usage: ways time|questions PARTS REMOVALS SEEDS, or ways graphs"),
+    }
+}
+
+/// What is printed of a question.
+#[derive(Clone, Copy, PartialEq)]
+enum Told {
+    Answer,
+    Whole,
+}
+
+fn graphs() {
+    for kind in draw::KINDS {
+        let largest = match kind {
+            "van" | "tangle" => 120,
+            "cover" => 60,
+            _ => 40,
+        };
+        for seed in 0..GRAPHS {
+            let parts = 30 + (largest - 30) * seed / (GRAPHS - 1);
+            report(kind, parts, parts * 5 / 2, 1_000 + seed, Told::Whole);
         }
     }
 }
 
-/// The answer and the time on a processor it took.
+fn report(kind: &str, parts: usize, removals: usize, seed: usize, told: Told) {
+    let (problem, targets) = draw::draw(kind, parts, removals, seed as u64);
+    let (answer, elapsed_ms) = timed(&problem, &targets);
+    let answer = answered(&answer);
+    let question = match told {
+        Told::Whole => question(&problem, &targets),
+        Told::Answer => String::new(),
+    };
+    println!(
+        r#"{{"kind":"{kind}","parts":{parts},"seed":{seed},"ms":{elapsed_ms:.4}{answer}{question}}}"#
+    );
+}
+
+/// The answer and how long it took: on the wall if that is short, on a processor if not.
 fn timed(problem: &Problem, targets: &[Target]) -> (Result<Plan, NoPlan>, f64) {
     let (busy, wall) = (busy_ms(), Instant::now());
     let answer = plan(problem, targets, &COSTING);
-    let wall_ms = wall.elapsed().as_secs_f64() * 1e3;
-    (answer, busy_ms().zip(busy).map_or(wall_ms, |(after, before)| after - before))
+    let mut wall_ms = wall.elapsed().as_secs_f64() * 1e3;
+    if wall_ms > SHORT_MS {
+        return (answer, busy_ms().zip(busy).map_or(wall_ms, |(after, before)| after - before));
+    }
+    for _ in 0..2 {
+        let again = Instant::now();
+        assert_eq!(plan(problem, targets, &COSTING), answer, "the same question, another answer");
+        wall_ms = wall_ms.min(again.elapsed().as_secs_f64() * 1e3);
+    }
+    (answer, wall_ms)
 }
 
 /// Milliseconds this process has spent on a processor so far (proc_pid_schedstat(5)): a busy
@@ -62,9 +98,9 @@ fn busy_ms() -> Option<f64> {
     Some(nanoseconds / 1e6)
 }
 
-fn told(answer: &Result<Plan, NoPlan>) -> String {
+fn answered(answer: &Result<Plan, NoPlan>) -> String {
     match answer {
-        Err(_) => r#","cost":null"#.to_owned(),
+        Err(_) => r#","cost":null,"gap":0,"nodes":0"#.to_owned(),
         Ok(plan) => {
             let gap = match plan.proof {
                 Proof::Optimal => 0.0,

@@ -12,7 +12,7 @@ use crate::exact::{Choice, Price};
 /// How many new landmarks are looked for after each solution of the programme.
 const LANDMARKS_AT_ONCE: usize = 24;
 /// A round that closes less than this part of the gap to the best plan is a slow one.
-const SLOW: f64 = 0.01;
+const SLOW: f64 = 0.03;
 /// Multiplications that take as long as a look at an action (measured roughly).
 const WORK_PER_LOOK: u64 = 64;
 

@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use crate::exact::dual::{Dual, Pool};
+use crate::exact::dual::{Dual, Pool, spend};
 use crate::exact::greedy::{Good, exchanged, good_plan};
 use crate::exact::net::{NONE, Net};
 use crate::exact::relaxed::{Limits, Relaxed};
@@ -11,6 +11,10 @@ use crate::exact::{Choice, NEVER, Price};
 
 /// With more actions than this to price, bounds come from labels alone.
 const LARGEST_PROGRAMME: usize = 600;
+/// Slow rounds at the first node before it is left; later nodes are left after one.
+const ROOT_PATIENCE: u32 = 6;
+/// A plan dearer than the best by at most one part in this is tried with single exchanges.
+const CLOSE: Price = 50;
 /// Most numbers kept in the programmes of open nodes, all together (64 MB).
 const KEPT_NUMBERS: usize = 8_000_000;
 
@@ -57,7 +61,8 @@ pub(crate) fn search(
         if node.bound.0 >= tree.best.cost {
             break; // best first: nothing better is left
         }
-        let Some(branch) = node.branch.filter(|_| tree.allowance.nodes > 0) else {
+        let budget = tree.allowance.nodes > 0 && tree.allowance.looks > 0;
+        let Some(branch) = node.branch.filter(|_| budget) else {
             tree.open.push(node);
             break;
         };
@@ -138,7 +143,8 @@ impl Tree<'_> {
             }
             bound = bound.max(self.bound(&choices, &dual));
             if bound < self.best.cost {
-                self.offer(&dual);
+                let share = relaxed.as_ref().map(|relaxed| relaxed.share(&choices));
+                self.offer(&dual, share.as_deref());
             }
             if bound >= self.best.cost {
                 return;
@@ -186,8 +192,9 @@ impl Tree<'_> {
     }
 
     /// Takes in what is the last open member of a landmark. `false` when a landmark has none left.
-    fn force(&self, choices: &mut [Choice]) -> bool {
+    fn force(&mut self, choices: &mut [Choice]) -> bool {
         loop {
+            spend(&mut self.allowance.looks, self.pool.rows.len() as u64 / 4);
             let mut forced = NONE;
             for row in &self.pool.rows {
                 if row.iter().any(|action| choices[*action] == Choice::In) {
@@ -233,7 +240,7 @@ impl Tree<'_> {
         let mut relaxed = followed
             .unwrap_or_else(|| Relaxed::new(self.net, choices, open, &self.pool, &dual.prices));
         let room = self.best.cost - self.paid(choices);
-        let patience = if before.depth == 0 { 8 } else { 3 };
+        let patience = if before.depth == 0 { ROOT_PATIENCE } else { 1 };
         relaxed.improve(
             self.net,
             choices,
@@ -261,9 +268,20 @@ impl Tree<'_> {
         count
     }
 
-    /// Tries the plan that the landmarks' prices suggest.
-    fn offer(&mut self, dual: &Dual) {
+    /// Tries the plans that the landmarks' prices and the relaxed plan suggest.
+    fn offer(&mut self, dual: &Dual, share: Option<&[f64]>) {
         if let Some(plan) = good_plan(self.net, self.work, &dual.left) {
+            self.keep_if_better(plan);
+        }
+        let Some(share) = share else { return };
+        let prices: Vec<Price> = (self.net.price.iter().zip(&dual.left))
+            .zip(share)
+            .map(|((price, left), share)| match *left {
+                NEVER => NEVER,
+                _ => (*price as f64 * (1.0 - share.min(1.0))) as Price,
+            })
+            .collect();
+        if let Some(plan) = good_plan(self.net, self.work, &prices) {
             self.keep_if_better(plan);
         }
     }
@@ -278,12 +296,15 @@ impl Tree<'_> {
     }
 
     fn keep_if_better(&mut self, plan: Good) {
-        if plan.cost < self.best.cost {
-            self.best = exchanged(self.net, self.work, plan);
+        if plan.cost < self.best.cost + self.best.cost / CLOSE && plan.chosen != self.best.chosen {
+            let plan = exchanged(self.net, self.work, plan);
+            if plan.cost < self.best.cost {
+                self.best = plan;
+            }
         }
     }
 
-    /// The open action the relaxed plan is least sure about; without a relaxed plan, from the
+    /// The open action with the dearest doubt in the relaxed plan; without a relaxed plan, from the
     /// smallest landmark with a choice in it.
     fn branch(&self, choices: &[Choice], share: Option<&[f64]>) -> Option<usize> {
         let open = |action: &usize| choices[*action] == Choice::Open;
@@ -291,8 +312,8 @@ impl Tree<'_> {
             let doubt = |action: &usize| share[*action].min(1.0 - share[*action]);
             let weighed = (0..choices.len())
                 .filter(|action| open(action) && self.net.price[*action] > 0)
-                .map(|action| (doubt(&action), action))
-                .filter(|(doubt, _)| *doubt > 1.0e-6);
+                .filter(|action| doubt(action) > 1.0e-6)
+                .map(|action| (doubt(&action) * self.net.price[action] as f64, action));
             weighed.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map(|(_, action)| action)
         });
         unsure.or_else(|| {
