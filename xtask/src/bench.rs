@@ -2,7 +2,8 @@
 //!
 //! Whole processes are timed from outside, so that nothing is left out. The reference for the
 //! solver is an `ngspice` process (<https://ngspice.sourceforge.io>) on the same circuit, timed
-//! alternately with it. Knows targets and stop-watches; does not know what a review is.
+//! alternately with it; for ways in it is HiGHS (see `ways`). Knows targets and stop-watches; does
+//! not know what a review is.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -14,6 +15,7 @@ use serde_json::Value;
 
 use crate::files::root;
 use crate::shell::{cargo, on_path, printed, run, target_folder};
+use crate::ways;
 
 const ROUNDS: usize = 15;
 const DEMO_RECORD: &str = "records/dunlin/dunlin.toml";
@@ -28,8 +30,8 @@ pub(crate) fn bench() -> Result<()> {
     run(&mut cargo(&["build", "--release", "--locked", "--package", "unbury"]))?;
     let mut lines = review()?;
     lines.extend(operating_point()?);
-    lines.extend(way_in()?);
-    println!("\n{ROUNDS} rounds each, release build");
+    lines.extend(ways::bench()?);
+    println!("\n{ROUNDS} rounds each (ways in: once each question), release build");
     println!("{:<44}{:>9}  {:>15}  target", "", "median", "lowest-highest");
     for line in &lines {
         println!("{line}");
@@ -41,7 +43,7 @@ pub(crate) fn bench() -> Result<()> {
 }
 
 /// One line of the table.
-struct Line {
+pub(crate) struct Line {
     name: String,
     spread: Spread,
     target: Target,
@@ -72,14 +74,14 @@ impl std::fmt::Display for Line {
 }
 
 #[derive(Clone, Copy)]
-enum Target {
+pub(crate) enum Target {
     AtMost(f64),
     AtLeast(f64),
     None,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Spread {
+pub(crate) struct Spread {
     lowest: f64,
     median: f64,
     highest: f64,
@@ -87,7 +89,7 @@ struct Spread {
 
 /// Median and ends of the measured values; the median of an even number is the mean of the two
 /// in the middle.
-fn spread(mut values: Vec<f64>) -> Result<Spread> {
+pub(crate) fn spread(mut values: Vec<f64>) -> Result<Spread> {
     values.sort_by(f64::total_cmp);
     let (Some(&lowest), Some(&highest)) = (values.first(), values.last()) else {
         bail!("nothing was measured");
@@ -122,7 +124,7 @@ fn review() -> Result<Vec<Line>> {
     ])
 }
 
-fn line(name: &str, spread: Spread, target: Target) -> Line {
+pub(crate) fn line(name: &str, spread: Spread, target: Target) -> Line {
     Line { name: name.to_owned(), spread, target }
 }
 
@@ -214,31 +216,7 @@ fn microseconds(answer: &str) -> Result<f64> {
     Ok(time)
 }
 
-/// The examples of `access`, timed as whole processes.
-fn way_in() -> Result<Vec<Line>> {
-    let Ok(entries) = fs::read_dir(root().join("crates/access/examples")) else {
-        return Ok(Vec::new());
-    };
-    let paths = entries.map(|entry| Ok(entry?.path())).collect::<Result<Vec<_>>>()?;
-    let mut out = Vec::new();
-    for path in paths.iter().filter(|path| path.extension().is_some_and(|end| end == "rs")) {
-        let name = path.file_stem().unwrap_or_default().to_string_lossy();
-        let example = built_example("access", &name)?;
-        let wall_ms = repeat(|| {
-            let start = Instant::now();
-            printed(&mut Command::new(&example))?;
-            Ok(start.elapsed().as_secs_f64() * 1e3)
-        })?;
-        out.push(line(
-            &format!("access {name}, whole process, ms"),
-            spread(wall_ms)?,
-            Target::None,
-        ));
-    }
-    Ok(out)
-}
-
-fn built_example(package: &str, name: &str) -> Result<PathBuf> {
+pub(crate) fn built_example(package: &str, name: &str) -> Result<PathBuf> {
     run(&mut cargo(&["build", "--release", "--locked", "--package", package, "--example", name]))?;
     Ok(target_folder().join("release/examples").join(name))
 }

@@ -18,6 +18,7 @@ mod setup;
 mod shell;
 mod suite;
 mod tidy;
+mod ways;
 
 use std::process::ExitCode;
 

@@ -19,10 +19,10 @@ const PACKAGES: [(&str, &str); 5] = [
     ("qpdf", "qpdf"),
 ];
 
-/// A tool from the Python package index, at one version.
+/// A package from the Python package index, at one version.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct PythonTool {
-    /// Name of the package and of the program it brings.
+    /// Name of the package, and of the program it brings if it brings one.
     pub(crate) name: &'static str,
     /// The version the tests were written against.
     pub(crate) version: &'static str,
@@ -32,31 +32,38 @@ pub(crate) struct PythonTool {
 pub(crate) const SCHEMA_VALIDATOR: PythonTool =
     PythonTool { name: "check-jsonschema", version: "0.39.0" };
 
+/// Solves integer linear programmes (HiGHS): the reference for ways in.
+pub(crate) const PROGRAMME_SOLVER: PythonTool = PythonTool { name: "highspy", version: "1.16.0" };
+
 /// Installs everything the tests need; does nothing that is already done.
 pub(crate) fn install() -> Result<()> {
     rust_components()?;
     debian_packages()?;
     python_tool(SCHEMA_VALIDATOR)?;
+    python_tool(PROGRAMME_SOLVER)?;
     Ok(())
 }
 
-/// The path of a Python tool, installed first if need be.
+/// The folder of programs that holds a Python tool, installed first if need be.
 pub(crate) fn python_tool(tool: PythonTool) -> Result<PathBuf> {
     let folder = target_folder().join("test-venv");
-    let program = folder.join("bin").join(tool.name);
-    let installed = printed(Command::new(&program).arg("--version"));
-    if installed.is_ok_and(|text| text.contains(tool.version)) {
-        return Ok(program);
+    let programs = folder.join("bin");
+    let python = || Command::new(programs.join("python"));
+    if !succeeds(python().args(["-c", "import pip"])) {
+        run(Command::new("python3").args(["-m", "venv", "--clear"]).arg(&folder))
+            .context("cannot make a Python environment")?;
+    }
+    let version = format!("import importlib.metadata as m; print(m.version('{}'))", tool.name);
+    let installed = printed(python().args(["-c", &version]));
+    if installed.is_ok_and(|text| text.trim() == tool.version) {
+        return Ok(programs);
     }
     println!("installing {} {} with pip", tool.name, tool.version);
-    run(Command::new("python3").args(["-m", "venv", "--clear"]).arg(&folder))
-        .context("cannot make a Python environment")?;
     let wanted = format!("{}=={}", tool.name, tool.version);
-    run(Command::new(folder.join("bin/python")).args(["-m", "pip", "install", "--quiet", &wanted]))
-        .with_context(|| {
-            format!("cannot install {wanted}: is the Python package index in reach?")
-        })?;
-    Ok(program)
+    run(python().args(["-m", "pip", "install", "--quiet", &wanted])).with_context(|| {
+        format!("cannot install {wanted}: is the Python package index in reach?")
+    })?;
+    Ok(programs)
 }
 
 fn rust_components() -> Result<()> {

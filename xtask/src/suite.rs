@@ -13,10 +13,11 @@ use crate::files::root;
 use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
 use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
 use crate::shell::{Steps, cargo, run};
+use crate::ways;
 
 /// Runs all steps and stops at the first that fails.
 pub(crate) fn test() -> Result<()> {
-    let mut steps = Steps::new(7);
+    let mut steps = Steps::new(8);
     steps.step("install what the tests need", setup::install)?;
     steps.step("format", || run(&mut cargo(&["fmt", "--all", "--check"])))?;
     steps.step("lints", || {
@@ -30,6 +31,7 @@ pub(crate) fn test() -> Result<()> {
     })?;
     steps.step("generated files", generated::check)?;
     steps.step("records against their schema", validate)?;
+    steps.step("ways in against a general solver", ways::compare)?;
     println!("all steps passed");
     Ok(())
 }
@@ -38,7 +40,7 @@ pub(crate) fn test() -> Result<()> {
 /// The validator is a general one from elsewhere (check-jsonschema): it shares no code with the
 /// reader of records.
 fn validate() -> Result<()> {
-    let validator = python_tool(SCHEMA_VALIDATOR)?;
+    let validator = python_tool(SCHEMA_VALIDATOR)?.join(SCHEMA_VALIDATOR.name);
     let at_root = || {
         let mut command = Command::new(&validator);
         command.current_dir(root());
