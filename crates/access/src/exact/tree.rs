@@ -318,8 +318,7 @@ impl Tree<'_> {
         });
         unsure.or_else(|| {
             let unmet = self.pool.rows.iter().filter(|row| {
-                !row.iter().any(|action| choices[*action] == Choice::In)
-                    && row.iter().any(open)
+                !row.iter().any(|action| choices[*action] == Choice::In) && row.iter().any(open)
             });
             let row = unmet.min_by_key(|row| row.iter().filter(|action| open(action)).count())?;
             let used = row.iter().find(|a| open(a) && self.best.chosen.contains(a));
