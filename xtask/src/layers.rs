@@ -59,12 +59,13 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(4, "diagnose", &[]),
     crate_at(4, "mains", &["units", "catalog", "model", "circuit", "solve"]),
     crate_at(4, "live", &["model", "network"]),
+    crate_at(4, "thermal", &["units", "heat", "catalog", "model", "network", "circuit", "solve"]),
     crate_at(
         5,
         "analysis",
         &[
             "units", "diag", "circuit", "catalog", "model", "record", "network", "access", "solve",
-            "checks", "mains", "live",
+            "checks", "mains", "live", "thermal",
         ],
     ),
     crate_at(6, "report", &["analysis"]),

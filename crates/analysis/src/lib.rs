@@ -8,11 +8,13 @@
 //! | `mains_view.rs` | the mains side: matrix, readings, faults |
 //! | `service_view.rs`, `hatch_view.rs` | service over a year, what is cheap while open; new openings |
 //! | `learned.rs` | jobs that were done refine times |
+//! | `heat_view.rs` | heat of wires and joints in each state |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod case;
 mod findings;
 mod hatch_view;
+mod heat_view;
 mod learned;
 mod live_map;
 mod mains_view;
@@ -26,6 +28,7 @@ mod wire_list;
 
 pub use case::Case;
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
+pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };

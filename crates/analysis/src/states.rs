@@ -30,16 +30,16 @@ fn state_view(
     network: &Network,
     outcome: &Outcome,
 ) -> StateView {
-    let (word, mut notes) = match outcome {
-        Outcome::Settled(_) => ("settles", Vec::new()),
+    let mut notes = match outcome {
+        Outcome::Settled(_) => Vec::new(),
         Outcome::Hunts { between, guards } => {
             let names: Vec<&str> = guards
                 .iter()
                 .map(|guard| network.circuit.guards()[guard.0 as usize].name.as_str())
                 .collect();
-            ("hunts", vec![hunting(network, between, guards, &names)])
+            vec![hunting(network, between, guards, &names)]
         }
-        Outcome::Trouble(trouble) => ("no answer", vec![trouble.to_string()]),
+        Outcome::Trouble(trouble) => vec![trouble.to_string()],
     };
     let points = points(outcome);
     for point in points {
@@ -50,7 +50,7 @@ fn state_view(
     StateView {
         name: state.name.clone(),
         words: words(vehicle, state),
-        outcome: word.to_owned(),
+        outcome: outcome_word(outcome).to_owned(),
         notes,
         rows: network.ports.iter().flat_map(|port| rows(vehicle, network, port, outcome)).collect(),
         residual_a: points.iter().map(|point| point.residual_a).reduce(f64::max),
@@ -244,3 +244,12 @@ pub(crate) fn between(point: &OperatingPoint, a: NodeId, b: NodeId) -> Option<f6
 
 /// Differences below this inside a floating piece are those of nothing to nothing, V.
 const UNFED_V: f64 = 1e-9;
+
+/// How the sums ended, in a word.
+pub(crate) fn outcome_word(outcome: &Outcome) -> &'static str {
+    match outcome {
+        Outcome::Settled(_) => "settles",
+        Outcome::Hunts { .. } => "hunts",
+        Outcome::Trouble(_) => "no answer",
+    }
+}

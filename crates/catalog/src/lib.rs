@@ -8,6 +8,7 @@ use model::{HeadAccess, Removal};
 
 mod ampacity;
 mod bands;
+mod cables;
 mod curves;
 mod faults;
 mod fixings;
@@ -21,8 +22,9 @@ mod sources;
 mod stand_ins;
 mod work;
 
-pub use ampacity::AmpacityTable;
+pub use ampacity::{Allowed, Ampacity, Correction, NoRow, Question, Space, VoltageBand};
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
+pub use cables::Cables;
 pub use curves::{Acceptance, Curves};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
@@ -50,7 +52,9 @@ pub struct Catalog {
     /// Limits checks hold values against.
     pub limits: Limits,
     /// Allowable current of conductors.
-    pub ampacity: AmpacityTable,
+    pub ampacity: Ampacity,
+    /// How cables are built.
+    pub cables: Cables,
     /// Rest voltages and acceptance of batteries, and resistances of blade fuses.
     pub curves: Curves,
     /// When fuses and breakers open, and what they can break.
@@ -84,7 +88,8 @@ impl Catalog {
             fixings: Fixings::embedded(),
             work: Work::embedded(),
             limits: Limits::embedded(),
-            ampacity: AmpacityTable::embedded(),
+            ampacity: Ampacity::embedded(),
+            cables: Cables::embedded(),
             curves: Curves::embedded(),
             faults: Faults::embedded(),
             instruments: Instruments::embedded(),

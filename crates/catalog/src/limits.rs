@@ -75,7 +75,7 @@ fn row(raw: RawRow) -> LimitRow {
     LimitRow { key: raw.key, value, words: raw.words, source: raw.source, regions }
 }
 
-fn region(name: &str) -> Region {
+pub(crate) fn region(name: &str) -> Region {
     match name {
         "north-america" => Region::NorthAmerica,
         "europe-uk" => Region::EuropeUk,

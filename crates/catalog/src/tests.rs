@@ -5,6 +5,8 @@ use units::{Ampere, Celsius, Dimension, Fraction, SquareMillimetre, Volt};
 
 use crate::Catalog;
 
+mod ampacity;
+
 #[test]
 fn every_limit_and_fixing_names_a_registered_source() {
     let catalog = Catalog::embedded();
@@ -27,44 +29,6 @@ fn australia_has_the_shorter_unprotected_length() {
     let length = |region| limits.get("unprotected-length", Some(region)).value;
     assert!((length(Region::AustraliaNz) - 0.2).abs() < 1e-12);
     assert!((length(Region::EuropeUk) - 0.45).abs() < 1e-12);
-}
-
-/// 33 CFR 183.425(b) Table 5, five cells read from the table: 18/60 10 A, 10/105 60 A, 6/75 95 A,
-/// 2/0 at 90 285 A, 4/0 at 200 510 A.
-#[test]
-fn ampacity_on_a_row_is_the_printed_value() {
-    let table = Catalog::embedded().ampacity;
-    for (size, insulation_c, printed_a) in [
-        ("18 AWG", 60.0, 10.0),
-        ("10 AWG", 105.0, 60.0),
-        ("6 AWG", 75.0, 95.0),
-        ("2/0 AWG", 90.0, 285.0),
-        ("4/0 AWG", 200.0, 510.0),
-    ] {
-        let area = SquareMillimetre::from_si(units::parse(size, Dimension::Area).unwrap());
-        let allowed = table.allowable(area, Celsius::from_si(insulation_c)).unwrap();
-        assert!((allowed.si() - printed_a).abs() < 1e-9, "{size} at {insulation_c}: {allowed:?}");
-    }
-}
-
-#[test]
-fn ampacity_of_a_metric_size_lies_between_its_gauge_neighbours() {
-    let table = Catalog::embedded().ampacity;
-    let allowed =
-        table.allowable(SquareMillimetre::from_si(16.0), Celsius::from_si(105.0)).unwrap().si();
-    assert!(allowed > 120.0 && allowed < 160.0, "6 AWG 120 A, 4 AWG 160 A, got {allowed}");
-}
-
-#[test]
-fn ampacity_outside_the_table_is_not_invented() {
-    let table = Catalog::embedded().ampacity;
-    let insulation = Celsius::from_si(105.0);
-    assert!(table.allowable(SquareMillimetre::from_si(0.5), insulation).is_none());
-    assert!(table.allowable(SquareMillimetre::from_si(150.0), insulation).is_none());
-    assert!(
-        table.allowable(SquareMillimetre::from_si(16.0), Celsius::from_si(50.0)).is_none(),
-        "no column at or below 50 C"
-    );
 }
 
 /// BCI rest voltages (12.65 V full, 12.24 V half); LFP four times the published cell break points.

@@ -1,6 +1,8 @@
-//! What a wire may carry, as far as its facts tell.
+//! What a wire may carry, as far as its facts tell: the published table with the corrections that
+//! its recorded bundle and space ask for. A bundle nobody recorded is not counted here.
 
-use model::{Place, Vehicle, WireId};
+use catalog::{Allowed, NoRow, Question, VoltageBand};
+use model::{Place, WireId};
 use units::{Ampere, Celsius};
 
 use crate::context::Context;
@@ -16,18 +18,26 @@ pub(crate) enum Allowable {
     Unknown(Vec<model::Missing>),
 }
 
-/// The allowable current of a wire by the catalog's table.
+/// The allowable current of a wire by the catalog's tables.
 pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
     let wire = &context.vehicle.wires[id];
-    let table = &context.catalog.ampacity;
+    let tables = &context.catalog.ampacity;
     let Some(area) = wire.area.value().copied() else {
         return Allowable::Unknown(vec![missing(
             "read the size off the wire, or measure it",
             Place::Wire(id),
         )]);
     };
+    let ask = |insulation| {
+        let band = match context.vehicle.is_ac(id) {
+            true => VoltageBand::FiftyAndOver,
+            false => VoltageBand::UnderFifty,
+        };
+        let question = Question::of_wire(wire, area, insulation, band, context.vehicle.region);
+        tables.allowable_current(&question)
+    };
     let outside = || {
-        if let Some(high) = table.ceiling_below_table(area) {
+        if let Some(high) = tables.ceiling_below_table(area) {
             return Allowable::Between { low: Ampere::from_si(0.0), high };
         }
         Allowable::Unknown(vec![missing(
@@ -36,23 +46,31 @@ pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
         )])
     };
     let Some(insulation) = wire.insulation.value().copied() else {
-        let (lowest, highest) = table.insulation_range();
-        return match (table.allowable(area, lowest), table.allowable(area, highest)) {
-            (Some(low), Some(high)) => Allowable::Between { low, high },
+        let (lowest, highest) = tables.insulation_range();
+        return match (ask(lowest), ask(highest)) {
+            (Ok(low), Ok(high)) => Allowable::Between { low: low.ampere, high: high.ampere },
             _ => outside(),
         };
     };
-    match table.allowable(area, insulation) {
-        Some(allowed) => Allowable::Known {
-            allowed,
+    match ask(insulation) {
+        Ok(allowed) => Allowable::Known {
             firm: !wire.area.is_assumed() && !wire.insulation.is_assumed(),
-            words: in_words(context.vehicle, id, allowed, insulation),
+            words: in_words(&wire.size_words, &allowed, insulation),
+            allowed: allowed.ampere,
         },
-        None => outside(),
+        Err(NoRow::TooWarm) => Allowable::Known {
+            firm: !wire.area.is_assumed() && !wire.insulation.is_assumed(),
+            words: format!("{insulation} insulation may carry nothing where it runs"),
+            allowed: Ampere::from_si(0.0),
+        },
+        Err(NoRow::Thinner(_) | NoRow::Thicker | NoRow::NotPrinted) => outside(),
     }
 }
 
-fn in_words(vehicle: &Vehicle, id: WireId, allowed: Ampere, insulation: Celsius) -> String {
-    let wire = &vehicle.wires[id];
-    format!("{} with {insulation} insulation may carry {allowed}", wire.size_words)
+fn in_words(size: &str, allowed: &Allowed, insulation: Celsius) -> String {
+    let mut words = format!("{size} with {insulation} insulation may carry {}", allowed.ampere);
+    for correction in &allowed.corrections {
+        words.push_str(&format!("; {}", correction.words));
+    }
+    words
 }

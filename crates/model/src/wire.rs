@@ -88,6 +88,10 @@ pub struct Wire {
     pub colour: Option<String>,
     /// Runs in a sheath, conduit or enclosure all the way.
     pub sheathed: Fact<bool>,
+    /// How many loaded conductors lie together on the way, itself included; 1: it runs alone.
+    pub bundle: Fact<u32>,
+    /// Some of it runs in the engine space.
+    pub engine_space: Fact<bool>,
     /// A part it runs behind.
     pub runs_behind: Option<PartId>,
 }

@@ -275,6 +275,12 @@ pub(crate) fn wire() -> Vec<Field> {
         ),
         field("colour", Form::Text, "as seen"),
         field("sheathed", Form::YesNo, "in a sheath, conduit or enclosure all the way"),
+        field(
+            "bundle",
+            Form::Text,
+            "loaded conductors that lie together on its way, itself included: `6`, or `alone`",
+        ),
+        field("engine_space", Form::YesNo, "some of it runs in the engine space"),
         field("behind", Form::Text, "a part it runs behind"),
     ]
 }

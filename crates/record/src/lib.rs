@@ -13,6 +13,7 @@ mod faults;
 mod fields;
 mod fixings;
 mod joints;
+mod lay;
 mod limits;
 mod names;
 mod observations;

@@ -38,6 +38,10 @@ const COLOURS: [&str; 18] = [
     "silver",
 ];
 
+/// Words for how and where a wire runs.
+const LAY: [&str; 6] =
+    ["sheathed", "loose", "alone", "bundle of 6", "in engine space", "outside engine space"];
+
 /// A length below this in a wire line is likely a size with its square left out.
 const SHORTEST_LENGTH_M: f64 = 0.02;
 
@@ -58,6 +62,8 @@ pub(crate) struct Said {
     insulation: Fact<Celsius>,
     colour: Option<String>,
     sheathed: Fact<bool>,
+    pub(crate) bundle: Fact<u32>,
+    pub(crate) engine_space: Fact<bool>,
     behind: Option<PartId>,
     cores: Cores,
 }
@@ -124,6 +130,7 @@ impl Reader<'_> {
             let bare = self.bare.clone();
             said.sheathed = self.yes_no(value).map_or(Fact::Unknown, |yes| Fact::known(yes, bare));
         }
+        self.lay_of(&table, &mut said);
         if let Some(value) = table.get("behind") {
             said.behind = self.text_of(value).and_then(|words| self.part_named(words));
         }
@@ -146,9 +153,16 @@ impl Reader<'_> {
             said.behind = self.part_named(rest);
             return;
         }
+        if let Some(count) = value.strip_word("bundle") {
+            said.bundle = self.bundle(count, origin);
+            return;
+        }
         match value.text {
             "" => {}
             "sheathed" | "in conduit" | "enclosed" => said.sheathed = Fact::known(true, origin),
+            "alone" => said.bundle = Fact::known(1, origin),
+            "in engine space" => said.engine_space = Fact::known(true, origin),
+            "outside engine space" => said.engine_space = Fact::known(false, origin),
             "loose" | "unsheathed" => said.sheathed = Fact::known(false, origin),
             word if core(word).is_some() => {
                 said.core = core(word).map_or(Fact::Unknown, |c| Fact::known(c, origin));
@@ -196,15 +210,14 @@ impl Reader<'_> {
                 self.report(quantity_fault(words, &error));
             }
             Err(_) => {
-                let known =
-                    COLOURS.iter().chain(fields::CORES).chain(&["sheathed", "loose"]).copied();
+                let known = COLOURS.iter().chain(fields::CORES).chain(&LAY).copied();
                 let message = format!("`{}` says nothing about a wire", names::shown(words.text));
                 let fault = Diagnostic::error("wire-piece", message, words.span());
                 self.faults.suggest(
                     fault,
                     words.text,
                     known,
-                    "pieces are: size, length, solid/stranded/fine, colour, insulation rating, sheathed, behind PART",
+                    "pieces are: size, length, solid/stranded/fine, colour, insulation rating, sheathed, bundle of N, alone, in or outside engine space, behind PART",
                 );
             }
         }
@@ -276,6 +289,8 @@ impl Reader<'_> {
                 insulation: Fact::Unknown,
                 colour: None,
                 sheathed: Fact::Unknown,
+                bundle: Fact::Unknown,
+                engine_space: Fact::Unknown,
                 runs_behind: None,
             };
             apply(said, &mut wire);
@@ -333,6 +348,8 @@ fn apply(said: &Said, wire: &mut Wire) {
     fill(&mut wire.core, &said.core);
     fill(&mut wire.insulation, &said.insulation);
     fill(&mut wire.sheathed, &said.sheathed);
+    fill(&mut wire.bundle, &said.bundle);
+    fill(&mut wire.engine_space, &said.engine_space);
     if wire.colour.is_none() {
         wire.colour = said.colour.clone();
     }

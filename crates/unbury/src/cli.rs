@@ -110,6 +110,14 @@ pub(crate) enum Command {
         #[arg(long)]
         pairs: bool,
     },
+    /// How warm wires and joints get in every state, and whether they may stay.
+    Heat {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only this state.
+        #[arg(long)]
+        state: Option<String>,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.

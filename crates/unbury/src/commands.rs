@@ -40,6 +40,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
+        Command::Heat { record, state } => {
+            heat(&mut page, record, arguments.json, state.as_deref())
+        }
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }
@@ -247,6 +250,21 @@ fn hatch(page: &mut Page, record: &RecordFile, json: bool, pairs: bool) -> Resul
         show::hatch::table(page, &table, pairs)?;
     }
     Ok(end)
+}
+
+fn heat(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let mut view = case.heat();
+    view.states = match of_state(view.states, state, |state| &state.state) {
+        Ok(states) => states,
+        Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
+    };
+    if json {
+        page.json(&view)?;
+    } else {
+        show::heat::view(page, &view)?;
+    }
+    Ok(if end == End::Done && view.fails() { End::Fails } else { end })
 }
 
 fn explain(

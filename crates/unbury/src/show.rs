@@ -4,6 +4,7 @@ pub(crate) mod ac;
 pub(crate) mod explain;
 pub(crate) mod faults;
 pub(crate) mod hatch;
+pub(crate) mod heat;
 pub(crate) mod live;
 pub(crate) mod review;
 pub(crate) mod service;

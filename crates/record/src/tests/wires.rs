@@ -252,3 +252,50 @@ fn a_name_may_be_used_before_it_is_given() {
     assert_eq!(record.vehicle.wires.len(), 1);
     assert_eq!(record.vehicle.states.len(), 1);
 }
+
+#[test]
+fn how_a_wire_lies_is_read_from_line_and_table() {
+    let record = wires(
+        "w1 = \"box.1 to fridge.+, told bundle of 6 by the owner, outside engine space\"
+w2 = \"fridge.- to bar, alone, in engine space\"
+w3 = { from = \"box.1\", to = \"fridge.+\", bundle = \"told 6 by the owner\", engine_space = false }
+w4 = { from = \"fridge.-\", to = \"bar\", bundle = \"alone\", engine_space = true }
+w5 = \"fridge.- to bar\"",
+    );
+    let lay = |name| {
+        let w = wire(&record.vehicle, name);
+        (w.bundle.value().copied(), w.engine_space.value().copied())
+    };
+    assert_eq!(lay("w1"), (Some(6), Some(false)));
+    assert_eq!(lay("w2"), (Some(1), Some(true)));
+    assert_eq!((lay("w3"), lay("w4")), (lay("w1"), lay("w2")));
+    assert_eq!(lay("w5"), (None, None));
+    assert_eq!(wire(&record.vehicle, "w1").bundle.origin(), Some(&told("the owner")));
+    assert_eq!(wire(&record.vehicle, "w3").bundle.origin(), Some(&told("the owner")));
+}
+
+#[test]
+fn a_bundle_that_is_no_count_is_refused_and_the_wire_kept() {
+    for (piece, slug) in [
+        ("bundle of 0", "impossible-value"),
+        ("bundle of 9999", "impossible-value"),
+        ("bundle of many", "wire-piece"),
+        ("bundle of 2.5", "wire-piece"),
+        ("bundle", "wire-piece"),
+    ] {
+        let record = read(&text(&format!("w1 = \"box.1 to fridge.+, 2.5 mm2, {piece}\"")));
+        only(&record, slug);
+        let w = wire(&record.vehicle, "w1");
+        assert!(w.bundle.is_unknown() && w.area.value().is_some(), "{piece}");
+    }
+}
+
+#[test]
+fn usual_lay_of_wires_counts_as_assumed() {
+    let record = clean(&format!(
+        "[usual]\nwire = \"alone, seen outside engine space\"\n{}",
+        text("w1 = \"box.1 to fridge.+\"")
+    ));
+    let w = wire(&record.vehicle, "w1");
+    assert!(w.bundle.is_assumed() && w.engine_space.evidence() == Some(&false));
+}

@@ -1,0 +1,73 @@
+//! How warm the wires and joints of a vehicle get in a state, and whether they may carry what they
+//! carry: physics of the cable in still air beside the published tables. The stricter decides and
+//! says why.
+//!
+//! Does not solve, print or read a record. Bundles are counted by published factors only.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `build.rs` | the cables a wire may be, from its size: thin and thick wall, most and least copper |
+//! | `wires.rs` | temperature, table and verdict of every wire |
+//! | `joints.rs` | drop, power, rise and margin of every joint |
+
+mod build;
+mod joints;
+mod wires;
+
+#[cfg(test)]
+mod tests;
+
+use circuit::BranchId;
+use model::State;
+use network::Network;
+use solve::OperatingPoint;
+use units::{Ampere, Celsius};
+
+pub use joints::{JointHeat, joints};
+pub use wires::{Rule, TableSays, Warmth, WireHeat, wires};
+
+/// Below this a branch carries nothing, A.
+const NOTHING_A: f64 = 1e-3;
+
+/// Room for rounding, as a part of a limit.
+const SLACK: f64 = 1e-9;
+
+/// A state with its network and what the sums gave.
+#[derive(Clone, Copy, Debug)]
+pub struct Solved<'a> {
+    /// The state.
+    pub state: &'a State,
+    /// Its network.
+    pub network: &'a Network,
+    /// Its operating points: one when it settles, several when it hunts, none without an answer.
+    pub points: &'a [OperatingPoint],
+}
+
+/// Whether a thing may stay as it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Within the limit.
+    Holds,
+    /// A fact is missing, or only assumed.
+    CannotTell,
+    /// Beyond the limit.
+    Fails,
+}
+
+impl Solved<'_> {
+    /// The largest current of a branch over the operating points; `None` when it carries nothing.
+    fn current(&self, branch: Option<BranchId>) -> Option<Ampere> {
+        let branch = branch?;
+        let amperes = self.points.iter().map(|point| point.current(branch).abs());
+        let most = amperes.filter(|ampere| ampere.is_finite()).reduce(f64::max)?;
+        (most > NOTHING_A).then_some(Ampere::from_si(most))
+    }
+}
+
+/// The air that counts: that of the state, but not cooler than the tables' own, and at least what an
+/// engine space counts as.
+fn air(solved: &Solved<'_>, base: Celsius, engine: Option<Celsius>) -> Celsius {
+    let warmer = |a: Celsius, b: Celsius| if b > a { b } else { a };
+    let air = warmer(base, solved.state.temperature);
+    engine.map_or(air, |engine| warmer(air, engine))
+}
