@@ -84,6 +84,8 @@ pub struct WireHeatRow {
     pub hints: Vec<String>,
     /// The verdict rests on an assumed fact of the wire.
     pub rests_on_assumption: bool,
+    /// Whether it lies in a bundle or in the engine space is not known, and matters.
+    pub place_not_known: bool,
     /// What to find out.
     pub find_out: Vec<String>,
     /// Current, A.
@@ -146,6 +148,13 @@ pub struct FindOut {
     pub what: String,
     /// For which items.
     pub items: Vec<String>,
+}
+
+impl WireHeatRow {
+    /// Recalled tables that allow less than the wire carries.
+    pub fn stricter_hints(&self) -> impl Iterator<Item = &str> {
+        self.hints.iter().map(String::as_str).filter(|hint| hint.ends_with(LESS))
+    }
 }
 
 impl HeatView {
@@ -241,6 +250,7 @@ impl Case {
             passes_rating_after: heat.passes_rating_after.map(after),
             hints: heat.hints.iter().map(|hint| hint_words(heat, hint)).collect(),
             rests_on_assumption: heat.rests_on_assumption,
+            place_not_known: heat.place_not_known,
             find_out: heat.find_out.iter().map(|missing| missing.what.clone()).collect(),
             current_a: heat.current.si(),
             air_c: heat.air.degrees(),
@@ -253,6 +263,9 @@ impl Case {
 
 fn joint_row(vehicle: &Vehicle, heat: &JointHeat) -> JointHeatRow {
     let origin = heat.origin.unwrap_or("stand-in");
+    /// Past this no common insulation lasts, and the estimate means nothing, K. Common practice,
+    /// no source.
+    const MEANINGFUL_K: f64 = 150.0;
     let kelvins = |k: f64| if k < 9.95 { format!("{k:.1}") } else { format!("{k:.0}") };
     JointHeatRow {
         joint: vehicle.joint_name(heat.joint),
@@ -262,8 +275,14 @@ fn joint_row(vehicle: &Vehicle, heat: &JointHeat) -> JointHeatRow {
         drop: heat.drop.to_string(),
         power: heat.power.to_string(),
         rise: heat.rise_k.map_or("unknown".to_owned(), |(low, high)| {
-            let (low, high) = (kelvins(low), kelvins(high));
-            if low == high { format!("{high} K") } else { format!("{low} to {high} K") }
+            let (least, most) = (kelvins(low), kelvins(high));
+            if high > MEANINGFUL_K {
+                format!("past {MEANINGFUL_K:.0} K")
+            } else if least == most {
+                format!("{most} K")
+            } else {
+                format!("{least} to {most} K")
+            }
         }),
         spots: heat.spots.map_or_else(String::new, |spots| spots.to_string()),
         wants_wire: heat.wants_wire.map_or_else(String::new, |metre| metre.to_string()),
@@ -309,9 +328,12 @@ fn after(time: Second) -> String {
     }
 }
 
+/// How a hint ends that is stricter than what a wire carries.
+const LESS: &str = "less than it carries";
+
 fn hint_words(heat: &WireHeat, hint: &catalog::Allowed) -> String {
-    let side = if heat.current > hint.ampere { "less than it carries" } else { "enough" };
-    format!("{} = {}, from memory: {side}", hint.words(), hint.ampere)
+    let side = if heat.current > hint.ampere { LESS } else { "enough" };
+    format!("{}, from memory: {side}", hint.words())
 }
 
 fn idle(vehicle: &Vehicle, loaded: usize) -> usize {

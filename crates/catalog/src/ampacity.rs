@@ -126,6 +126,21 @@ impl Ampacity {
         Ok(allowed)
     }
 
+    /// The printed current for under 50 V in any region, without corrections: alone, in air of 30 °C.
+    /// Range and source as [`Ampacity::allowable_current`]; outside the table `None`.
+    pub fn allowable(&self, area: SquareMillimetre, insulation: Celsius) -> Option<Ampere> {
+        let question = Question {
+            area,
+            insulation,
+            ambient: self.base_ambient(),
+            space: Space::Elsewhere,
+            together: 1,
+            band: VoltageBand::UnderFifty,
+            region: None,
+        };
+        self.allowable_current(&question).ok().map(|allowed| allowed.ampere)
+    }
+
     /// What recalled tables and notes say: worth knowing where they are stricter, never decisive.
     pub fn hints(&self, question: &Question) -> Vec<Allowed> {
         let recalled = self
@@ -245,6 +260,9 @@ impl Allowed {
         for correction in &self.corrections {
             words.push(' ');
             words.push_str(&correction.words);
+        }
+        if !self.corrections.is_empty() {
+            words.push_str(&format!(" = {}", self.ampere));
         }
         words
     }

@@ -1,7 +1,7 @@
 //! The embedded data loads, agrees with itself, and gives back its printed values.
 
 use model::{Chemistry, Fact, Fixing, FixingCondition, HeadAccess, Origin, Region, WorkPosition};
-use units::{Ampere, Celsius, Dimension, Fraction, SquareMillimetre, Volt};
+use units::{Ampere, Fraction, Volt};
 
 use crate::Catalog;
 

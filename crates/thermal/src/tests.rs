@@ -115,6 +115,7 @@ fn an_unknown_bundle_passes_nothing_it_could_change() {
     let unknown = o1(30.0, open);
     assert_eq!((unknown.verdict, unknown.rule), (Verdict::CannotTell, Rule::Table));
     assert_eq!(unknown.find_out.len(), 2, "{:?}", unknown.find_out);
+    assert!(unknown.place_not_known);
     let assumed =
         o1(30.0, &format!("{open}, assumed alone because it looks so, outside engine space"));
     assert_eq!(assumed.verdict, Verdict::CannotTell);

@@ -71,6 +71,8 @@ pub struct WireHeat {
     pub rule: Rule,
     /// Why, in words.
     pub reason: String,
+    /// Whether it lies in a bundle or in the engine space is not known, and matters.
+    pub place_not_known: bool,
     /// What to find out.
     pub find_out: Vec<Missing>,
     /// A fact the verdict rests on is assumed.
@@ -148,6 +150,7 @@ fn wire(
         verdict: judged.verdict,
         rule: judged.rule,
         reason: judged.reason,
+        place_not_known: judged.place_not_known,
         find_out: judged.find_out,
         rests_on_assumption: wire.area.is_assumed()
             || wire.insulation.is_assumed()
@@ -224,7 +227,14 @@ struct Judged {
     verdict: Verdict,
     rule: Rule,
     reason: String,
+    place_not_known: bool,
     find_out: Vec<Missing>,
+}
+
+impl Judged {
+    fn new(verdict: Verdict, rule: Rule, reason: String, find_out: Vec<Missing>) -> Judged {
+        Judged { verdict, rule, reason, place_not_known: false, find_out }
+    }
 }
 
 /// The stricter of the two decides.
@@ -250,7 +260,7 @@ fn judge(
             _ => "size and rating",
         };
         let reason = format!("{what} not known");
-        return Judged { verdict: Verdict::CannotTell, rule: Rule::Neither, reason, find_out };
+        return Judged::new(Verdict::CannotTell, Rule::Neither, reason, find_out);
     }
     let by_table = table_verdict(current, table);
     let by_air = air_verdict(wire, current, table, warmth);
@@ -261,23 +271,26 @@ fn judge(
         Rule::Neither => "in no table; air and place not known".to_owned(),
     };
     if verdict == Verdict::Fails {
-        return Judged { verdict, rule, reason, find_out };
+        return Judged::new(verdict, rule, reason, find_out);
     }
-    let needs_lay =
-        by_table.0 == Some(Verdict::CannotTell) || by_air.0 == Some(Verdict::CannotTell);
-    if needs_lay {
+    let open = [by_table.0, by_air.0].contains(&Some(Verdict::CannotTell));
+    let before = find_out.len();
+    if open {
         find_out.extend(lay_unknown(wire).map(missing));
     }
-    if needs_lay && find_out.is_empty() {
+    let place_not_known = find_out.len() > before;
+    if open && find_out.is_empty() {
         find_out.push(missing("measure the temperature of the wire under this load"));
     }
     let firm = wire.area.evidence().is_some() && wire.insulation.evidence().is_some();
-    if verdict == Verdict::Holds && !firm {
-        let reason = format!("{reason}, by assumed facts");
-        return Judged { verdict: Verdict::CannotTell, rule, reason, find_out };
+    match verdict {
+        Verdict::Holds if firm => Judged::new(verdict, rule, reason, Vec::new()),
+        Verdict::Holds => {
+            let reason = format!("{reason}, by assumed facts");
+            Judged::new(Verdict::CannotTell, rule, reason, find_out)
+        }
+        _ => Judged { verdict, rule, reason, place_not_known, find_out },
     }
-    let find_out = if verdict == Verdict::Holds { Vec::new() } else { find_out };
-    Judged { verdict, rule, reason, find_out }
 }
 
 /// What is not known of where a wire runs, as instructions.

@@ -81,6 +81,8 @@ fn every_cell_of_cfr_table_5_is_the_printed_one() {
                 (answer.ampere.si() - printed_a).abs() < 1e-9,
                 "{size} {insulation_c}: {answer:?}"
             );
+            let bare = tables.allowable(area(size), Celsius::new(*insulation_c)).unwrap();
+            assert!((bare.si() - printed_a).abs() < 1e-9, "{size} {insulation_c}: {bare:?}");
             assert!(answer.corrections.is_empty() && answer.source == "cfr33-183-425-t5");
         }
     }

@@ -181,3 +181,40 @@ proptest! {
         prop_assert!((back.degrees() - conductor_c).abs() < 1e-6);
     }
 }
+
+/// FAA AC 43.13-1B (Change 1) Table 11-9, read in two copies: gauge, amperes at 105, 150 and 200 °C
+/// in a bundle in 70 °C (33 or more wires to 10 AWG, 9 from 8 AWG on, a fifth of them loaded,
+/// 60 000 ft), ohm/1000 ft. Alone at the ground a wire carries more than in such a bundle; the
+/// printed resistance is the largest allowed and never below that of the copper.
+#[test]
+fn a_wire_alone_carries_more_than_in_the_bundle_of_ac_43_13() {
+    let table: [(i8, [f64; 3], f64, f64); 15] = [
+        (22, [3.0, 5.0, 6.0], 16.2, 755.0),
+        (20, [4.0, 7.0, 9.0], 9.88, 1216.0),
+        (18, [6.0, 9.0, 12.0], 6.23, 1900.0),
+        (16, [7.0, 11.0, 14.0], 4.81, 2426.0),
+        (14, [10.0, 14.0, 18.0], 3.06, 3831.0),
+        (12, [13.0, 19.0, 25.0], 2.02, 5874.0),
+        (10, [17.0, 26.0, 32.0], 1.26, 9354.0),
+        (8, [38.0, 57.0, 71.0], 0.7, 16_983.0),
+        (6, [50.0, 76.0, 97.0], 0.44, 26_818.0),
+        (4, [68.0, 103.0, 133.0], 0.28, 42_615.0),
+        (2, [95.0, 141.0, 179.0], 0.18, 66_500.0),
+        (0, [128.0, 192.0, 243.0], 0.12, 104_500.0),
+        (-1, [147.0, 222.0, 285.0], 0.09, 133_000.0),
+        (-2, [172.0, 262.0, 335.0], 0.07, 166_500.0),
+        (-3, [204.0, 310.0, 395.0], 0.06, 210_900.0),
+    ];
+    for (gauge, printed_a, ohm_per_kft, circular_mils) in table {
+        // 10.371 ohm circular mil per foot: IACS copper.
+        assert!(ohm_per_kft > 10_371.0 / circular_mils, "{gauge} AWG");
+        let conductor_mm = 1.15 * Gauge::new(gauge).unwrap().diameter().si() * 1e3;
+        let mm2 = circular_mils * 5.067e-4;
+        let wire = cable(ohm_per_kft / 304.8, mm2, conductor_mm, conductor_mm + 0.5, 0.24);
+        for (rating_c, printed) in [105.0, 150.0, 200.0].into_iter().zip(printed_a) {
+            let alone =
+                wire.allowable_current(Celsius::new(rating_c), Celsius::new(70.0)).unwrap().si();
+            assert!(alone > printed, "{gauge} AWG at {rating_c}: {alone}");
+        }
+    }
+}

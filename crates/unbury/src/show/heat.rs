@@ -90,6 +90,11 @@ fn wires(page: &mut Page, state: &HeatState) -> Result<()> {
     for row in shown.iter().filter(|row| row.verdict == "fails") {
         failing_wire(page, row)?;
     }
+    for row in state.wires.iter().filter(|row| row.verdict != "fails") {
+        for hint in row.stricter_hints() {
+            bullet(page, &format!("{}: {hint}; look it up", row.wire))?;
+        }
+    }
     Ok(())
 }
 
@@ -97,9 +102,8 @@ fn wires(page: &mut Page, state: &HeatState) -> Result<()> {
 fn short(row: &WireHeatRow) -> String {
     match row.decided_by.as_str() {
         "missing fact" => row.reason.clone(),
-        rule if row.verdict == "cannot tell" && !row.find_out.is_empty() => {
-            format!("{rule}, if it lies well")
-        }
+        _ if row.verdict == "cannot tell" && row.place_not_known => "place not known".to_owned(),
+        _ if row.verdict == "cannot tell" && row.rests_on_assumption => "assumed facts".to_owned(),
         rule if row.used.is_empty() => rule.to_owned(),
         rule => format!("{rule}, {} used", row.used),
     }
@@ -112,7 +116,10 @@ fn failing_wire(page: &mut Page, row: &WireHeatRow) -> Result<()> {
         row.wire, row.run, row.size, row.rating, row.reason
     );
     if let Some(time) = &row.passes_rating_after {
-        words.push_str(&format!(" From {} it passes its rating after {time} or later.", row.air));
+        words.push_str(&format!(
+            " From {} it passes its rating after {time} at the soonest.",
+            row.air
+        ));
     }
     bullet(page, &words)
 }
@@ -139,34 +146,38 @@ fn joints(page: &mut Page, state: &HeatState) -> Result<()> {
                 row.joint.clone(),
                 right(&row.drop, 7),
                 right(&row.power, 7),
-                row.rise.clone(),
+                right(row.rise.rsplit(" to ").next().unwrap_or_default(), 6),
                 row.verdict.clone(),
                 margin(row),
             ]
         })
         .collect();
-    page.table(&["joint", "drops", "heat", "rise", "verdict", "why"], &cells, 2)?;
+    page.table(&["joint", "drops", "heat", "rise to", "verdict", "why"], &cells, 2)?;
     let more = state.joints.len() - shown.len();
-    let mut words = "rise: above what its wires run at".to_owned();
+    let mut words = "rise: above what its wires run at, with a thin wall".to_owned();
     if more > 0 {
-        words.push_str(&format!(
-            "; {more} more joints, none measured, each with less heat by a stand-in"
-        ));
+        let rest =
+            format!("; {more} more joints, none measured, each with less heat by a stand-in");
+        words.push_str(&rest);
     }
-    note(page, &words)
+    note(page, &words)?;
+    for row in shown.iter().filter(|row| row.verdict == "fails") {
+        let words = format!(
+            "{}, {}, {}: {}; {} and {} at {}",
+            row.joint, row.resistance, row.rise, row.reason, row.drop, row.power, row.current
+        );
+        bullet(page, &words)?;
+    }
+    Ok(())
 }
 
+/// The larger part of its limits that a measured joint uses.
 fn margin(row: &JointHeatRow) -> String {
     if !row.measured {
-        return row.reason.clone();
+        return row.reason.split(',').next().unwrap_or_default().to_owned();
     }
-    let drop = 100.0 * row.drop_share;
-    match row.rise_share {
-        Some(share) if row.verdict != "fails" => {
-            format!("drop {drop:.0} %, rise {:.0} % of limit", 100.0 * share)
-        }
-        _ => row.reason.clone(),
-    }
+    let most = row.rise_share.map_or(row.drop_share, |share| share.max(row.drop_share));
+    format!("{:.0} % of limit", 100.0 * most)
 }
 
 fn find_out(page: &mut Page, state: &HeatState) -> Result<()> {
