@@ -173,6 +173,9 @@ fn joints(page: &mut Page, state: &HeatState) -> Result<()> {
 
 /// The larger part of its limits that a measured joint uses.
 fn margin(row: &JointHeatRow) -> String {
+    if row.verdict == "fails" {
+        return "see below".to_owned();
+    }
     if !row.measured {
         return row.reason.split(',').next().unwrap_or_default().to_owned();
     }
