@@ -60,12 +60,13 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(4, "mains", &["units", "catalog", "model", "circuit", "solve"]),
     crate_at(4, "live", &["model", "network"]),
     crate_at(4, "thermal", &["units", "heat", "catalog", "model", "network", "circuit", "solve"]),
+    crate_at(4, "protect", &["units", "catalog", "model", "network", "circuit", "solve", "heat"]),
     crate_at(
         5,
         "analysis",
         &[
             "units", "diag", "circuit", "catalog", "model", "record", "network", "access", "solve",
-            "checks", "mains", "live", "thermal",
+            "checks", "mains", "live", "thermal", "protect",
         ],
     ),
     crate_at(6, "report", &["analysis"]),

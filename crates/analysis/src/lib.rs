@@ -9,9 +9,11 @@
 //! | `service_view.rs`, `hatch_view.rs` | service over a year, what is cheap while open; new openings |
 //! | `learned.rs` | jobs that were done refine times |
 //! | `heat_view.rs` | heat of wires and joints in each state |
+//! | `fault_level_view.rs` | fault level and protection |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod case;
+mod fault_level_view;
 mod findings;
 mod hatch_view;
 mod heat_view;
@@ -27,6 +29,7 @@ mod ways;
 mod wire_list;
 
 pub use case::Case;
+pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use mains_view::{

@@ -10,6 +10,7 @@ mod ampacity;
 mod bands;
 mod cables;
 mod curves;
+mod fault_spread;
 mod faults;
 mod fixings;
 mod instruments;
@@ -26,6 +27,7 @@ pub use ampacity::{Allowed, Ampacity, Correction, NoRow, Question, Space, Voltag
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use cables::Cables;
 pub use curves::{Acceptance, Curves};
+pub use fault_spread::FaultSpread;
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};
@@ -59,6 +61,8 @@ pub struct Catalog {
     pub curves: Curves,
     /// When fuses and breakers open, and what they can break.
     pub bands: Bands,
+    /// How far unknowns may lie off in a short circuit, and how hot a wire may get in one.
+    pub fault_spread: FaultSpread,
     /// What breakers near a battery must be able to break.
     pub interrupting: Interrupting,
     /// What goes wrong, and how often.
@@ -82,6 +86,7 @@ impl Catalog {
         let sources = Sources::embedded();
         Catalog {
             bands: Bands::embedded(&sources),
+            fault_spread: FaultSpread::embedded(),
             interrupting: Interrupting::embedded(),
             sources,
             kinds: Kinds::embedded(),

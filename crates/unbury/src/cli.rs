@@ -90,6 +90,17 @@ pub(crate) enum Command {
         #[arg(long)]
         state: Option<String>,
     },
+    /// What flows in a short circuit at every point, and what opens before a wire is ruined.
+    FaultLevel {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only as in this state; without it, from every source feeding to as few as possible.
+        #[arg(long)]
+        state: Option<String>,
+        /// Show every row of long lists.
+        #[arg(long)]
+        all: bool,
+    },
     /// The cheapest way in to a device, spot, part or wire; without a target, to all that wants service.
     Wayin {
         #[command(flatten)]

@@ -35,6 +35,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
         }
         Command::Ac { record, state } => ac(&mut page, record, arguments.json, state.as_deref()),
+        Command::FaultLevel { record, state, all } => {
+            fault_level(&mut page, record, arguments.json, state.as_deref(), *all)
+        }
         Command::Wayin { record, target } => {
             way_in(&mut page, record, arguments.json, target.as_deref())
         }
@@ -197,6 +200,26 @@ fn live(
         show::live::map(page, &rows)?;
     }
     Ok(end)
+}
+
+fn fault_level(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    state: Option<&str>,
+    all: bool,
+) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let Some(view) = case.fault_level(state) else {
+        return no_such(page, "state", state.unwrap_or_default(), &case.state_names());
+    };
+    if json {
+        page.json(&form("fault-level", "faults", &view))?;
+    } else {
+        show::fault_level::whole(page, &view, all)?;
+    }
+    let fails = view.protection.iter().any(analysis::ProtectionRow::fails);
+    Ok(if end == End::Done && fails { End::Fails } else { end })
 }
 
 fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>) -> Result<End> {

@@ -2,6 +2,7 @@
 
 pub(crate) mod ac;
 pub(crate) mod explain;
+pub(crate) mod fault_level;
 pub(crate) mod faults;
 pub(crate) mod hatch;
 pub(crate) mod heat;

@@ -162,7 +162,10 @@ fn every_class_names_registered_sources_and_every_kind_a_known_class() {
             assert!(catalog.sources.get(source).is_some(), "{name}: {source}");
         }
     }
-    for source in ["fuse-melting", "fault-spread", &catalog.interrupting.source] {
+    let spread = &catalog.fault_spread;
+    for source in
+        ["fuse-melting", &spread.source, &spread.short_source, &catalog.interrupting.source]
+    {
         assert!(catalog.sources.get(source).is_some(), "{source}");
     }
     for (name, kind) in catalog.kinds.iter() {
@@ -209,4 +212,15 @@ fn breakers_near_a_battery_must_break_what_the_table_prints() {
         assert_eq!(at(BreakerPlace::Branch), Some(branch_a), "{cca}");
     }
     assert_eq!(table.by_cranking(Ampere::from_si(0.0), BreakerPlace::Main), None);
+}
+
+/// IEC 60364-4-43 Table 43A as restated: thermoplastic to 300 mm² 160 °C, thermosetting 250 °C.
+#[test]
+fn short_circuit_limits_are_the_published_ones() {
+    let spread = Catalog::embedded().fault_spread;
+    let limit = |c| spread.short_limit(units::Celsius::from_si(c)).map(units::Celsius::si);
+    assert_eq!(limit(70.0), Some(160.0));
+    assert_eq!(limit(105.0), Some(160.0), "the rating does not say that it is thermosetting");
+    assert_eq!(limit(125.0), Some(250.0));
+    assert_eq!(limit(300.0), None);
 }
