@@ -9,6 +9,10 @@ use units::{Ampere, Dimension, Second, Volt};
 
 use crate::{Sources, Standing};
 
+/// No opening beyond the published times counts as quicker, s: the arc burns on for about so long at
+/// 12 or 24 V (estimate, see source `fuse-melting`).
+const SHORTEST_S: f64 = 0.002;
+
 /// Comparisons with a printed limit leave room for rounding only.
 const SLACK: f64 = 1e-9;
 
@@ -124,7 +128,7 @@ impl Band {
     /// multiples `m1 < m < m2`. Equation: `t = t1 (m/m1)^(ln(t2/t1)/ln(m2/m1))`, earliest and latest
     /// each for itself; on a row it is the published value. Below the first row: no latest time, the
     /// earliest stays. Beyond the last row with a latest time: `t = t_last (m_last/m)^2`, no more
-    /// I²t than there (source `fuse-melting`); the earliest time is not known there.
+    /// I²t than there but at least 2 ms for the arc (source `fuse-melting`); the earliest time is not known there.
     /// Source: the rows of `data/bands.toml`; interpolating is ours.
     /// Valid: ratings of the class; outside, nothing is known.
     /// Checked by: `tests::bands`.
@@ -220,7 +224,8 @@ fn not_after(points: &[(f64, f64)], multiple: f64) -> Option<f64> {
         return None;
     }
     if multiple > last.0 {
-        return Some(last.1 * (last.0 / multiple).powi(2));
+        let same_heat_s = last.1 * (last.0 / multiple).powi(2);
+        return Some(same_heat_s.max(SHORTEST_S.min(last.1)));
     }
     Some(between(points, multiple))
 }

@@ -103,6 +103,8 @@ fn beyond_the_last_row_the_melting_integral_bounds_the_time() {
     let bands = Catalog::embedded().bands;
     let opening = at(bands.get("blade").unwrap(), 15.0, 12.0);
     assert!(close(opening.at_most, 0.025));
+    let far_beyond = at(bands.get("blade").unwrap(), 15.0, 100.0);
+    assert!(close(far_beyond.at_most, 0.002), "the arc takes its time");
     assert_eq!(opening.at_least, None);
     assert!(opening.is_beyond);
 }
