@@ -238,7 +238,11 @@ impl Case {
             network::Item::Device(id) => vehicle.devices[*id].name.clone(),
             _ => String::new(),
         };
-        let rows = study.assumptions.iter().filter(|assumed| wanted(&assumed.item));
+        let bears = |what: &str| FAULT_NUMBERS.iter().any(|number| what.starts_with(number));
+        let rows = study
+            .assumptions
+            .iter()
+            .filter(|assumed| wanted(&assumed.item) && bears(&assumed.what));
         rows.map(|a| format!("{}: {} ({})", name(&a.item), a.what, a.why)).collect()
     }
 
@@ -261,6 +265,10 @@ impl Case {
         keys.into_iter().filter_map(words).collect()
     }
 }
+
+/// Numbers that a fault current rests on, by the first word of the assumption.
+const FAULT_NUMBERS: [&str; 8] =
+    ["resistance", "limit", "length", "size", "rest", "charge", "isc", "minus joined"];
 
 /// A range of currents, once if both ends print alike.
 fn range(ampere_a: Interval) -> String {

@@ -99,6 +99,12 @@ impl<'a> Device<'a> {
         }
     }
 
+    /// What it breaks was written down, or is published for its class and was read.
+    pub(crate) fn breaks_by_what_was_read(&self) -> bool {
+        let by_class = || self.band?.breaks(self.nominal).map(|row| row.decides);
+        self.breaks.evidence().is_some() || by_class().unwrap_or(false)
+    }
+
     /// Keys of the sources of its figures.
     pub(crate) fn figures(&self) -> Vec<String> {
         let mut all: Vec<String> =

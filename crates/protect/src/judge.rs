@@ -53,13 +53,15 @@ pub(crate) fn judge(end: &End<'_>) -> Row {
 }
 
 impl<'a> End<'a> {
-    /// Sources that have to be cut off: every battery; and the others too, where together they bring
+    /// Sources that have to be cut off, batteries first: every battery; and the others too, where together they bring
     /// more than the wire carries for good.
     fn must_be_cut(&self, stands: &Stands) -> Vec<&Behind> {
         let limited_a = self.limited_a();
         let limited_burn = limited_a > 0.0 && !stands.carries(limited_a);
         let is_due = |behind: &&Behind| behind.is_strong(self.vehicle) || limited_burn;
-        self.behind.iter().filter(is_due).collect()
+        let mut must: Vec<&Behind> = self.behind.iter().filter(is_due).collect();
+        must.sort_by_key(|behind| !behind.is_strong(self.vehicle));
+        must
     }
 
     /// What the sources that limit themselves bring together, A.
@@ -143,8 +145,10 @@ impl<'a> End<'a> {
         let quickest = stands.time(self.far_a.high());
         let slowest = stands.time(self.far_a.low());
         let when = match (quickest, slowest) {
-            (Some(quick), Some(slow)) => format!("{} on", span(quick, slow)),
-            _ => "some time".to_owned(),
+            (Some(quick), Some(slow)) => {
+                format!("shorted, it is ruined after {}", span(quick, slow))
+            }
+            _ => "how soon it is ruined is not known, because its size is not".to_owned(),
         };
         let carries = stands.carries(self.far_a.high());
         let verdict = if carries {
@@ -154,7 +158,7 @@ impl<'a> End<'a> {
             );
             decided(Word::Protected, why, stands.missing.clone(), Leaning::InTime)
         } else {
-            let why = format!("nothing opens between {source} and this end: ruined from {when}");
+            let why = format!("nothing opens between {source} and this end; {when}");
             Verdict { word: Word::BurnsFirst, leaning: None, why, missing: Vec::new() }
         };
         Row {
@@ -243,30 +247,13 @@ impl<'a> End<'a> {
         if unknown { AnyBelow::Yes } else { AnyBelow::No }
     }
 
-    /// Rating against what the wire carries for good: of each line the smallest, of lines that have no
-    /// device in common the sum. A device without a known rating might be the smallest.
+    /// Rating against what the wire carries for good.
     fn overload(&self, must: &[&Behind], stands: &Stands) -> Overload {
-        let mut counted: Vec<Contact> = Vec::new();
-        let mut names: Vec<String> = Vec::new();
-        let mut rated_a = 0.0;
-        let mut is_known = stands.missing.is_empty();
-        for behind in must {
-            if behind.devices.iter().any(|contact| counted.contains(contact)) {
-                continue;
-            }
-            let devices = behind
-                .devices
-                .iter()
-                .map(|contact| Device::of(self.vehicle, self.catalog, *contact));
-            let ratings: Option<Vec<(f64, Device<'_>)>> =
-                devices.map(|device| Some((device.rated?.si(), device))).collect();
-            let smallest = ratings.into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((ampere_a, device)) = smallest else { return Overload::Unknown };
-            is_known &= device.missing.is_empty();
-            counted.push(device.contact);
-            names.push(device.name);
-            rated_a += ampere_a;
-        }
+        let Some(limiting) = self.limiting(must) else { return Overload::Unknown };
+        let is_known = stands.missing.is_empty()
+            && limiting.iter().all(|(_, device)| device.missing.is_empty());
+        let rated_a: f64 = limiting.iter().map(|(ampere_a, _)| ampere_a).sum();
+        let names: Vec<&str> = limiting.iter().map(|(_, device)| device.name.as_str()).collect();
         let by = names.join(" and ");
         match stands.allowed_a {
             Some((_, allowed_a)) if rated_a > allowed_a * (1.0 + SLACK) => {
@@ -277,6 +264,34 @@ impl<'a> End<'a> {
             }
             _ => Overload::Unknown,
         }
+    }
+
+    /// The devices that limit what flows for good: the smallest one all lines have in common; else of
+    /// each line its smallest, together. `None` if a rating is not known: it might be the smallest.
+    fn limiting(&self, must: &[&Behind]) -> Option<Vec<(f64, Device<'a>)>> {
+        let smallest = |contacts: Vec<Contact>| {
+            let devices = contacts.into_iter().map(|contact| {
+                let device = Device::of(self.vehicle, self.catalog, contact);
+                Some((device.rated?.si(), device))
+            });
+            let rated: Option<Vec<(f64, Device<'a>)>> = devices.collect();
+            Some(rated?.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)))
+        };
+        let (first, others) = must.split_first()?;
+        let is_common =
+            |contact: &&Contact| others.iter().all(|other| other.devices.contains(contact));
+        let common: Vec<Contact> = first.devices.iter().filter(is_common).copied().collect();
+        if let Some(device) = smallest(common)? {
+            return Some(vec![device]);
+        }
+        let mut found: Vec<(f64, Device<'a>)> = Vec::new();
+        for behind in must {
+            let is_counted = |contact: &Contact| found.iter().any(|(_, d)| d.contact == *contact);
+            if !behind.devices.iter().any(is_counted) {
+                found.push(smallest(behind.devices.clone())??);
+            }
+        }
+        Some(found)
     }
 
     fn verdict(
@@ -327,14 +342,8 @@ impl<'a> End<'a> {
         if missing.is_empty() && !pairing.is_in_time {
             missing.push(self.what_decides(device, any_below));
         }
-        if let Breaking::Unknown { fault_a, .. } = opener.breaking {
-            missing.push(Missing {
-                what: format!(
-                    "read off {name} what it can break; up to {} flow right behind it",
-                    Ampere::from_si(fault_a)
-                ),
-                at: Place::Device(device.contact.device),
-            });
+        if let Breaking::Unknown { breaks_a, .. } = opener.breaking {
+            missing.push(self.what_it_breaks(device, breaks_a));
         }
         if device.closes_again() {
             missing.push(Missing {
@@ -348,6 +357,30 @@ impl<'a> End<'a> {
             (false, false) => Leaning::Open,
         };
         decided(Word::Protected, self.why(opener), missing, leaning)
+    }
+
+    /// What decides whether a device breaks the greatest fault.
+    fn what_it_breaks(&self, device: &Device<'_>, breaks_a: Option<f64>) -> Missing {
+        let name = &self.vehicle.devices[device.contact.device].name;
+        let assumed = self.behind.iter().find(|behind| {
+            let source = &self.vehicle.devices[behind.source];
+            behind.is_strong(self.vehicle)
+                && source.fact(Attribute::Resistance).evidence().is_none()
+        });
+        match (breaks_a, assumed) {
+            (Some(breaks_a), Some(behind)) if device.breaks_by_what_was_read() => Missing {
+                what: format!(
+                    "measure the resistance of {}: {name} breaks {}, and more may flow",
+                    self.vehicle.devices[behind.source].name,
+                    Ampere::from_si(breaks_a)
+                ),
+                at: Place::Device(behind.source),
+            },
+            _ => Missing {
+                what: format!("read off {name}, or its fuses, what current it can break"),
+                at: Place::Device(device.contact.device),
+            },
+        }
     }
 
     /// With all facts known and still not in time by published figures: what would decide.

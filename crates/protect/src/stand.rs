@@ -32,6 +32,9 @@ pub(crate) enum Corner {
 pub(crate) struct Run {
     pub(crate) corner: Corner,
     pub(crate) network: Network,
+    /// The circuit at this end of its spread, without a fault, and its guards.
+    #[cfg(test)]
+    pub(crate) plain: (Circuit, Vec<bool>),
     pub(crate) study: FaultStudy,
 }
 
@@ -51,7 +54,14 @@ pub(crate) fn runs(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Vec<Ru
         };
         let bent = bend.circuit(&network);
         let positions = positions(&bent, guards);
-        Run { corner, study: FaultStudy::new(&bent, positions), network }
+        let study = FaultStudy::new(&bent, positions.clone());
+        Run {
+            corner,
+            #[cfg(test)]
+            plain: (bent, positions),
+            study,
+            network,
+        }
     };
     match stand {
         Stand::Any => {

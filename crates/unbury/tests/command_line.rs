@@ -331,3 +331,18 @@ fn a_mains_deck_is_written_for_a_state_with_a_source_only() {
     assert!(text(&deck).contains("ac lin 1"));
     assert_eq!(code(&unbury(&["netlist", DUNLIN, "--state", "night", "--ac"])), 5);
 }
+
+#[test]
+fn fault_levels_fit_a_terminal_and_show_what_was_planted() {
+    let output = unbury(&["fault-level", DUNLIN]);
+    assert_eq!(code(&output), 1, "something burns: {}", errors(&output));
+    let shown = text(&output);
+    assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
+    assert!(shown.contains("BURNS FIRST  s1 at house.+"), "{shown}");
+    assert!(shown.contains("OVERHEATS  m1 at bench-box.2"), "{shown}");
+    let json = unbury(&["fault-level", DUNLIN, "--json", "--state", "night"]);
+    let value: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(value["schema"], "unbury.fault-level/1");
+    assert!(value["faults"]["levels"].as_array().is_some_and(|levels| levels.len() > 30));
+    assert_eq!(code(&unbury(&["fault-level", DUNLIN, "--state", "nigth"])), 5);
+}

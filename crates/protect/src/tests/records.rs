@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 use catalog::Catalog;
 use circuit::{REFERENCE, deck_node, netlist};
 use model::{Vehicle, WireEnd};
-use solve::{BOLTED_OHM, NodeVoltage};
+use solve::{BOLTED_OHM, FaultStudy, NodeVoltage};
 
 use super::{studied, vehicle};
 use crate::stand::runs;
@@ -113,18 +113,19 @@ fn faults_of_the_example_vehicles_agree_with_ngspice() {
                 continue;
             };
             let fault = run.study.at(node, REFERENCE, BOLTED_OHM).unwrap();
-            let deck = netlist(run.study.circuit(), name, &fault.point().guards);
+            let (plain, guards) = &run.plain;
+            let change = FaultStudy::change(node, REFERENCE, BOLTED_OHM);
+            let faulted = plain.changed(&[change]).unwrap();
+            let deck = netlist(&faulted, name, guards);
             let spice = ngspice(&deck, &format!("{name}-{}", model::Id::index(wire)));
             let highest_v = spice.values().fold(0.0_f64, |most, volt| most.max(volt.abs()));
             let mut compared = 0;
-            for k in 1..run.study.circuit().node_count() as u32 {
+            for k in 1..faulted.node_count() as u32 {
                 let node = circuit::NodeId(k);
-                let theirs = spice.get(&deck_node(run.study.circuit(), node));
-                if let (NodeVoltage::Known(ours), Some(theirs)) =
-                    (fault.point().voltage(node), theirs)
-                {
+                let theirs = spice.get(&deck_node(&faulted, node));
+                if let (NodeVoltage::Known(ours), Some(theirs)) = (fault.voltage(node), theirs) {
                     let near = (ours - theirs).abs() <= 1e-6 * theirs.abs() + 1e-8 * highest_v;
-                    let label = run.study.circuit().node_name(node);
+                    let label = faulted.node_name(node);
                     assert!(near, "{name} {label}: {ours} ngspice {theirs}");
                     compared += 1;
                 }

@@ -141,7 +141,7 @@ fn a_missing_fact_never_protects() {
         ("2.5 mm2, 4 m, stranded, 90 C", "2.5 mm2, 4 m, stranded", "temperature rating"),
         ("\"15 A lamp\"", "\"unknown lamp\"", "rating of box way 1"),
         ("\"15 A lamp\"", "\"assumed 15 A lamp\"", "rating of box way 1"),
-        ("told 14 mOhm by its maker", "assumed 14 mOhm because it is usual", "can break"),
+        ("told 14 mOhm by its maker", "assumed 14 mOhm because it is usual", "resistance of house"),
     ] {
         let text = SOUND.replacen(was, now, 1);
         let row = row(&text, "w3", WireEnd::From).unwrap();

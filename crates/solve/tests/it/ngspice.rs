@@ -14,12 +14,7 @@ const PART: f64 = 1e-6;
 const VOLT_FLOOR: f64 = 1e-9;
 const VANS: u64 = 40;
 
-pub(crate) fn compare(
-    name: &str,
-    circuit: &Circuit,
-    point: &OperatingPoint,
-    spice: &HashMap<String, f64>,
-) {
+fn compare(name: &str, circuit: &Circuit, point: &OperatingPoint, spice: &HashMap<String, f64>) {
     let mut compared = 0;
     for node in (1..circuit.node_count() as u32).map(NodeId) {
         let Some(theirs) = spice.get(&deck_node(circuit, node)) else { continue };

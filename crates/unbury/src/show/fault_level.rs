@@ -48,9 +48,20 @@ fn levels(page: &mut Page, view: &FaultLevelView, all: bool) -> Result<()> {
     Ok(())
 }
 
+/// Sources that bring a twentieth or more by name, the others together.
 fn from(row: &LevelRow) -> String {
-    let pieces: Vec<String> =
-        row.from.iter().map(|part| format!("{} {}", part.source, part.most)).collect();
+    let (large, small): (Vec<_>, Vec<_>) =
+        row.from.iter().partition(|part| part.most_a >= 0.05 * row.most_a);
+    let mut pieces: Vec<String> =
+        large.iter().map(|part| format!("{} {}", part.source, part.most)).collect();
+    match small[..] {
+        [] => {}
+        [one] => pieces.push(format!("{} {}", one.source, one.most)),
+        _ => {
+            let together_a: f64 = small.iter().map(|part| part.most_a).sum();
+            pieces.push(format!("others {together_a:.0} A"));
+        }
+    }
     pieces.join(", ")
 }
 
@@ -108,30 +119,53 @@ fn ahead(page: &mut Page, rows: &[&ProtectionRow]) -> Result<()> {
     page.table(&["wire", "end", "from source", "if shorted"], &rows, 4)
 }
 
+/// What to find out, what decides most wires first, and which wires wait for it.
 fn cannot_tell(page: &mut Page, rows: &[&ProtectionRow], all: bool) -> Result<()> {
-    let open: Vec<&&ProtectionRow> =
-        rows.iter().filter(|row| row.verdict == "CANNOT TELL").collect();
-    if open.is_empty() {
+    let mut facts: Vec<(String, Vec<&ProtectionRow>)> = Vec::new();
+    for row in rows.iter().filter(|row| row.verdict == "CANNOT TELL") {
+        for what in &row.find_out {
+            match facts.iter_mut().find(|(known, _)| known == what) {
+                Some((_, waiting)) => waiting.push(row),
+                None => facts.push((what.clone(), vec![row])),
+            }
+        }
+    }
+    if facts.is_empty() {
         return Ok(());
     }
+    facts.sort_by_key(|(_, waiting)| std::cmp::Reverse(waiting.len()));
     page.blank()?;
-    page.line(&format!("  {}", page.weigh("CANNOT TELL", Weight::Strong)))?;
-    let shown = if all { open.len() } else { FEW };
-    let cells: Vec<Vec<String>> = open
-        .iter()
-        .take(shown)
-        .map(|row| {
-            let points = match row.leaning.as_str() {
-                "opens in time" => "perhaps in time",
-                "opens too late" => "perhaps too late",
-                _ => "open",
-            };
-            let find_out = row.find_out.join("; ");
-            vec![format!("{} at {}", row.wire, row.end), points.to_owned(), find_out]
-        })
+    let word = page.weigh("CANNOT TELL", Weight::Strong);
+    page.line(&format!("  {word}  until this is found out:"))?;
+    let shown = if all { facts.len() } else { FEW };
+    for (what, waiting) in facts.iter().take(shown) {
+        page.line(&page.wrapped(what, "    - ", "      "))?;
+        page.paragraph(&waiting_words(waiting), 8)?;
+    }
+    more(page, facts.len(), shown)
+}
+
+/// The wires that wait, by where recalled figures and assumed values point.
+fn waiting_words(rows: &[&ProtectionRow]) -> String {
+    let of = |leaning: &str| -> String {
+        let names: Vec<String> = rows
+            .iter()
+            .filter(|row| row.leaning == leaning)
+            .map(|row| format!("{} at {}", row.wire, row.end))
+            .collect();
+        names.join(", ")
+    };
+    let hints = [
+        ("perhaps too late", "opens too late"),
+        ("perhaps in time", "opens in time"),
+        ("open", ""),
+    ];
+    let named = hints.into_iter().map(|(words, leaning)| (words, of(leaning)));
+    let full: Vec<String> = named
+        .filter(|(_, names)| !names.is_empty())
+        .map(|(words, names)| format!("{words}: {names}"))
         .collect();
-    page.table(&["wire and end", "by hints", "find out"], &cells, 4)?;
-    more(page, open.len(), shown)
+    full.join("; ")
 }
 
 fn protected(page: &mut Page, rows: &[&ProtectionRow], all: bool) -> Result<()> {
@@ -147,7 +181,7 @@ fn protected(page: &mut Page, rows: &[&ProtectionRow], all: bool) -> Result<()> 
         .iter()
         .take(shown)
         .map(|row| {
-            let by = if row.device.is_empty() { "source's own limit" } else { &row.device };
+            let by = if row.device.is_empty() { "own limit" } else { &row.device };
             vec![
                 format!("{} at {}", row.wire, row.end),
                 row.far.clone(),
