@@ -11,14 +11,14 @@ use problems::{
     tangle,
 };
 
-/// 4 000 tangles of 2 to 12 parts: the same cost, the same number of removals, proved; and where
+/// 2 000 tangles of 2 to 14 parts: the same cost, the same number of removals, proved; and where
 /// the walk finds nothing the planner gives a reason that stands up.
 #[test]
 fn no_set_of_removals_is_cheaper_than_the_plan() {
     let mut dice = Dice(20_240_501);
     let (mut solved, mut refused) = (0, 0);
-    for _ in 0..4_000 {
-        let size = 2 + dice.below(11);
+    for _ in 0..2_000 {
+        let size = 2 + dice.below(13);
         let (problem, targets, costing) = tangle(&mut dice, size);
         match plan(&problem, &targets, &costing) {
             Ok(plan) => {
@@ -37,7 +37,7 @@ fn no_set_of_removals_is_cheaper_than_the_plan() {
             Err(other) => panic!("{other}"),
         }
     }
-    assert!(solved > 1_000 && refused > 500, "{solved} solved, {refused} refused: a lopsided draw");
+    assert!(solved > 600 && refused > 300, "{solved} solved, {refused} refused: a lopsided draw");
 }
 
 /// The same with 16 to 18 parts that can all come out, where the choices go deeper.
