@@ -67,8 +67,8 @@ impl Relaxed {
         self.programme.len() * self.programme.len()
     }
 
-    /// The programme after further choices; `None` when it could not be mended.
-    pub(crate) fn after(&self, choices: &[Choice]) -> Option<Self> {
+    /// The programme after further choices.
+    pub(crate) fn after(&self, choices: &[Choice]) -> Self {
         let mut next = self.clone();
         next.programme.work = 0;
         next.programme.forget_idle();
@@ -84,11 +84,9 @@ impl Relaxed {
         }
         for index in news(&next, Choice::In) {
             next.told[index] = Choice::In;
-            if !next.programme.pay_for(index) {
-                return None;
-            }
+            next.programme.pay_for(index);
         }
-        Some(next)
+        next
     }
 
     /// Finds the best prices, looks for landmarks the relaxed plan neglects, and goes on with them
@@ -101,7 +99,7 @@ impl Relaxed {
         limits: Limits,
     ) {
         let Limits { room, patience, looks } = limits;
-        let (mut slow, mut last) = (0, 0.0);
+        let (mut slow, mut last) = (0, f64::NEG_INFINITY);
         while slow < patience {
             self.programme.solve(2_000.min(*looks / self.open.len() as u64));
             let work = std::mem::take(&mut self.programme.work) / WORK_PER_LOOK;

@@ -3,7 +3,7 @@
 //! (Dantzig 1951; from memory), landmarks entering as columns when they are found.
 //!
 //! The other side of the same programme gives each action a share between 0 and 1: a relaxed plan.
-//! When an action is ruled out or paid for, the solution is mended instead of sought anew.
+//! When an action is ruled out or paid for, the search for prices goes on from where it is.
 //! Floating point: what comes out is a proposal, which `dual` turns into proved whole numbers.
 
 use std::rc::Rc;
@@ -27,17 +27,16 @@ struct Column {
     number: usize,
     /// The actions in it.
     members: Rc<[usize]>,
-    state: State,
+    /// Where its price is: at zero, or in the basis.
+    at: At,
+    /// What a unit of its price gains: 1, or 0 once an action of it is paid for.
+    gain: f64,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum State {
-    /// Its price is basic.
-    Basic,
-    /// Its price is zero and may be raised.
-    Idle,
-    /// An action of it is paid for: it has no price any more.
-    Met,
+enum At {
+    Zero,
+    Basis,
 }
 
 /// The programme with its current solution.
@@ -49,7 +48,7 @@ pub(crate) struct Programme {
     basis: Vec<Basic>,
     /// By row: the value of what is basic in it; infinite for the rest of an action that is out.
     value: Vec<f64>,
-    /// By action: its cost; 0 when paid for.
+    /// By action: its cost; 0 when it is out, where it bounds nothing.
     cost: Vec<f64>,
     /// By action: its share in the relaxed plan.
     pub(crate) share: Vec<f64>,
@@ -87,17 +86,18 @@ impl Programme {
     pub(crate) fn add(&mut self, number: usize, members: Rc<[usize]>) -> bool {
         let is_new = !self.columns.iter().any(|column| column.number == number);
         if is_new {
-            self.columns.push(Column { number, members, state: State::Idle });
+            self.columns.push(Column { number, members, at: At::Zero, gain: 1.0 });
         }
         is_new
     }
 
-    /// The landmarks with their prices.
+    /// The landmarks that gain something, with their prices.
     pub(crate) fn prices(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
-        self.basis.iter().zip(&self.value).filter_map(|(basic, value)| match basic {
-            Basic::Price(column) => Some((self.columns[*column].number, *value)),
+        let priced = self.basis.iter().zip(&self.value).filter_map(|(basic, value)| match basic {
+            Basic::Price(column) => Some((&self.columns[*column], *value)),
             Basic::Rest(_) => None,
-        })
+        });
+        priced.filter(|(column, _)| column.gain > 0.0).map(|(column, price)| (column.number, price))
     }
 
     /// Improves prices until they are best or `pivots` are used up.
@@ -132,29 +132,23 @@ impl Programme {
         self.cost[action] = 0.0;
     }
 
-    /// The action is used and paid for: it may be charged nothing more. `false` when the prices
-    /// could not be mended.
-    pub(crate) fn pay_for(&mut self, action: usize) -> bool {
-        let cost = std::mem::take(&mut self.cost[action]);
-        let part = &self.inverse[action * self.actions..][..self.actions];
-        for (value, factor) in self.value.iter_mut().zip(part) {
-            *value -= cost * factor;
-        }
+    /// The action is used and paid for: a landmark with it gains nothing more.
+    pub(crate) fn pay_for(&mut self, action: usize) {
         for column in &mut self.columns {
-            if column.state == State::Idle && column.members.contains(&action) {
-                column.state = State::Met;
+            if column.members.contains(&action) {
+                column.gain = 0.0;
             }
         }
-        for _ in 0..4 * self.actions {
-            let rows = (0..self.actions).filter(|row| self.value[*row] < -SLACK);
-            let Some(row) = rows.min_by(|a, b| self.value[*a].total_cmp(&self.value[*b])) else {
-                return true;
-            };
-            let Some((entering, profit)) = self.mending(row) else { return false };
-            let column = self.column(entering);
-            self.pivot(entering, &column, row, profit);
+        let gain = |basic: &Basic| match basic {
+            Basic::Price(column) => self.columns[*column].gain,
+            Basic::Rest(_) => 0.0,
+        };
+        let gains: Vec<f64> = self.basis.iter().map(gain).collect();
+        for (action, share) in self.share.iter_mut().enumerate() {
+            let part = &self.inverse[action * self.actions..][..self.actions];
+            *share = part.iter().zip(&gains).map(|(entry, gain)| entry * gain).sum();
         }
-        false
+        self.work += (self.actions * self.actions) as u64;
     }
 
     /// Drops landmarks far from having a price, when there are many.
@@ -165,8 +159,8 @@ impl Programme {
         let mut kept = Vec::new();
         let mut number = vec![usize::MAX; self.columns.len()];
         for (index, column) in self.columns.iter().enumerate() {
-            let near = column.state == State::Idle && self.covered(column) < 1.2;
-            if near || column.state == State::Basic {
+            let near = column.gain > 0.0 && self.covered(column) < 1.2;
+            if near || column.at == At::Basis {
                 number[index] = kept.len();
                 kept.push(column.clone());
             }
@@ -188,8 +182,8 @@ impl Programme {
     fn entering(&self) -> Option<(Basic, f64)> {
         let mut best = (None, SLACK);
         for (index, column) in self.columns.iter().enumerate() {
-            if column.state == State::Idle {
-                let profit = 1.0 - self.covered(column);
+            if column.at == At::Zero && column.gain > 0.0 {
+                let profit = column.gain - self.covered(column);
                 if profit > best.1 {
                     best = (Some(Basic::Price(index)), profit);
                 }
@@ -201,38 +195,6 @@ impl Programme {
             }
         }
         best.0.map(|basic| (basic, best.1))
-    }
-
-    /// What can take the place of a price below zero at the least loss, with its (negative) profit.
-    fn mending(&self, row: usize) -> Option<(Basic, f64)> {
-        let part: Vec<f64> =
-            (0..self.actions).map(|action| self.inverse[action * self.actions + row]).collect();
-        let mut best: Option<(f64, f64, Basic, f64)> = None;
-        let mut offer = |entering, profit: f64, factor: f64| {
-            let loss = (-profit).max(0.0) / -factor;
-            let better = best.is_none_or(|(least, other, _, _)| {
-                loss < least - SLACK || (loss <= least + SLACK && factor < other)
-            });
-            if factor < -SLACK && better {
-                best = Some((loss, factor, entering, profit));
-            }
-        };
-        for (index, column) in self.columns.iter().enumerate() {
-            if column.state == State::Idle {
-                let factor = column.members.iter().map(|action| part[*action]).sum();
-                offer(Basic::Price(index), 1.0 - self.covered(column), factor);
-            }
-        }
-        let mut basic = vec![false; self.actions];
-        for entry in &self.basis {
-            if let Basic::Rest(action) = entry {
-                basic[*action] = true;
-            }
-        }
-        for action in (0..self.actions).filter(|action| !basic[*action]) {
-            offer(Basic::Rest(action), -self.share[action], part[action]);
-        }
-        best.map(|(_, _, entering, profit)| (entering, profit))
     }
 
     fn column(&self, entering: Basic) -> Vec<f64> {
@@ -292,12 +254,10 @@ impl Programme {
         }
         self.value[row] = step;
         if let Basic::Price(index) = self.basis[row] {
-            let paid = |action: &usize| self.cost[*action] <= 0.0;
-            let column = &mut self.columns[index];
-            column.state = if column.members.iter().any(paid) { State::Met } else { State::Idle };
+            self.columns[index].at = At::Zero;
         }
         if let Basic::Price(index) = entering {
-            self.columns[index].state = State::Basic;
+            self.columns[index].at = At::Basis;
         }
         self.basis[row] = entering;
     }
@@ -339,7 +299,7 @@ mod tests {
         let mut without = programme.clone();
         without.leave_out(1);
         assert!((best(&mut without) - 2.0).abs() < 1e-9);
-        assert!(programme.pay_for(1));
+        programme.pay_for(1);
         assert!((best(&mut programme) - 1.0).abs() < 1e-9);
     }
 

@@ -236,7 +236,7 @@ impl Tree<'_> {
             return None;
         }
         let inherited = before.relaxed.as_ref().filter(|r| r.numbers() <= 4 * open.len().pow(2));
-        let followed = inherited.and_then(|relaxed| relaxed.after(choices));
+        let followed = inherited.map(|relaxed| relaxed.after(choices));
         let mut relaxed = followed
             .unwrap_or_else(|| Relaxed::new(self.net, choices, open, &self.pool, &dual.prices));
         let room = self.best.cost - self.paid(choices);
