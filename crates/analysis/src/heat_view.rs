@@ -212,7 +212,9 @@ impl Case {
              hotter; the range is thin or thick wall, most or least copper of its size"
                 .to_owned(),
             "bundles count by published factors only".to_owned(),
-            "joints: both wires carry the heat away, and run on far enough to do so".to_owned(),
+            "joints: wires like its own on both sides carry the heat away; a length that is not \
+             recorded counts as long enough"
+                .to_owned(),
         ]
     }
 

@@ -218,3 +218,15 @@ fn a_multimeter_may_be_off_by_its_class() {
         assert!(catalog.sources.get(&instrument.source).is_some());
     }
 }
+
+#[test]
+fn every_size_of_cable_has_a_thin_and_a_thick_wall() {
+    let catalog = Catalog::embedded();
+    assert!(catalog.sources.get(&catalog.cables.source).is_some());
+    let mut before = units::Metre::new(0.0);
+    for mm2 in [0.35, 0.75, 2.5, 6.0, 10.0, 35.0, 70.0, 240.0] {
+        let [thin, thick] = catalog.cables.walls(units::SquareMillimetre::new(mm2)).unwrap();
+        assert!(thin < thick && thin >= before, "{mm2} mm2");
+        before = thin;
+    }
+}

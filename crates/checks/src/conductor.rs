@@ -29,11 +29,9 @@ pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
         )]);
     };
     let ask = |insulation| {
-        let band = match context.vehicle.is_ac(id) {
-            true => VoltageBand::FiftyAndOver,
-            false => VoltageBand::UnderFifty,
-        };
-        let question = Question::of_wire(wire, area, insulation, band, context.vehicle.region);
+        // The checks look at the direct-current side.
+        let (band, region) = (VoltageBand::UnderFifty, context.vehicle.region);
+        let question = Question::of_wire(wire, area, insulation, band, region);
         tables.allowable_current(&question)
     };
     let outside = || {

@@ -53,6 +53,18 @@ impl Fin {
         (watt.is_finite() && watt >= 0.0).then(|| watt / (2.0 * self.conductance_w_per_k))
     }
 
+    /// The fin a wire of a length makes, its far end giving off nothing: conductance
+    /// `G tanh(m L)`. Symbols: `L` length, m; others, source and range as [`Fin::of`]. A length that is
+    /// not positive and finite: `None`. Checked by
+    /// `tests::heat_given_off_by_a_short_wire_is_the_heat_that_enters`.
+    pub fn shortened(self, length: Metre) -> Option<Fin> {
+        let length_m = length.si();
+        (length_m.is_finite() && length_m > 0.0).then(|| Fin {
+            conductance_w_per_k: self.conductance_w_per_k * (self.fades_per_m * length_m).tanh(),
+            ..self
+        })
+    }
+
     /// What is left of a joint's rise at a distance along the wire, as a part of it: `exp(-m x)`.
     /// Symbols, source and range as [`Fin::of`]. Below 0 m it is the whole.
     pub fn left_at(self, distance: Metre) -> f64 {
@@ -116,6 +128,27 @@ mod tests {
             .sum();
         let given_off = 12.0 * std::f64::consts::PI * 0.0116 * integral;
         assert!((given_off - 5.0).abs() < 1e-4, "{given_off}");
+    }
+
+    /// The same balance for 0.2 m of wire whose far end gives off nothing: the rise follows
+    /// `cosh(m (L - x))/cosh(m L)` (textbook), `m` 5.660 per metre by hand as below.
+    #[test]
+    fn heat_given_off_by_a_short_wire_is_the_heat_that_enters() {
+        let (fades_per_m, length_m): (f64, f64) = (5.6601, 0.2);
+        let short = fin(35.0, 11.6).shortened(Metre::new(length_m)).unwrap();
+        let rise = short.rise_k(Watt::new(10.0)).unwrap();
+        let step_m = 1e-5;
+        let integral: f64 = (0..20_000)
+            .map(|i| length_m - (f64::from(i) + 0.5) * step_m)
+            .map(|to_end_m| (fades_per_m * to_end_m).cosh() / (fades_per_m * length_m).cosh())
+            .map(|part| rise * part * step_m)
+            .sum();
+        let given_off = 12.0 * std::f64::consts::PI * 0.0116 * integral;
+        assert!((given_off - 5.0).abs() < 1e-3, "{given_off}");
+        assert!(rise > fin(35.0, 11.6).rise_k(Watt::new(10.0)).unwrap());
+        let long = fin(35.0, 11.6).shortened(Metre::new(50.0)).unwrap();
+        assert!((long.rise_k(Watt::new(10.0)).unwrap() - 64.716).abs() < 1e-3);
+        assert!(short.shortened(Metre::new(0.0)).is_none());
     }
 
     #[test]

@@ -25,7 +25,8 @@ pub struct JointHeat {
     pub drop: Volt,
     /// Heat it makes.
     pub power: Watt,
-    /// Rise above what its wires run at, K, thick and thin wall; `None`: size of the wire not known.
+    /// Rise above what its wires run at, K: endless wires with a thick wall, and wires of the recorded
+    /// length with a thin wall; `None`: size of the wire not known.
     pub rise_k: Option<(f64, f64)>,
     /// How much wire must run from it for that rise to be true.
     pub wants_wire: Option<Metre>,
@@ -76,7 +77,10 @@ fn joint(
     let (drop, power) = (current * resistance, power(current, resistance));
     let fins = wire.area.value().and_then(|area| {
         let [thin, thick] = Builds::of(&catalog.cables, *area, &wire.core)?.outsides();
-        Some((Fin::of(*area, thick)?, Fin::of(*area, thin)?))
+        let hottest = Fin::of(*area, thin)?;
+        let length = wire.length.value().copied();
+        let hottest = length.and_then(|length| hottest.shortened(length)).unwrap_or(hottest);
+        Some((Fin::of(*area, thick)?, hottest))
     });
     let rise_k = fins.and_then(|(thick, thin)| Some((thick.rise_k(power)?, thin.rise_k(power)?)));
     let limit = |key: &str| catalog.limits.get(key, vehicle.region);

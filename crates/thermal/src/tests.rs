@@ -196,8 +196,10 @@ fn wires_stand_hottest_first() {
 }
 
 /// 35 mm², measured 1 mohm at 100 A: 0.1 V, 10 W. Solid diameter sqrt(4 35/pi) = 6.676 mm, over the
-/// strands 7.677 mm, outside 9.477 to 10.877 mm. Fin by hand: 10/(2 sqrt(12 pi D 390 35e-6)) = 71.6 K
-/// and 66.8 K, both above 45 K (EN 60998-1). 0.1 V is the drop limit exactly, and holds.
+/// strands 7.677 mm, outside 9.477 to 10.877 mm. Fin by hand: 10/(2 sqrt(12 pi D 390 35e-6)) = 66.8 K
+/// with the thick wall, 71.6 K with the thin one; there m = sqrt(12 pi 0.009477/(390 35e-6)) = 5.116 per
+/// metre, and 0.2 m of wire carries tanh(1.023) = 0.7713 of it: 92.8 K. Both above 45 K (EN 60998-1).
+/// 0.1 V is the drop limit exactly, and holds.
 #[test]
 fn a_measured_joint_is_judged_by_drop_and_rise() {
     let joint = |measured: &str| {
@@ -210,11 +212,11 @@ fn a_measured_joint_is_judged_by_drop_and_rise() {
     let hot = joint("measured 1 mOhm");
     assert!((hot.power.si() - 10.0).abs() < 1e-6 && (hot.drop.si() - 0.1).abs() < 1e-8);
     let (low_k, high_k) = hot.rise_k.unwrap();
-    assert!((low_k - 66.8).abs() < 0.1 && (high_k - 71.6).abs() < 0.1, "{low_k} {high_k}");
+    assert!((low_k - 66.8).abs() < 0.1 && (high_k - 92.8).abs() < 0.1, "{low_k} {high_k}");
     assert_eq!(hot.verdict, Verdict::Fails);
     assert!(hot.reason.contains("45 K"), "{}", hot.reason);
     let good = joint("measured 0.2 mOhm");
-    assert_eq!(good.verdict, Verdict::Holds, "13.4 to 14.3 K and 20 mV");
+    assert_eq!(good.verdict, Verdict::Holds, "13.4 to 18.6 K and 20 mV");
     assert!((good.drop_share - 0.2).abs() < 1e-6);
     let dropping = joint("measured 1.4 mOhm");
     assert!(dropping.reason.contains("0.1 V") && dropping.reason.contains("melt tin"), "0.14 V");

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 const DUNLIN: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../records/dunlin/dunlin.toml");
+const PLOVER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../records/plover/plover.toml");
 
 fn unbury(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_unbury")).args(arguments).output().expect("unbury runs")
@@ -115,6 +116,8 @@ fn every_command_fits_80_columns_and_never_colours_a_pipe() {
         &["review", DUNLIN, "--all"],
         &["solve", DUNLIN],
         &["live", DUNLIN],
+        &["heat", DUNLIN],
+        &["heat", PLOVER],
         &["wayin", DUNLIN],
         &["wayin", DUNLIN, "charger"],
         &["kinds"],
@@ -142,6 +145,7 @@ fn nothing_printed_says_that_anything_is_without_danger() {
         &["review", DUNLIN, "--all"][..],
         &["solve", DUNLIN],
         &["live", DUNLIN],
+        &["heat", DUNLIN],
         &["wayin", DUNLIN],
     ] {
         let shown = text(&unbury(arguments)).to_lowercase();
@@ -157,6 +161,7 @@ fn json_of_every_command_reads_back() {
         &["review", DUNLIN, "--json"][..],
         &["solve", DUNLIN, "--json"],
         &["live", DUNLIN, "--json", "--state", "night"],
+        &["heat", DUNLIN, "--json"],
         &["wayin", DUNLIN, "--json"],
         &["wayin", DUNLIN, "charger", "--json"],
         &["explain", "--json"],
@@ -345,4 +350,24 @@ fn fault_levels_fit_a_terminal_and_show_what_was_planted() {
     assert_eq!(value["schema"], "unbury.fault-level/1");
     assert!(value["faults"]["levels"].as_array().is_some_and(|levels| levels.len() > 30));
     assert_eq!(code(&unbury(&["fault-level", DUNLIN, "--state", "nigth"])), 5);
+}
+
+/// By hand, see `records/plover/expected.toml`: 104.5 A on 16 mm2 with 70 C insulation, which by the
+/// 6 AWG row at 60 C of 33 CFR 183.425 Table 5 may carry 80 A: 131 %. That fails, so the code is 1.
+#[test]
+fn heat_names_the_wire_its_limit_and_the_rule_that_decided() {
+    let output = unbury(&["heat", PLOVER, "--state", "kettle"]);
+    assert_eq!(code(&output), 1, "{}", errors(&output));
+    let shown = text(&output);
+    let line = shown.lines().find(|line| line.starts_with("  i2 ")).expect("a line for i2");
+    for part in ["105 A", "80 A", "fails", "table, 131 % used"] {
+        assert!(line.contains(part), "{line} lacks {part}");
+    }
+    let json = unbury(&["heat", PLOVER, "--state", "kettle", "--json"]);
+    let view: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(view["schema"], "unbury.heat/1");
+    let wires = view["states"][0]["wires"].as_array().expect("wires");
+    let i2 = wires.iter().find(|row| row["wire"] == "i2").expect("i2");
+    assert_eq!((&i2["verdict"], &i2["decided_by"]), (&"fails".into(), &"table".into()));
+    assert_eq!(code(&unbury(&["heat", PLOVER, "--state", "kettel"])), 5);
 }

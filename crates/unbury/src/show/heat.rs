@@ -154,7 +154,7 @@ fn joints(page: &mut Page, state: &HeatState) -> Result<()> {
         .collect();
     page.table(&["joint", "drops", "heat", "rise to", "verdict", "why"], &cells, 2)?;
     let more = state.joints.len() - shown.len();
-    let mut words = "rise: above what its wires run at, with a thin wall".to_owned();
+    let mut words = "rise: above what its wires run at, with a thin wall and its length".to_owned();
     if more > 0 {
         let rest =
             format!("; {more} more joints, none measured, each with less heat by a stand-in");
