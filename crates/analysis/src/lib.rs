@@ -14,12 +14,18 @@
 
 mod case;
 mod fault_level_view;
+//! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
+//! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
+
+mod case;
+mod device_view;
 mod findings;
 mod hatch_view;
 mod heat_view;
 mod learned;
 mod live_map;
 mod mains_view;
+mod meter;
 mod readings;
 mod review;
 mod service_view;
@@ -36,6 +42,8 @@ pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
+pub use device_view::{InputRow, MonitorRow};
+pub use meter::{METER_FORMS, MeterRow};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

@@ -1,12 +1,13 @@
 //! How the vehicle behaves in each state.
 
-use circuit::{Element, NodeId};
-use model::{DeviceId, Engine, Role, Shore, State, StateId, Vehicle};
-use network::{Group, Network, Port};
+use circuit::{Element, NodeId, Sense};
+use model::{Attribute, DeviceId, Engine, Role, Shore, State, StateId, Vehicle};
+use network::{Group, Network, Port, Remark};
 use solve::{NodeVoltage, OperatingPoint, Outcome};
 use units::{Ampere, Volt, Watt};
 
 use crate::case::{Case, points};
+use crate::device_view;
 use crate::view::{LoadRow, StateView};
 
 /// Currents below this are shown as none, A.
@@ -16,10 +17,25 @@ impl Case {
     /// Every state.
     pub fn state_views(&self) -> Vec<StateView> {
         self.states()
-            .map(|(id, state, network, outcome)| {
-                state_view(self.vehicle(), id, state, network, outcome)
-            })
+            .map(|(id, state, network, outcome)| self.state_view(id, state, network, outcome))
             .collect()
+    }
+
+    fn state_view(
+        &self,
+        id: StateId,
+        state: &State,
+        network: &Network,
+        outcome: &Outcome,
+    ) -> StateView {
+        let first = points(outcome).first();
+        let monitors = first.map(|point| device_view::monitors(self.vehicle(), network, point));
+        let inputs = first.map(|point| self.input_rows(network, point));
+        StateView {
+            monitors: monitors.unwrap_or_default(),
+            inputs: inputs.unwrap_or_default(),
+            ..state_view(self.vehicle(), id, state, network, outcome)
+        }
     }
 }
 
@@ -45,6 +61,7 @@ fn state_view(
     for point in points {
         notes.extend(cut_outs(vehicle, network, point));
     }
+    notes.extend(remarks(vehicle, network, points));
     notes.extend(fitting_symptoms(vehicle, id, network, outcome));
     notes.dedup();
     StateView {
@@ -52,6 +69,8 @@ fn state_view(
         words: words(vehicle, state),
         outcome: outcome_word(outcome).to_owned(),
         notes,
+        monitors: Vec::new(),
+        inputs: Vec::new(),
         rows: network.ports.iter().flat_map(|port| rows(vehicle, network, port, outcome)).collect(),
         residual_a: points.iter().map(|point| point.residual_a).reduce(f64::max),
         iterations: points.iter().map(|point| point.iterations as usize).sum(),
@@ -62,10 +81,22 @@ fn state_view(
 pub(crate) fn words(vehicle: &Vehicle, state: &State) -> String {
     let mut pieces = vec![match state.engine {
         Engine::Off => "engine off".to_owned(),
-        Engine::Running => "engine running".to_owned(),
+        Engine::Running => match state.engine_speed {
+            Some(speed) => format!("engine running at {speed}"),
+            None => "engine running".to_owned(),
+        },
     }];
+    for (id, volt) in &state.commanded {
+        pieces.push(format!("{} told to hold {volt}", vehicle.devices[*id].name));
+    }
     if state.sun.si() > 0.0 {
         pieces.push(format!("sun {}", state.sun));
+    }
+    if let Some(cells) = state.cells {
+        pieces.push(format!("solar cells at {cells}"));
+    }
+    for (id, lost) in &state.shade {
+        pieces.push(format!("{} shaded on one group by {lost}", vehicle.devices[*id].name));
     }
     if state.shore == Shore::Plugged {
         pieces.push("shore power".to_owned());
@@ -75,6 +106,9 @@ pub(crate) fn words(vehicle: &Vehicle, state: &State) -> String {
     };
     if !state.on.is_empty() {
         pieces.push(format!("on: {}", names(&state.on)));
+    }
+    if !state.stalled.is_empty() {
+        pieces.push(format!("held fast: {}", names(&state.stalled)));
     }
     if !state.open.is_empty() {
         pieces.push(format!("open: {}", names(&state.open)));
@@ -97,9 +131,13 @@ fn hunting(
         .filter_map(|point| {
             let id = guards.first()?;
             let guard = &network.circuit.guards()[id.0 as usize];
-            let volt = point.between(guard.sense.0, guard.sense.1)?;
+            let sensed = point.sensed(guard.sense)?;
+            let sensed = match guard.sense {
+                Sense::Between(..) => Volt::from_si(sensed).to_string(),
+                Sense::Into(_) | Sense::OutOf(_) => Ampere::from_si(sensed).to_string(),
+            };
             let position = if point.guards[id.0 as usize] { "on" } else { "off" };
-            Some(format!("{} while {position}", Volt::from_si(volt)))
+            Some(format!("{sensed} while {position}"))
         })
         .collect();
     format!(
@@ -150,6 +188,20 @@ fn cut_outs(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) -> Vec
                 ),
             }
         })
+        .collect()
+}
+
+/// What devices do in this state; what follows from an open guard only while it is open.
+fn remarks(vehicle: &Vehicle, network: &Network, points: &[OperatingPoint]) -> Vec<String> {
+    let applies = |remark: &&Remark| match remark.while_off {
+        None => true,
+        Some(guard) => points.iter().any(|point| !point.guards[guard.0 as usize]),
+    };
+    network
+        .remarks
+        .iter()
+        .filter(applies)
+        .map(|remark| format!("{}: {}", vehicle.devices[remark.device].name, remark.words))
         .collect()
 }
 
@@ -205,6 +257,8 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
         .to_owned();
     } else if converter {
         note = format!("takes {}", Ampere::from_si(point.current(port.branch)));
+    } else if let Some(watt) = mains_w(device, volt, ampere) {
+        note = format!("takes {} from the mains", Watt::from_si(watt));
     } else if device.role == Role::Battery {
         note = if ampere > 0.0 {
             "charging"
@@ -231,6 +285,16 @@ fn row(vehicle: &Vehicle, network: &Network, port: &Port, point: &OperatingPoint
         voltage_v: volt,
         current_a: Some(ampere),
     }
+}
+
+/// What a mains charger takes to deliver what it does: `V I / efficiency + idle`, W.
+fn mains_w(device: &model::Device, volt: Option<f64>, ampere: f64) -> Option<f64> {
+    if device.role != Role::MainsCharger {
+        return None;
+    }
+    let efficiency = device.number(Attribute::Efficiency)?;
+    let idle_w = device.number(Attribute::Idle).unwrap_or(0.0);
+    Some(-volt? * ampere / efficiency + idle_w)
 }
 
 /// Voltage between two nodes; none where both float in a piece of circuit that nothing feeds: no

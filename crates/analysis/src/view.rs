@@ -141,6 +141,10 @@ pub struct StateView {
     pub notes: Vec<String>,
     /// Sources, converters and loads with their voltage and current; two entries while hunting.
     pub rows: Vec<LoadRow>,
+    /// What shunt monitors display beside the truth.
+    pub monitors: Vec<crate::device_view::MonitorRow>,
+    /// What input capacitors do when they are joined and parted.
+    pub inputs: Vec<crate::device_view::InputRow>,
     /// Largest residual of the current balance, in ampere; absent when there is no answer.
     pub residual_a: Option<f64>,
     /// Iterations of the solver.

@@ -1,4 +1,5 @@
-//! Tabulated curves: battery rest voltage and acceptance against charge, blade-fuse resistance against rating.
+//! Tabulated curves: battery rest voltage and acceptance against charge, battery resistance against
+//! temperature, blade-fuse resistance against rating.
 
 use std::collections::BTreeMap;
 
@@ -78,6 +79,15 @@ impl Curves {
     /// Key of the source of the acceptance.
     pub fn acceptance_source(&self) -> &str {
         &self.0[LEAD_ACCEPTANCE].source
+    }
+
+    /// Resistance of a battery at a temperature over that at 20 °C: straight lines in its logarithm
+    /// between the tabulated points. Source and points: `data/batteries.toml`, estimates. Valid:
+    /// -20 to 20 °C; outside, the nearest end (warmer than 20 °C little changes).
+    pub fn cold_resistance(&self, chemistry: Chemistry, celsius: f64) -> f64 {
+        let key = if chemistry == Chemistry::Lfp { "lfp_cold" } else { "lead_cold" };
+        let logs: Vec<(f64, f64)> = self.0[key].points.iter().map(|(t, f)| (*t, f.ln())).collect();
+        straight_lines(&logs, celsius).exp()
     }
 
     /// Typical cold resistance of a blade fuse of a rating, straight lines in log-log between the

@@ -39,6 +39,10 @@ pub struct Kind {
     pub exempt_cable: bool,
     /// The class of a fuse or breaker, see [`crate::Bands`].
     pub class: Option<String>,
+    /// An alternator whose voltage the engine commands.
+    pub commanded: bool,
+    /// A combiner relay that closes for a charging voltage on either side.
+    pub dual_sensing: bool,
 }
 
 /// All kinds by name.
@@ -66,6 +70,10 @@ struct RawKind {
     #[serde(default)]
     exempt_cable: bool,
     class: Option<String>,
+    #[serde(default)]
+    commanded: bool,
+    #[serde(default)]
+    dual_sensing: bool,
 }
 
 impl Kinds {
@@ -105,6 +113,8 @@ fn kind(raw: RawKind) -> Kind {
         chassis: raw.chassis,
         exempt_cable: raw.exempt_cable,
         class: raw.class,
+        commanded: raw.commanded,
+        dual_sensing: raw.dual_sensing,
     }
 }
 
@@ -138,6 +148,7 @@ fn role(name: &str) -> Role {
         "combiner relay" => Role::CombinerRelay,
         "solar module" => Role::SolarModule,
         "solar controller" => Role::SolarController,
+        "direct controller" => Role::DirectController,
         "mains charger" => Role::MainsCharger,
         "inverter" => Role::Inverter,
         "diode" => Role::Diode,
@@ -145,6 +156,7 @@ fn role(name: &str) -> Role {
         "fuse box" => Role::FuseBox,
         "breaker" => Role::Breaker,
         "switch" => Role::Switch,
+        "relay" => Role::Relay,
         "junction" => Role::Junction,
         "shunt" => Role::Shunt,
         "monitor" => Role::Monitor,

@@ -19,6 +19,7 @@ mod kinds;
 mod limits;
 mod mains;
 mod service;
+mod machines;
 mod sources;
 mod stand_ins;
 mod work;
@@ -36,6 +37,7 @@ pub use kinds::{Kind, Kinds, Usual};
 pub use limits::{LimitRow, Limits};
 pub use mains::{Figure, Grid, MainsFigures};
 pub use service::{Bearable, HatchRow, JointService, ServiceTables};
+pub use machines::Machines;
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
 pub use work::{OnceRow, Work, around};
@@ -71,6 +73,8 @@ pub struct Catalog {
     pub instruments: Instruments,
     /// What service and openings take.
     pub service: ServiceTables,
+    /// Constants of the device models.
+    pub machines: Machines,
     /// What the sums use where a record is silent.
     pub stand_ins: StandIns,
     /// Figures of the mains side.
@@ -99,6 +103,7 @@ impl Catalog {
             faults: Faults::embedded(),
             instruments: Instruments::embedded(),
             service: ServiceTables::embedded(),
+            machines: Machines::embedded(),
             stand_ins: StandIns::embedded(),
             mains: MainsFigures::embedded(),
         }

@@ -201,13 +201,13 @@ fn is_feed(vehicle: &Vehicle, network: &Network, point: Point) -> bool {
     }
 }
 
-/// Inside a region: metal that does not protect, a diode either way, a combiner relay's contact.
+/// Inside a region: metal that does not protect, a diode either way, a relay's contact.
 fn is_inside(vehicle: &Vehicle, link: &Link) -> bool {
     match link.passage {
         Passage::Metal => !is_protective(vehicle, link),
         Passage::OneWay => true,
         Passage::Maybe => matches!(link.item, Item::Device(id)
-            if vehicle.devices[id].role == Role::CombinerRelay),
+            if vehicle.devices[id].role.is_relay()),
         // An opened switch is closed again tomorrow; an opened protective device still protects.
         Passage::Open => !is_protective(vehicle, link),
         Passage::Load | Passage::Source => false,

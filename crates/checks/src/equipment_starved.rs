@@ -261,7 +261,7 @@ fn delivers_at(vehicle: &Vehicle, id: DeviceId, pole: Pole) -> Vec<TerminalId> {
 }
 
 fn is_relay(vehicle: &Vehicle, item: Item) -> bool {
-    matches!(item, Item::Device(id) if vehicle.devices[id].role == Role::CombinerRelay)
+    matches!(item, Item::Device(id) if vehicle.devices[id].role.is_relay())
 }
 
 fn name_of(vehicle: &Vehicle, item: Item) -> String {

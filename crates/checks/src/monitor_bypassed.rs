@@ -109,7 +109,10 @@ fn returns(context: &Context<'_>) -> Vec<(DeviceId, TerminalId)> {
         let counts = device.role.is_dc_load()
             || matches!(
                 device.role,
-                Role::DcDcCharger | Role::SolarController | Role::MainsCharger
+                Role::DcDcCharger
+                    | Role::SolarController
+                    | Role::DirectController
+                    | Role::MainsCharger
             );
         if !counts || device.base_vehicle {
             continue;

@@ -157,7 +157,12 @@ fn far(vehicle: &Vehicle, wire: WireId, end: WireEnd, source: &Device) -> Far {
     let device = &vehicle.devices[id];
     let passes_on = matches!(
         device.role,
-        Role::Junction | Role::Switch | Role::Shunt | Role::CombinerRelay | Role::Diode
+        Role::Junction
+            | Role::Switch
+            | Role::Shunt
+            | Role::CombinerRelay
+            | Role::Relay
+            | Role::Diode
     );
     if passes_on || device.role.protects() || is_same_bank(device, source) {
         Far::Onwards

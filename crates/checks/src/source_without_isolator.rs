@@ -100,7 +100,10 @@ fn unseen(context: &Context<'_>, network: &Network, walk: &Walk) -> Option<WireI
 fn is_fed(source: Role, device: &Device) -> bool {
     match source {
         Role::SolarModule => {
-            matches!(device.role, Role::SolarController | Role::Battery | Role::FuseBox)
+            matches!(
+                device.role,
+                Role::SolarController | Role::DirectController | Role::Battery | Role::FuseBox
+            )
         }
         _ => {
             device.role == Role::FuseBox

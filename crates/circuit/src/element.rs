@@ -77,6 +77,18 @@ pub enum Element {
         /// Emission coefficient.
         emission: f64,
     },
+    /// `i = v / ohm` for `v >= 0`, `v` of `from` against `to`, else `v / blocked_ohm`: a transistor
+    /// that passes one way (low-loss isolator, one half of a battery's protection board).
+    OneWay {
+        /// Where current enters.
+        from: NodeId,
+        /// Where it leaves.
+        to: NodeId,
+        /// Resistance forward, ohm.
+        ohm: f64,
+        /// Resistance backward, ohm.
+        blocked_ohm: f64,
+    },
     /// `i = watt / v` for `v >= cut_out_v`, else `watt v / cut_out_v^2` (the equipment has cut
     /// out; a solution that rests there is reported as such). Negative power delivers.
     ConstantPower {
@@ -116,7 +128,8 @@ pub enum Element {
         /// Most current delivered, A.
         limit_a: f64,
     },
-    /// DC-DC converter: the output is a [`Element::LimitedSource`]; the input draws
+    /// DC-DC converter: the output is a [`Element::PowerSource`] (constant voltage up to a constant
+    /// current, and to a power where it has such a limit); the input draws
     /// `(v_out i_out / efficiency + idle_w) / max(v_in, 1 V)`. Its two ports have no common node
     /// unless the circuit gives them one.
     Converter {
@@ -134,6 +147,8 @@ pub enum Element {
         droop_ohm: f64,
         /// Most current delivered, A.
         limit_a: f64,
+        /// Most power delivered, W; infinite where only the current is limited.
+        power_w: f64,
         /// Output power over input power, idle power apart.
         efficiency: f64,
         /// Power drawn without output, W.
@@ -191,6 +206,7 @@ impl Element {
             | Element::Motor { plus, minus, .. } => vec![plus, minus],
             Element::Current { from, to, .. } => vec![from, to],
             Element::Diode { anode, cathode, .. } => vec![anode, cathode],
+            Element::OneWay { from, to, .. } => vec![from, to],
             Element::Converter { in_plus, in_minus, out_plus, out_minus, .. } => {
                 vec![in_plus, in_minus, out_plus, out_minus]
             }
@@ -210,6 +226,7 @@ impl Element {
             | Element::Motor { plus, minus, .. } => vec![plus, minus],
             Element::Current { from, to, .. } => vec![from, to],
             Element::Diode { anode, cathode, .. } => vec![anode, cathode],
+            Element::OneWay { from, to, .. } => vec![from, to],
             Element::Converter { in_plus, in_minus, out_plus, out_minus, .. } => {
                 vec![in_plus, in_minus, out_plus, out_minus]
             }

@@ -17,7 +17,7 @@ mod spice;
 pub use alternating::{AcBranch, AcCircuit, AcElement, ac_netlist};
 pub use change::{BadChange, Change, Edits};
 pub use element::{Element, SingleDiode};
-pub use guard::{Guard, GuardId, Trip};
+pub use guard::{Guard, GuardId, Sense, Trip};
 /// A phasor or an impedance.
 pub use num_complex::Complex64 as Complex;
 pub use parameter::Parameter;
@@ -92,8 +92,17 @@ impl Circuit {
 
     /// Adds a guard and returns its id.
     pub fn add_guard(&mut self, guard: Guard) -> GuardId {
-        for node in [guard.sense.0, guard.sense.1] {
-            assert!((node.0 as usize) < self.node_names.len(), "guard senses an unknown node");
+        match guard.sense {
+            Sense::Between(a, b) => {
+                let known = |node: NodeId| (node.0 as usize) < self.node_names.len();
+                assert!(known(a) && known(b), "guard senses an unknown node");
+            }
+            Sense::Into(branch) | Sense::OutOf(branch) => {
+                assert!(
+                    (branch.0 as usize) < self.branches.len(),
+                    "guard senses an unknown branch"
+                );
+            }
         }
         self.guards.push(guard);
         GuardId(u32::try_from(self.guards.len() - 1).expect("fewer than 2^32 guards"))

@@ -8,6 +8,8 @@ use crate::Element;
 pub enum Parameter {
     /// Resistance of a resistor, ohm.
     Ohm,
+    /// Resistance backward of an element that passes one way, ohm.
+    BlockedOhm,
     /// Voltage of an ideal source, V.
     Volt,
     /// Current of an ideal source, A.
@@ -22,7 +24,7 @@ pub enum Parameter {
     SaturationAmpere,
     /// Emission coefficient of a diode.
     Emission,
-    /// Power of a constant-power load or power source, W.
+    /// Power of a constant-power load, most power of a power source or converter, W.
     Watt,
     /// Voltage below which a constant-power load has cut out, V.
     CutOutVolt,
@@ -89,6 +91,9 @@ impl Element {
             Element::Diode { saturation_a, emission, .. } => {
                 vec![(P::SaturationAmpere, saturation_a), (P::Emission, emission)]
             }
+            Element::OneWay { ohm, blocked_ohm, .. } => {
+                vec![(P::Ohm, ohm), (P::BlockedOhm, blocked_ohm)]
+            }
             Element::ConstantPower { watt, cut_out_v, .. } => {
                 vec![(P::Watt, watt), (P::CutOutVolt, cut_out_v)]
             }
@@ -98,10 +103,11 @@ impl Element {
             Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
                 vec![(P::SetVolt, set_v), (P::DroopOhm, droop_ohm), (P::LimitAmpere, limit_a)]
             }
-            Element::Converter { set_v, droop_ohm, limit_a, efficiency, idle_w, .. } => vec![
+            Element::Converter { set_v, droop_ohm, limit_a, power_w, efficiency, idle_w, .. } => vec![
                 (P::SetVolt, set_v),
                 (P::DroopOhm, droop_ohm),
                 (P::LimitAmpere, limit_a),
+                (P::Watt, power_w),
                 (P::Efficiency, efficiency),
                 (P::IdleWatt, idle_w),
             ],

@@ -99,6 +99,12 @@ impl Deck<'_> {
                 let (a, k) = (self.node(anode), self.node(cathode));
                 self.diode(&tag, &a, &k, saturation_a, emission);
             }
+            Element::OneWay { from, to, ohm, blocked_ohm } => {
+                let (v, back) = (self.across(from, to), number(1.0 / blocked_ohm));
+                let law =
+                    format!("{back}*{v}+{}*max({v}, 0)", number(1.0 / ohm - 1.0 / blocked_ohm));
+                self.two_pole("B", &tag, from, to, &format!("I = {law}"));
+            }
             Element::Motor { plus, minus, armature_ohm, back_emf_v } => {
                 let (plus, minus) = (self.node(plus), self.node(minus));
                 self.line(&format!("R{tag} {plus} x{tag} {}", number(armature_ohm)));
@@ -159,6 +165,7 @@ impl Deck<'_> {
             set_v,
             droop_ohm,
             limit_a,
+            power_w,
             efficiency,
             idle_w,
         } = element
@@ -166,7 +173,12 @@ impl Deck<'_> {
             return;
         };
         let (v_in, v_out) = (self.across(in_plus, in_minus), self.across(out_plus, out_minus));
-        let out = regulated(&v_out, set_v, droop_ohm, &number(limit_a));
+        let ceiling = if power_w.is_finite() {
+            format!("min({}, {}/max({v_out}, 1))", number(limit_a), number(power_w))
+        } else {
+            number(limit_a)
+        };
+        let out = regulated(&v_out, set_v, droop_ohm, &ceiling);
         self.two_pole("B", &format!("{tag}_out"), out_minus, out_plus, &format!("I = {out}"));
         let (efficiency, idle) = (number(efficiency), number(idle_w));
         let law = format!("({v_out}*{out}/{efficiency}+{idle})/max({v_in}, 1)");
@@ -330,6 +342,7 @@ fn first_step(element: &Element) -> Option<(f64, NodeId, NodeId, f64)> {
     match *element {
         Element::Voltage { plus, minus, volt } => Some((0.0, plus, minus, volt)),
         Element::Resistor { a, b, ohm } if ohm < LOW_OHM => Some((ohm, a, b, 0.0)),
+        Element::OneWay { from, to, ohm, .. } if ohm < LOW_OHM => Some((ohm, from, to, 0.0)),
         Element::LimitedSource { plus, minus, set_v, .. }
         | Element::PowerSource { plus, minus, set_v, .. } => {
             Some((REGULATED_AFTER_OHM, plus, minus, set_v))

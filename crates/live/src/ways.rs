@@ -180,9 +180,11 @@ fn between(
         Role::Inverter if pole_a.is_ac() && pole_b.is_ac() => inverter(vehicle, a, b),
         Role::MainsCharger if same_side => electronics,
         Role::DcDcCharger if !across_isolation(vehicle, id, a, b) => electronics,
-        Role::SolarController | Role::Alternator | Role::Monitor | Role::CombinerRelay => {
-            electronics
-        }
+        Role::SolarController
+        | Role::DirectController
+        | Role::Alternator
+        | Role::Monitor
+        | Role::CombinerRelay => electronics,
         Role::Other => Some((Passage::Maybe, DoubtKind::InsideUnknown)),
         _ => None,
     }
@@ -225,8 +227,10 @@ fn crosses(vehicle: &Vehicle, item: Item) -> bool {
 fn doubt_of(vehicle: &Vehicle, item: Item) -> Doubt {
     let kind = match item {
         Item::Device(id) => match vehicle.devices[id].role {
-            Role::CombinerRelay => DoubtKind::RelayMayClose,
-            Role::DcDcCharger | Role::SolarController => DoubtKind::ThroughConverter,
+            Role::CombinerRelay | Role::Relay => DoubtKind::RelayMayClose,
+            Role::DcDcCharger | Role::SolarController | Role::DirectController => {
+                DoubtKind::ThroughConverter
+            }
             _ => DoubtKind::InsideUnknown,
         },
         _ => DoubtKind::InsideUnknown,

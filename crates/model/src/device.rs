@@ -29,8 +29,10 @@ pub enum Role {
     CombinerRelay,
     /// Solar module.
     SolarModule,
-    /// Solar charge controller.
+    /// Solar charge controller that seeks the modules' best voltage.
     SolarController,
+    /// Solar charge controller that joins the modules straight to the battery.
+    DirectController,
     /// Charger fed by shore or generator power.
     MainsCharger,
     /// Makes alternating current from the battery.
@@ -45,6 +47,8 @@ pub enum Role {
     Breaker,
     /// Switch or isolator.
     Switch,
+    /// Relay with a coil of its own; its contact follows the coil's voltage.
+    Relay,
     /// Busbar, stud, splice, chassis point: everything on it is joined.
     Junction,
     /// Measuring shunt.
@@ -80,6 +84,7 @@ impl Role {
                 | Role::Alternator
                 | Role::SolarModule
                 | Role::SolarController
+                | Role::DirectController
                 | Role::MainsCharger
                 | Role::DcDcCharger
         )
@@ -98,30 +103,77 @@ impl Role {
     pub fn numbers(self) -> &'static [Attribute] {
         use Attribute as A;
         match self {
-            Role::Battery => &[A::Holds, A::Nominal, A::Rest, A::Resistance, A::Mass],
-            Role::Alternator | Role::MainsCharger => &[A::Regulates, A::Limit, A::Droop],
-            Role::DcDcCharger => {
-                &[A::Limit, A::Regulates, A::CutOut, A::Restart, A::Efficiency, A::Idle, A::Droop]
+            Role::Battery => &[
+                A::Holds,
+                A::Nominal,
+                A::Rest,
+                A::Resistance,
+                A::ChargeLimit,
+                A::DischargeLimit,
+                A::ChargeStop,
+                A::ChargeResume,
+                A::CutOut,
+                A::Restart,
+                A::ColdLimit,
+                A::Mass,
+            ],
+            Role::Alternator => {
+                &[A::Regulates, A::Limit, A::Droop, A::Rated, A::LowOutput, A::Pulley, A::HotShare]
             }
-            Role::CombinerRelay => &[A::CutOut, A::Restart, A::Resistance],
-            Role::SolarModule => &[A::ShortCurrent, A::OpenVoltage, A::Power],
-            Role::SolarController => &[A::Limit, A::Regulates, A::Efficiency, A::Droop],
-            Role::Inverter => &[A::Power, A::CutOut, A::Restart, A::Efficiency, A::Idle, A::Mass],
+            Role::MainsCharger => &[A::Regulates, A::Limit, A::Droop, A::Efficiency, A::Idle],
+            Role::DcDcCharger => &[
+                A::Limit,
+                A::Power,
+                A::Regulates,
+                A::CutOut,
+                A::Restart,
+                A::Efficiency,
+                A::Idle,
+                A::Droop,
+                A::Capacitance,
+            ],
+            Role::CombinerRelay => &[A::CutOut, A::Restart, A::Resistance, A::Delay],
+            Role::Relay => &[A::Coil, A::CutOut, A::Restart, A::Resistance, A::Rated],
+            Role::SolarModule => &[A::ShortCurrent, A::OpenVoltage, A::Power, A::BypassGroups],
+            Role::SolarController | Role::DirectController => {
+                &[A::Limit, A::Regulates, A::Efficiency, A::Droop]
+            }
+            Role::Inverter => &[
+                A::Power,
+                A::CutOut,
+                A::Restart,
+                A::Idle,
+                A::Efficiency,
+                A::Continuous,
+                A::QuarterEfficiency,
+                A::FullEfficiency,
+                A::Regulates,
+                A::Limit,
+                A::Capacitance,
+                A::Bleeder,
+                A::Precharge,
+                A::Mass,
+            ],
             Role::Fuse | Role::Breaker => &[A::Rated, A::Resistance, A::Interrupts],
             Role::Switch | Role::Shunt => &[A::Rated, A::Resistance],
-            Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Mass],
+            Role::Monitor => &[A::Resistance, A::Holds, A::Offset],
+            Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Capacitance, A::Mass],
             Role::HeatingLoad | Role::LampLoad => &[A::Power],
             Role::MotorLoad => &[A::Armature, A::BackEmf],
             Role::Diode
             | Role::FuseBox
             | Role::Junction
-            | Role::Monitor
             | Role::ShoreInlet
             | Role::Other => &[],
             Role::Generator => &[A::Power],
             Role::AcBreaker => &[A::Rated, A::Residual],
             Role::AcLoad => &[A::Power, A::PowerFactor, A::Leakage],
         }
+    }
+
+    /// True for a relay: whether its contact joins depends on voltages.
+    pub fn is_relay(self) -> bool {
+        matches!(self, Role::CombinerRelay | Role::Relay)
     }
 
     /// True for what opens by itself when too much current flows.
@@ -182,11 +234,47 @@ pub enum Attribute {
     Leakage,
     /// Power over the product of voltage and current.
     PowerFactor,
+    /// Most charging current a battery's board lets in before it opens.
+    ChargeLimit,
+    /// Most current a battery's board lets out before it opens.
+    DischargeLimit,
+    /// Voltage above which a battery's board stops charging.
+    ChargeStop,
+    /// Voltage down to which it must fall before the board lets charge in again.
+    ChargeResume,
+    /// Temperature below which a battery's board lets no charge in.
+    ColdLimit,
+    /// Alternator output at the low speed of its marking (1500 turns per minute).
+    LowOutput,
+    /// Turns of the alternator for each turn of the engine.
+    Pulley,
+    /// Output of a hot alternator over that of a cold one.
+    HotShare,
+    /// Efficiency at a quarter of the continuous power.
+    QuarterEfficiency,
+    /// Efficiency at the continuous power.
+    FullEfficiency,
+    /// Power an inverter can deliver for good.
+    Continuous,
+    /// Resistance of a relay's coil.
+    Coil,
+    /// Time a relay waits before it moves.
+    Delay,
+    /// Capacitance across the input.
+    Capacitance,
+    /// Resistance that empties the input capacitors.
+    Bleeder,
+    /// Resistance through which the input capacitors are filled before they are joined.
+    Precharge,
+    /// Groups of cells of a module that have a bypass diode each.
+    BypassGroups,
+    /// Current a monitor shows when none flows.
+    Offset,
 }
 
 impl Attribute {
     /// Every attribute with the key a record uses and its dimension.
-    pub const ALL: [(Attribute, &'static str, Dimension); 22] = [
+    pub const ALL: [(Attribute, &'static str, Dimension); 40] = [
         (Attribute::Rated, "rated", Dimension::Current),
         (Attribute::Limit, "limit", Dimension::Current),
         (Attribute::Regulates, "regulates", Dimension::Voltage),
@@ -209,6 +297,24 @@ impl Attribute {
         (Attribute::Residual, "residual", Dimension::Current),
         (Attribute::Leakage, "leakage", Dimension::Current),
         (Attribute::PowerFactor, "power_factor", Dimension::Fraction),
+        (Attribute::ChargeLimit, "charge_limit", Dimension::Current),
+        (Attribute::DischargeLimit, "discharge_limit", Dimension::Current),
+        (Attribute::ChargeStop, "charge_stop", Dimension::Voltage),
+        (Attribute::ChargeResume, "charge_resume", Dimension::Voltage),
+        (Attribute::ColdLimit, "cold_limit", Dimension::Temperature),
+        (Attribute::LowOutput, "low_output", Dimension::Current),
+        (Attribute::Pulley, "pulley", Dimension::Number),
+        (Attribute::HotShare, "hot_share", Dimension::Fraction),
+        (Attribute::QuarterEfficiency, "efficiency_quarter", Dimension::Fraction),
+        (Attribute::FullEfficiency, "efficiency_full", Dimension::Fraction),
+        (Attribute::Continuous, "continuous", Dimension::Power),
+        (Attribute::Coil, "coil", Dimension::Resistance),
+        (Attribute::Delay, "delay", Dimension::Seconds),
+        (Attribute::Capacitance, "capacitance", Dimension::Capacitance),
+        (Attribute::Bleeder, "bleeder", Dimension::Resistance),
+        (Attribute::Precharge, "precharge", Dimension::Resistance),
+        (Attribute::BypassGroups, "bypass_groups", Dimension::Number),
+        (Attribute::Offset, "offset", Dimension::Current),
     ];
 
     /// The key a record uses.

@@ -1,6 +1,6 @@
 //! How the vehicle can stand, and what was observed in it.
 
-use units::{Celsius, Dimension, Fraction, Irradiance};
+use units::{Celsius, Dimension, Fraction, Irradiance, Rpm, Volt};
 
 use crate::arena::id;
 use crate::{DeviceId, Fact, TerminalId, WireId};
@@ -87,8 +87,16 @@ pub struct State {
     pub name: String,
     /// The engine.
     pub engine: Engine,
+    /// Speed of the running engine; `None`: not said.
+    pub engine_speed: Option<Rpm>,
+    /// Voltage an alternator under the engine's command is told to hold.
+    pub commanded: Vec<(DeviceId, Volt)>,
     /// Light on the roof.
     pub sun: Irradiance,
+    /// Temperature of the solar cells; `None`: follows from sun and air.
+    pub cells: Option<Celsius>,
+    /// Light lost on one bypass group of a module.
+    pub shade: Vec<(DeviceId, Fraction)>,
     /// The shore lead.
     pub shore: Shore,
     /// How the supply behind the shore lead is wired.
@@ -97,6 +105,8 @@ pub struct State {
     pub on: Vec<DeviceId>,
     /// Switches, breakers and fuses that are open.
     pub open: Vec<DeviceId>,
+    /// Motors that are held fast.
+    pub stalled: Vec<DeviceId>,
     /// How full batteries are.
     pub charge: Vec<(DeviceId, Fraction)>,
     /// Temperature of wires and batteries.
@@ -112,10 +122,15 @@ impl State {
         State {
             name: name.to_owned(),
             engine: Engine::Off,
+            engine_speed: None,
+            commanded: Vec::new(),
             sun: Irradiance::from_si(0.0),
+            cells: None,
+            shade: Vec::new(),
             shore: Shore::Unplugged,
             supply: Fact::Unknown,
             on: Vec::new(),
+            stalled: Vec::new(),
             open: Vec::new(),
             charge: Vec::new(),
             temperature: Celsius::from_si(State::USUAL_C),

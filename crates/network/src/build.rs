@@ -15,6 +15,9 @@ use crate::graph::{Graph, Item, Passage, Point};
 /// Resistance below which a piece of metal is not told from a perfect one, ohm.
 const LEAST_OHM: f64 = 1e-7;
 
+/// Why a stand-in is used.
+const SILENT: &str = "not recorded; stand-in for the sums";
+
 /// What a port is to the energy of the vehicle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Group {
@@ -56,6 +59,17 @@ pub struct Assumed {
     pub item: Item,
 }
 
+/// Something a device does in a state that a table of numbers does not show.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark {
+    /// The device.
+    pub device: DeviceId,
+    /// What it does, in words.
+    pub words: String,
+    /// True only while this guard is off; `None`: in the whole state.
+    pub while_off: Option<GuardId>,
+}
+
 /// A vehicle in a state as a circuit and as a graph.
 #[derive(Clone, Debug)]
 pub struct Network {
@@ -67,6 +81,8 @@ pub struct Network {
     pub ports: Vec<Port>,
     /// What was assumed.
     pub assumptions: Vec<Assumed>,
+    /// What devices do in this state.
+    pub remarks: Vec<Remark>,
     nodes: Vec<Option<NodeId>>,
     wires: Vec<Option<BranchId>>,
     joints: Vec<Option<BranchId>>,
@@ -98,11 +114,26 @@ impl Network {
     pub fn contacts(&self) -> &[(DeviceId, TerminalId, BranchId)] {
         &self.contacts
     }
+
+    pub(crate) fn add_contact(&mut self, device: DeviceId, out: TerminalId, branch: BranchId) {
+        self.contacts.push((device, out, branch));
+    }
 }
 
 /// Builds the network of a vehicle in a state.
 pub fn build(vehicle: &Vehicle, state: &State, catalog: &Catalog) -> Network {
-    let mut builder = Builder::new(vehicle, state, catalog);
+    build_without(vehicle, state, catalog, &BTreeSet::new())
+}
+
+/// Builds the network as if some loads and chargers were switched off, so that it can be seen what
+/// they contribute.
+pub fn build_without(
+    vehicle: &Vehicle,
+    state: &State,
+    catalog: &Catalog,
+    leave_out: &BTreeSet<DeviceId>,
+) -> Network {
+    let mut builder = Builder::new(vehicle, state, catalog, leave_out);
     builder.points();
     builder.wires();
     builder.devices();
@@ -113,13 +144,20 @@ pub(crate) struct Builder<'v> {
     pub(crate) vehicle: &'v Vehicle,
     pub(crate) state: &'v State,
     pub(crate) catalog: &'v Catalog,
+    /// Loads and chargers that are taken to be off.
+    pub(crate) leave_out: &'v BTreeSet<DeviceId>,
     pub(crate) network: Network,
     /// What was assumed so far, so that each is listed once.
     assumed: BTreeSet<(Item, String)>,
 }
 
 impl<'v> Builder<'v> {
-    fn new(vehicle: &'v Vehicle, state: &'v State, catalog: &'v Catalog) -> Builder<'v> {
+    fn new(
+        vehicle: &'v Vehicle,
+        state: &'v State,
+        catalog: &'v Catalog,
+        leave_out: &'v BTreeSet<DeviceId>,
+    ) -> Builder<'v> {
         let graph = Graph::new(vehicle.terminals.len(), vehicle.wires.len());
         let network = Network {
             circuit: Circuit::new("body"),
@@ -127,11 +165,12 @@ impl<'v> Builder<'v> {
             graph,
             ports: Vec::new(),
             assumptions: Vec::new(),
+            remarks: Vec::new(),
             wires: vec![None; vehicle.wires.len()],
             joints: vec![None; vehicle.joints.len()],
             contacts: Vec::new(),
         };
-        Builder { vehicle, state, catalog, network, assumed: BTreeSet::new() }
+        Builder { vehicle, state, catalog, leave_out, network, assumed: BTreeSet::new() }
     }
 
     /// Gives every stud and wire end of the direct-current side its node. The body is the
@@ -234,7 +273,11 @@ impl<'v> Builder<'v> {
         let class = match wire.core.value() {
             Some(Core::Solid) => Conductor::Solid,
             Some(Core::Fine) => Conductor::Flexible,
-            Some(Core::Stranded) | None => Conductor::Stranded,
+            Some(Core::Stranded) => Conductor::Stranded,
+            None => {
+                self.assume("stranded core".to_owned(), SILENT, item);
+                Conductor::Stranded
+            }
         };
         let per_metre = units::conductor_ohm_per_metre(area, class, self.state.temperature)
             .unwrap_or_else(|outside| {
@@ -269,7 +312,7 @@ impl<'v> Builder<'v> {
         if let Some(value) = fact.value() {
             return *value;
         }
-        self.assume(format!("{what} {stand_in}"), "not recorded; stand-in for the sums", item);
+        self.assume(format!("{what} {stand_in}"), SILENT, item);
         stand_in
     }
 
@@ -294,11 +337,7 @@ impl<'v> Builder<'v> {
                 *value
             }
             Fact::Unknown => {
-                self.assume(
-                    shown(stand_in),
-                    "not recorded; stand-in for the sums",
-                    Item::Device(id),
-                );
+                self.assume(shown(stand_in), SILENT, Item::Device(id));
                 stand_in
             }
         }
@@ -314,8 +353,12 @@ impl<'v> Builder<'v> {
         self.catalog.curves.rest_voltage(chemistry, charge, nominal).si()
     }
 
-    pub(crate) fn chemistry(&self, id: DeviceId) -> Chemistry {
-        self.vehicle.devices[id].chemistry.value().copied().unwrap_or(Chemistry::Flooded)
+    pub(crate) fn chemistry(&mut self, id: DeviceId) -> Chemistry {
+        if let Some(chemistry) = self.vehicle.devices[id].chemistry.value() {
+            return *chemistry;
+        }
+        self.assume("flooded lead-acid".to_owned(), SILENT, Item::Device(id));
+        Chemistry::Flooded
     }
 
     pub(crate) fn block_nominal(&mut self, id: DeviceId) -> Volt {

@@ -15,6 +15,7 @@ pub fn source_terminals(vehicle: &Vehicle, id: DeviceId, role: Role) -> Vec<Term
         | Role::Alternator
         | Role::SolarModule
         | Role::SolarController
+        | Role::DirectController
         | Role::MainsCharger => "+",
         Role::DcDcCharger => "out+",
         _ => return Vec::new(),

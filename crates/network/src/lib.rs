@@ -7,20 +7,29 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `build.rs` | walks the vehicle: points, wires, joints |
-//! | `devices.rs` | one rule for each role of a device |
+//! | `devices.rs` | which rule a role has, and what the rules share |
+//! | `batteries.rs`, `charging.rs`, `switching.rs`, `loads.rs` | one rule for each role |
 //! | `solar.rs` | modules from their labels, strings behind a controller |
 //! | `feed.rs` | which points are on the return side, where sources deliver |
+//! | `instrument.rs` | what a meter shows once it is put in |
+//! | `monitor.rs` | what a shunt monitor displays, and the truth |
 //! | `graph.rs` | links between points, and walks over them |
 
+mod batteries;
 mod build;
+mod charging;
 mod devices;
 mod feed;
 mod graph;
+pub mod instrument;
+mod loads;
+pub mod monitor;
 mod solar;
+mod switching;
 
 #[cfg(test)]
 mod tests;
 
-pub use build::{Assumed, Group, Network, Port, build};
+pub use build::{Assumed, Group, Network, Port, Remark, build, build_without};
 pub use feed::{is_base_vehicle, return_points, source_terminals};
 pub use graph::{Graph, Item, Link, LinkId, Passage, Point, Walk};

@@ -1,11 +1,13 @@
 //! Solar modules from what their labels say, and the strings behind a controller.
 
-use circuit::{Element, SingleDiode};
+use circuit::{BranchId, Element, SingleDiode};
 use model::{Attribute, DeviceId, Pole, Role};
+use solve::ReferenceModule;
+use solve::solar::{Bypass, series_best_point, series_current_a};
 
 use crate::build::{Builder, Group};
 use crate::devices::Pair;
-use crate::graph::{Link, Passage, Point, Walk};
+use crate::graph::{Item, Link, Passage, Point, Walk};
 
 /// Ideality of a crystalline silicon cell, and its open-circuit voltage, V (estimates).
 const IDEALITY: f64 = 1.1;
@@ -17,8 +19,12 @@ const THERMAL_25C_V: f64 = 0.025_692_579_1;
 /// Shunt resistance as a multiple of `Voc / Isc` (estimate; its effect on a sound module is small).
 const SHUNT_MULTIPLE: f64 = 100.0;
 
-/// Standard test irradiance, W/m² (IEC 60904-3), and temperature, °C.
-const STANDARD_SUN: f64 = 1000.0;
+/// Open-circuit voltage up to which a module usually has two bypass diodes, V (36 cells; estimate).
+const TWO_GROUPS_UP_TO_V: f64 = 25.0;
+
+/// Resistance from a module's post to its first group, ohm: small enough to change nothing, there
+/// so that one branch carries what the module delivers.
+const POST_OHM: f64 = 1e-4;
 
 /// Resistance that holds a tracking controller's input at the best voltage, ohm.
 const HOLD_OHM: f64 = 0.01;
@@ -54,15 +60,85 @@ pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode
 }
 
 impl Builder<'_> {
-    /// The module in the light of this state. Light current follows the light; the temperature of
-    /// the cells is left at 25 °C in this model.
+    /// The module in the light and heat of this state (De Soto's translation).
     fn module(&mut self, id: DeviceId) -> SingleDiode {
         let short_a = self.number(id, Attribute::ShortCurrent, 6.0).max(1e-3);
         let open_v = self.number(id, Attribute::OpenVoltage, 22.0).max(1.0);
         let power_w = self.number(id, Attribute::Power, 100.0).max(1e-2);
-        let mut diode = from_label(short_a, open_v, power_w);
-        diode.light_a *= self.state.sun.si() / STANDARD_SUN;
-        diode
+        let diode = from_label(short_a, open_v, power_w);
+        let light_a_per_k = short_a * self.catalog.machines.module_current_per_k;
+        let module = ReferenceModule { diode, light_a_per_k };
+        let cell_c = self.cell_celsius(id);
+        solve::solar::at_conditions(&module, self.state.sun.si(), cell_c)
+    }
+
+    /// Temperature of the cells: as the state says, else `Tc = Ta + G/(u0 + u1 v)` (Faiman) with
+    /// `Ta` the state's temperature, `G` the light, `v` the wind.
+    fn cell_celsius(&mut self, id: DeviceId) -> f64 {
+        if let Some(cells) = self.state.cells {
+            return cells.si();
+        }
+        let (constant, each, wind) = self.catalog.machines.module_heat;
+        let cell_c = self.state.temperature.si() + self.state.sun.si() / (constant + each * wind);
+        let what = format!("cells at {}", units::Celsius::from_si(cell_c));
+        self.assume(what, "by sun, air and a light wind (Faiman)", Item::Device(id));
+        cell_c
+    }
+
+    /// The groups of a module, each with a bypass diode; the first is the one in the shade.
+    fn groups(&mut self, id: DeviceId) -> Option<Vec<SingleDiode>> {
+        let (_, lost) = self.state.shade.iter().find(|(module, _)| *module == id)?;
+        let lost = lost.si();
+        let count = self.vehicle.devices[id].number(Attribute::BypassGroups);
+        let count = match count {
+            Some(count) => self.number(id, Attribute::BypassGroups, count),
+            None => {
+                let why =
+                    "bypass diodes not recorded; two groups are usual up to 36 cells, three above";
+                let open_v = self.number(id, Attribute::OpenVoltage, 22.0);
+                let usual = if open_v > TWO_GROUPS_UP_TO_V { 3.0 } else { 2.0 };
+                self.assume(format!("{usual} bypass groups"), why, Item::Device(id));
+                usual
+            }
+        };
+        let whole = self.module(id);
+        let group = SingleDiode {
+            series_ohm: whole.series_ohm / count,
+            shunt_ohm: whole.shunt_ohm / count,
+            modified_ideality_v: whole.modified_ideality_v / count,
+            ..whole
+        };
+        let mut groups = vec![group; count.max(1.0) as usize];
+        groups[0].light_a *= 1.0 - lost;
+        Some(groups)
+    }
+
+    /// A module partly in the shade: its groups in series, a diode past each.
+    fn shaded(&mut self, id: DeviceId, pair: Pair, groups: &[SingleDiode]) -> BranchId {
+        let (saturation_a, emission) = self.catalog.machines.diode;
+        let name = self.name(id).to_owned();
+        let mut plus = self.network.circuit.add_node(format!("{name} cells"));
+        let post = Element::Resistor { a: pair.plus_node, b: plus, ohm: POST_OHM };
+        let whole = self.network.circuit.add(name, post);
+        for (at, diode) in groups.iter().enumerate() {
+            let is_last = at + 1 == groups.len();
+            let name = format!("{} group {}", self.name(id), at + 1);
+            let minus = match is_last {
+                true => pair.minus_node,
+                false => self.network.circuit.add_node(name.clone()),
+            };
+            let element = Element::SolarModule { plus, minus, diode: *diode };
+            self.network.circuit.add(name.clone(), element);
+            let bypass = Element::Diode { anode: minus, cathode: plus, saturation_a, emission };
+            self.network.circuit.add(format!("{name} bypass"), bypass);
+            plus = minus;
+        }
+        whole
+    }
+
+    fn bypass(&self) -> Bypass {
+        let (saturation_a, emission) = self.catalog.machines.diode;
+        Bypass { saturation_a, scale_v: emission * THERMAL_25C_V }
     }
 
     pub(crate) fn solar_module(&mut self, id: DeviceId) {
@@ -76,15 +152,23 @@ impl Builder<'_> {
             self.pass(id, plus, minus, Passage::Load);
             return;
         }
-        let diode = self.module(id);
-        let element = Element::SolarModule { plus: pair.plus_node, minus: pair.minus_node, diode };
-        let branch = self.network.circuit.add(self.name(id).to_owned(), element);
+        let branch = match self.groups(id) {
+            Some(groups) => self.shaded(id, pair, &groups),
+            None => {
+                let diode = self.module(id);
+                let (plus, minus) = (pair.plus_node, pair.minus_node);
+                let element = Element::SolarModule { plus, minus, diode };
+                self.network.circuit.add(self.name(id).to_owned(), element)
+            }
+        };
         self.pass(id, plus, minus, Passage::Source);
         self.port(id, Group::Source, pair, branch, None);
     }
 
-    /// A tracking controller: its input holds the string at its best voltage, its output delivers
-    /// what the modules give there less its loss.
+    /// A controller that seeks holds the string at its best voltage and delivers what the modules
+    /// give there less its loss; a direct one holds it at the voltage it regulates to and hands the
+    /// current on. How far a full battery throttles it is seen at its output only: the wires of the
+    /// modules are shown with all they could carry.
     pub(crate) fn solar_controller(&mut self, id: DeviceId) {
         let named = |name| self.vehicle.terminal_of(id, name);
         let (Some(pv_plus), Some(pv_minus), Some(plus), Some(minus)) =
@@ -103,8 +187,13 @@ impl Builder<'_> {
         self.network
             .circuit
             .add(name, Element::Resistor { a: input.minus_node, b: output.minus_node, ohm: 1e-4 });
-        if self.state.sun.si() > 0.0 && self.has_battery(output) {
-            self.tracker(id, input, output);
+        let is_lit = self.state.sun.si() > 0.0;
+        if !is_lit || self.leave_out.contains(&id) || !self.has_battery(output) {
+            return;
+        }
+        match self.vehicle.devices[id].role {
+            Role::DirectController => self.direct(id, input, output),
+            _ => self.tracker(id, input, output),
         }
     }
 
@@ -123,16 +212,10 @@ impl Builder<'_> {
 
     fn tracker(&mut self, id: DeviceId, input: Pair, output: Pair) {
         let (modules, series) = self.string(input);
-        let (mut watt, mut best_v) = (0.0, 0.0f64);
-        for module in &modules {
-            let best = solve::maximum_power_point(&self.module(*module));
-            watt += best.watt;
-            best_v = best_v.max(best.volt);
-        }
         if modules.is_empty() {
             return;
         }
-        let hold_v = best_v * series as f64;
+        let (watt, hold_v) = self.best_of(&modules, series);
         let efficiency = self.number(id, Attribute::Efficiency, 0.96).clamp(0.05, 1.0);
         let element = Element::PowerSource {
             plus: output.plus_node,
@@ -145,13 +228,68 @@ impl Builder<'_> {
         let name = self.name(id).to_owned();
         let branch = self.network.circuit.add(name, element);
         self.port(id, Group::Source, output, branch, None);
+        self.hold(id, input, hold_v);
+    }
+
+    /// Holds a controller's input at a voltage.
+    fn hold(&mut self, id: DeviceId, input: Pair, volt: f64) {
         let hold = Element::Motor {
             plus: input.plus_node,
             minus: input.minus_node,
             armature_ohm: HOLD_OHM,
-            back_emf_v: hold_v,
+            back_emf_v: volt,
         };
         self.network.circuit.add(format!("{} input", self.name(id)), hold);
+    }
+
+    /// Most power of the modules of a string, and the voltage of the string there. In shade, modules
+    /// in one row are searched together; rows side by side each at their own best, which is a
+    /// little too much.
+    fn best_of(&mut self, modules: &[DeviceId], series: usize) -> (f64, f64) {
+        let shaded: Vec<Option<Vec<SingleDiode>>> =
+            modules.iter().map(|module| self.groups(*module)).collect();
+        let bypass = self.bypass();
+        if series == modules.len() && shaded.iter().any(Option::is_some) {
+            let mut row = Vec::new();
+            for (module, groups) in modules.iter().zip(shaded) {
+                row.extend(groups.unwrap_or_else(|| vec![self.module(*module)]));
+            }
+            let best = series_best_point(&row, bypass);
+            return (best.watt, best.volt);
+        }
+        let (mut watt, mut best_v) = (0.0, 0.0f64);
+        for (module, groups) in modules.iter().zip(shaded) {
+            let best = match groups {
+                Some(groups) => series_best_point(&groups, bypass),
+                None => solve::maximum_power_point(&self.module(*module)),
+            };
+            watt += best.watt;
+            best_v = best_v.max(best.volt);
+        }
+        (watt, best_v * series as f64)
+    }
+
+    /// Each module gives its current at the voltage of the battery being full, which the modules of
+    /// one row share; the current at lower voltages is little more.
+    fn direct(&mut self, id: DeviceId, input: Pair, output: Pair) {
+        let (modules, series) = self.string(input);
+        if modules.is_empty() {
+            return;
+        }
+        let set_v = self.number(id, Attribute::Regulates, 1.2 * self.nominal_v());
+        let loss_ohm = self.number(id, Attribute::Resistance, 0.02);
+        let (bypass, each) = (self.bypass(), series as f64);
+        let mut sum_a = 0.0;
+        for module in &modules {
+            let groups = match self.groups(*module) {
+                Some(groups) => groups,
+                None => vec![self.module(*module)],
+            };
+            sum_a += series_current_a(&groups, bypass, set_v / each);
+        }
+        let limit_a = (sum_a / each).min(self.limit_a(id));
+        self.hold(id, input, set_v + limit_a * loss_ohm);
+        self.regulated_source(id, output, set_v, limit_a);
     }
 
     /// The modules on a closed way from the plus input to the minus input over metal and other

@@ -2,12 +2,18 @@
 //! paper.
 
 mod assumed;
+mod batteries;
 mod charging;
+mod conversion;
+mod engine;
 mod grounding;
+mod instruments;
 mod layout;
+mod monitors;
 mod reference;
 mod solar;
 mod sums;
+mod switching;
 
 use circuit::{Circuit, Element, NodeId};
 use model::{DeviceId, JointId, TerminalId, Vehicle, WireId};

@@ -205,7 +205,12 @@ impl Reader<'_> {
     fn usual_value(&self, attribute: Attribute, usual: &Usual) -> Fact<f64> {
         let follows_nominal = matches!(
             attribute,
-            Attribute::Regulates | Attribute::CutOut | Attribute::Restart | Attribute::BackEmf
+            Attribute::Regulates
+                | Attribute::CutOut
+                | Attribute::Restart
+                | Attribute::ChargeStop
+                | Attribute::ChargeResume
+                | Attribute::BackEmf
         );
         let written_for = self.catalog.stand_ins.nominal.si();
         let nominal = self.vehicle.nominal.value().map_or(written_for, |volt| volt.si());

@@ -258,6 +258,26 @@ fn meaning(attribute: Attribute) -> &'static str {
         Attribute::Residual => "rated residual current of its residual-current device; `0 A`: none",
         Attribute::Leakage => "current leaking from line to earth, mains side",
         Attribute::PowerFactor => "of a mains appliance; 1 for plain heating",
+        Attribute::ChargeLimit => "most charging current its board lets in before it opens",
+        Attribute::DischargeLimit => "most current its board lets out before it opens",
+        Attribute::ChargeStop => "its board stops charging above this voltage",
+        Attribute::ChargeResume => "its board lets charge in again below this voltage",
+        Attribute::ColdLimit => "its board lets no charge in below this temperature",
+        Attribute::LowOutput => {
+            "alternator output at 1500 rpm of its own, the first on its marking"
+        }
+        Attribute::Pulley => "turns of the alternator for each turn of the engine",
+        Attribute::HotShare => "output of the hot alternator over that of the cold one",
+        Attribute::QuarterEfficiency => "efficiency at a quarter of the continuous power",
+        Attribute::FullEfficiency => "efficiency at the continuous power",
+        Attribute::Continuous => "power an inverter can deliver for good",
+        Attribute::Coil => "resistance of a relay's coil",
+        Attribute::Delay => "time a relay waits before it moves",
+        Attribute::Capacitance => "capacitance across its input: `10 mF`",
+        Attribute::Bleeder => "resistance that empties its input capacitors",
+        Attribute::Precharge => "resistance its input capacitors are filled through first",
+        Attribute::BypassGroups => "groups of cells of a module with a bypass diode each",
+        Attribute::Offset => "current a monitor shows when none flows",
     }
 }
 
@@ -346,9 +366,29 @@ pub(crate) fn state() -> Vec<Field> {
     vec![
         field("engine", Form::Choice(ENGINES), "off unless written"),
         field(
+            "engine_speed",
+            Form::Quantity(units::Dimension::RotationalSpeed),
+            "speed of the running engine: `800 rpm`; full alternator output unless written",
+        ),
+        field(
+            "commanded",
+            Form::Map,
+            "voltage an alternator is told to hold by the engine: `{ alternator = \"12.4 V\" }`",
+        ),
+        field(
             "sun",
             Form::Quantity(units::Dimension::Irradiance),
             "light on the roof; none unless written",
+        ),
+        field(
+            "cells",
+            Form::Quantity(units::Dimension::Temperature),
+            "temperature of the solar cells; from sun and air unless written",
+        ),
+        field(
+            "shade",
+            Form::Map,
+            "light lost on one bypass group of a module: `{ panel = \"70 %\" }`",
         ),
         field("shore", Form::Choice(SHORES), "unplugged unless written"),
         field(
@@ -361,6 +401,7 @@ pub(crate) fn state() -> Vec<Field> {
             Form::List,
             "loads, inverters and generators that are on; `all loads` for every load",
         ),
+        field("stalled", Form::List, "motors that are on and held fast"),
         field("open", Form::List, "switches, breakers and fuses that are open"),
         field("charge", Form::Map, "how full batteries are: `{ house = \"80 %\" }`"),
         field(

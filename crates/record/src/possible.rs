@@ -5,15 +5,21 @@
 use diag::{Diagnostic, Span};
 use model::{Attribute, Fact, Role};
 use units::Dimension;
+use units::conductor::{MAX_TEMPERATURE_C, MIN_TEMPERATURE_C};
 
 use crate::reader::Reader;
 
 /// Largest count of screws, size in millimetre or strength in newton believed; catches slips.
 const MOST_COUNTABLE: f64 = 1e6;
 
+/// Most bypass groups of one module believed; catches slips.
+const MOST_GROUPS: f64 = 12.0;
+
 /// The values that are possible, ends included unless said otherwise.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Must {
+    /// Any number.
+    Number,
     /// Above zero.
     AboveZero,
     /// Zero or above.
@@ -37,10 +43,21 @@ impl Must {
             | Attribute::Rest
             | Attribute::Power
             | Attribute::Idle
+            | Attribute::Capacitance
+            | Attribute::Delay
             | Attribute::BackEmf
             | Attribute::Residual
             | Attribute::Leakage => Must::ZeroOrAbove,
-            Attribute::Efficiency | Attribute::PowerFactor => Must::Share,
+            Attribute::Efficiency
+            | Attribute::HotShare
+            | Attribute::QuarterEfficiency
+            | Attribute::FullEfficiency
+            | Attribute::PowerFactor => Must::Share,
+            Attribute::ColdLimit => {
+                Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C, Dimension::Temperature)
+            }
+            Attribute::Offset => Must::Number,
+            Attribute::BypassGroups => Must::Between(1.0, MOST_GROUPS, Dimension::Number),
             Attribute::Rated
             | Attribute::Limit
             | Attribute::Regulates
@@ -52,12 +69,23 @@ impl Must {
             | Attribute::Armature
             | Attribute::Interrupts
             | Attribute::Mass
+            | Attribute::ChargeLimit
+            | Attribute::DischargeLimit
+            | Attribute::ChargeStop
+            | Attribute::ChargeResume
+            | Attribute::LowOutput
+            | Attribute::Pulley
+            | Attribute::Continuous
+            | Attribute::Coil
+            | Attribute::Bleeder
+            | Attribute::Precharge
             | Attribute::Nominal => Must::AboveZero,
         }
     }
 
     fn allows(self, value: f64) -> bool {
         match self {
+            Must::Number => true,
             Must::AboveZero => value > 0.0,
             Must::ZeroOrAbove => value >= 0.0,
             Must::Share => value > 0.0 && value <= 1.0,
@@ -68,6 +96,7 @@ impl Must {
 
     fn words(self) -> String {
         match self {
+            Must::Number => "must be a number".to_owned(),
             Must::AboveZero => "must be above zero".to_owned(),
             Must::ZeroOrAbove => "cannot be negative".to_owned(),
             Must::Share => "must be above 0 % and at most 100 %".to_owned(),

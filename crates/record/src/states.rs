@@ -3,7 +3,7 @@
 use diag::Diagnostic;
 use model::{DeviceId, Engine, Place, Role, Shore, State, Supply};
 use units::conductor::{MAX_TEMPERATURE_C, MIN_TEMPERATURE_C};
-use units::{Celsius, Dimension, Fraction, Irradiance};
+use units::{Celsius, Dimension, Fraction, Irradiance, Rpm, Volt};
 
 use crate::fields;
 use crate::names;
@@ -15,6 +15,40 @@ use crate::tree::{Entry, Value};
 /// Temperatures of wires and batteries for which the sums are made.
 const WEATHER: Must = Must::Between(MIN_TEMPERATURE_C, MAX_TEMPERATURE_C, Dimension::Temperature);
 
+/// A number for each of several devices, in braces: what is said where it is not so.
+#[derive(Clone, Copy)]
+struct OfDevices {
+    role: Role,
+    noun: &'static str,
+    form: &'static str,
+    example: &'static str,
+    why: &'static str,
+}
+
+const CHARGE: OfDevices = OfDevices {
+    role: Role::Battery,
+    noun: "battery",
+    form: "batteries and how full they are, in braces",
+    example: "write `charge = { house = \"80 %\" }`",
+    why: "only a battery is full or empty",
+};
+
+const COMMANDED: OfDevices = OfDevices {
+    role: Role::Alternator,
+    noun: "alternator",
+    form: "alternators and the voltage they are told to hold, in braces",
+    example: "write `commanded = { alternator = \"12.4 V\" }`",
+    why: "only an alternator is told a voltage by the engine",
+};
+
+const SHADE: OfDevices = OfDevices {
+    role: Role::SolarModule,
+    noun: "solar module",
+    form: "modules and the light lost on one of their groups, in braces",
+    example: "write `shade = { panel = \"70 %\" }`",
+    why: "only a solar module stands in the shade",
+};
+
 impl Reader<'_> {
     pub(crate) fn states(&mut self, lines: &[Entry<'_>]) {
         for line in lines {
@@ -23,19 +57,13 @@ impl Reader<'_> {
                 continue;
             };
             let mut state = State::at_rest(name);
-            if let Some(value) = table.get("engine") {
-                let engine = self.choice(value, fields::ENGINES, engine);
-                state.engine = engine.value().copied().unwrap_or(Engine::Off);
-            }
+            self.engine_and_sun(&table, &mut state);
             if let Some(value) = table.get("shore") {
                 let shore = self.choice(value, fields::SHORES, shore);
                 state.shore = shore.value().copied().unwrap_or(Shore::Unplugged);
             }
             if let Some(value) = table.get("supply") {
                 state.supply = self.choice(value, fields::SUPPLIES, supply);
-            }
-            if let Some(sun) = table.get("sun").and_then(|v| self.plain(v, Dimension::Irradiance)) {
-                state.sun = Irradiance::from_si(sun);
             }
             if let Some(value) = table.get("temperature") {
                 let celsius = self.quantity(value, Dimension::Temperature);
@@ -46,11 +74,23 @@ impl Reader<'_> {
             if let Some(value) = table.get("on") {
                 state.on = self.devices_on(value);
             }
+            if let Some(value) = table.get("stalled") {
+                let words = self.list_of(value);
+                let motor = |role| role == Role::MotorLoad;
+                state.stalled = words
+                    .into_iter()
+                    .filter_map(|words| self.device_fit(words, "stalled", motor))
+                    .collect();
+            }
             if let Some(value) = table.get("open") {
                 state.open = self.devices_listed(value);
             }
             if let Some(value) = table.get("charge") {
-                state.charge = self.charges(value);
+                state.charge = self
+                    .by_device(value, Dimension::Fraction, CHARGE)
+                    .into_iter()
+                    .map(|(id, share)| (id, Fraction::from_si(share)))
+                    .collect();
             }
             let id = self.vehicle.states.push(state);
             self.index.states.insert(name.to_owned(), id);
@@ -116,34 +156,69 @@ impl Reader<'_> {
         Some(id)
     }
 
-    fn charges(&mut self, value: &Value<'_>) -> Vec<(DeviceId, Fraction)> {
+    /// Engine speed, commanded voltage, light, heat and shade.
+    fn engine_and_sun(
+        &mut self,
+        table: &std::collections::BTreeMap<&'static str, Value<'_>>,
+        state: &mut State,
+    ) {
+        if let Some(value) = table.get("engine") {
+            let engine = self.choice(value, fields::ENGINES, engine);
+            state.engine = engine.value().copied().unwrap_or(Engine::Off);
+        }
+        let speed = |reader: &mut Self, v| reader.plain(v, Dimension::RotationalSpeed);
+        state.engine_speed =
+            table.get("engine_speed").and_then(|v| speed(self, v)).map(Rpm::from_si);
+        if let Some(value) = table.get("commanded") {
+            state.commanded = self
+                .by_device(value, Dimension::Voltage, COMMANDED)
+                .into_iter()
+                .map(|(id, volt)| (id, Volt::from_si(volt)))
+                .collect();
+        }
+        if let Some(sun) = table.get("sun").and_then(|v| self.plain(v, Dimension::Irradiance)) {
+            state.sun = Irradiance::from_si(sun);
+        }
+        if let Some(value) = table.get("cells") {
+            let celsius = self.quantity(value, Dimension::Temperature);
+            let celsius = self.possible("cells", celsius, WEATHER, value.span());
+            state.cells = celsius.value().copied().map(Celsius::from_si);
+        }
+        if let Some(value) = table.get("shade") {
+            state.shade = self
+                .by_device(value, Dimension::Fraction, SHADE)
+                .into_iter()
+                .map(|(id, share)| (id, Fraction::from_si(share)))
+                .collect();
+        }
+    }
+
+    /// A number for each of several devices of a role.
+    fn by_device(
+        &mut self,
+        value: &Value<'_>,
+        dimension: Dimension,
+        of: OfDevices,
+    ) -> Vec<(DeviceId, f64)> {
         let Some(entries) = value.entries() else {
-            self.report(
-                Diagnostic::error(
-                    "wrong-form",
-                    "batteries and how full they are, in braces",
-                    value.span(),
-                )
-                .help("write `charge = { house = \"80 %\" }`"),
-            );
+            self.report(Diagnostic::error("wrong-form", of.form, value.span()).help(of.example));
             return Vec::new();
         };
-        let mut charges = Vec::new();
+        let mut found = Vec::new();
         for entry in entries {
             let Some(device) = self.device_named(entry.key) else { continue };
-            if self.vehicle.devices[device].role != Role::Battery {
-                let message = format!("`{}` is no battery", self.vehicle.devices[device].name);
+            if self.vehicle.devices[device].role != of.role {
+                let message = format!("`{}` is no {}", self.vehicle.devices[device].name, of.noun);
                 self.report(
-                    Diagnostic::error("wrong-device", message, entry.key.span())
-                        .help("only a battery is full or empty"),
+                    Diagnostic::error("wrong-device", message, entry.key.span()).help(of.why),
                 );
                 continue;
             }
-            if let Some(share) = self.plain(&entry.value, Dimension::Fraction) {
-                charges.push((device, Fraction::from_si(share)));
+            if let Some(number) = self.plain(&entry.value, dimension) {
+                found.push((device, number));
             }
         }
-        charges
+        found
     }
 
     /// A state by name.
@@ -167,7 +242,10 @@ fn can_be_on(role: Role) -> bool {
 }
 
 fn can_open(role: Role) -> bool {
-    role.protects() || role.isolates() || matches!(role, Role::AcBreaker | Role::Shunt)
+    role.protects()
+        || role.isolates()
+        || role.is_relay()
+        || matches!(role, Role::AcBreaker | Role::Shunt)
 }
 
 fn engine(word: &str) -> Option<Engine> {

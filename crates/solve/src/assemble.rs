@@ -151,7 +151,7 @@ pub(crate) fn value(x: &[f64], unknown: u32) -> f64 {
 /// Power a converter asks of its feed at full output, W.
 pub(crate) fn full_power_w(regulator: &Regulator, efficiency: f64, idle_w: f64) -> f64 {
     let full_v = (regulator.set_v - regulator.limit_a * regulator.droop_ohm).max(0.0);
-    full_v * regulator.limit_a / efficiency + idle_w
+    (full_v * regulator.limit_a).min(regulator.power_w) / efficiency + idle_w
 }
 
 /// Pairs of nodes between which an element settles the difference of voltage. Elements that can
@@ -168,9 +168,19 @@ pub(crate) fn joins(element: &Element, has_collapsed: bool) -> [Option<(NodeId, 
         Element::PowerSource { plus, minus, limit_a, watt, .. } => {
             [(limit_a > 0.0 && watt > 0.0).then_some((plus, minus)), None]
         }
-        Element::Converter { in_plus, in_minus, out_plus, out_minus, limit_a, idle_w, .. } => {
-            let draws = limit_a > 0.0 || idle_w > 0.0;
-            let delivers = limit_a > 0.0 && !has_collapsed;
+        Element::Converter {
+            in_plus,
+            in_minus,
+            out_plus,
+            out_minus,
+            limit_a,
+            power_w,
+            idle_w,
+            ..
+        } => {
+            let can_deliver = limit_a > 0.0 && power_w > 0.0;
+            let draws = can_deliver || idle_w > 0.0;
+            let delivers = can_deliver && !has_collapsed;
             [draws.then_some((in_plus, in_minus)), delivers.then_some((out_plus, out_minus))]
         }
         _ => {
@@ -406,13 +416,14 @@ impl Layout {
             set_v,
             droop_ohm,
             limit_a,
+            power_w,
             efficiency,
             idle_w,
         } = element
         else {
             return;
         };
-        let regulator = Regulator { set_v, droop_ohm, limit_a };
+        let regulator = Regulator { set_v, droop_ohm, limit_a, power_w };
         let (input, source_v) = (self.pair(in_plus, in_minus), self.source_v_at(in_plus));
         if has_collapsed {
             let ohm = collapsed_ohm(source_v, full_power_w(&regulator, efficiency, idle_w));

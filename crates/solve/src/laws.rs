@@ -42,11 +42,26 @@ pub(crate) struct Regulator {
     pub(crate) set_v: f64,
     pub(crate) droop_ohm: f64,
     pub(crate) limit_a: f64,
+    /// Infinite where only the current is limited.
+    pub(crate) power_w: f64,
 }
 
 impl Regulator {
-    /// Delivered current and its slope at a voltage: `clamp((set_v - v)/droop_ohm, 0, limit_a)`.
+    /// Delivered current and its slope at a voltage:
+    /// `clamp((set_v - v)/droop_ohm, 0, min(limit_a, power_w/max(v, 1 V)))`.
     pub(crate) fn delivers(&self, volt: f64, strength: f64) -> (f64, f64) {
+        let (ampere, slope_s) = self.without_power_limit(volt, strength);
+        let ceiling_a = self.power_w * strength / volt.max(1.0);
+        if ampere <= ceiling_a {
+            (ampere, slope_s)
+        } else if volt > 1.0 {
+            (ceiling_a, -ceiling_a / volt)
+        } else {
+            (ceiling_a, 0.0)
+        }
+    }
+
+    fn without_power_limit(&self, volt: f64, strength: f64) -> (f64, f64) {
         let (set_v, limit_a) = (self.set_v * strength, self.limit_a * strength);
         let wanted_a = (set_v - volt) / self.droop_ohm;
         if wanted_a < 0.0 {
@@ -92,8 +107,8 @@ pub(crate) enum Law {
     Battery { rest_v: f64, discharge_ohm: f64, charge_ohm: f64 },
     ConstantPower { watt: f64, cut_out_v: f64 },
     Lamp { rated_a: f64, rated_v: f64, exponent: f64 },
-    Limited(Regulator),
-    Power { regulator: Regulator, watt: f64 },
+    Regulated(Regulator),
+    OneWay { ohm: f64, blocked_ohm: f64 },
     Solar { diode: SingleDiode, open_v: f64 },
 }
 
@@ -114,11 +129,13 @@ impl Law {
                 Law::Lamp { rated_a, rated_v, exponent }
             }
             Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
-                Law::Limited(Regulator { set_v, droop_ohm, limit_a })
+                let power_w = f64::INFINITY;
+                Law::Regulated(Regulator { set_v, droop_ohm, limit_a, power_w })
             }
             Element::PowerSource { watt, set_v, droop_ohm, limit_a, .. } => {
-                Law::Power { regulator: Regulator { set_v, droop_ohm, limit_a }, watt }
+                Law::Regulated(Regulator { set_v, droop_ohm, limit_a, power_w: watt })
             }
+            Element::OneWay { ohm, blocked_ohm, .. } => Law::OneWay { ohm, blocked_ohm },
             Element::SolarModule { diode, .. } => {
                 Law::Solar { diode, open_v: solar::voltage_v(&diode, 0.0).unwrap_or(0.0) }
             }
@@ -135,10 +152,8 @@ impl Law {
             }
             Law::ConstantPower { watt, cut_out_v } => constant_power(watt, cut_out_v, at_v),
             Law::Lamp { rated_a, rated_v, exponent } => lamp(rated_a, rated_v, exponent, at_v),
-            Law::Limited(regulator) => negated(regulator.delivers(at_v, strength)),
-            Law::Power { regulator, watt } => {
-                negated(power_source(&regulator, watt * strength, at_v, strength))
-            }
+            Law::Regulated(regulator) => negated(regulator.delivers(at_v, strength)),
+            Law::OneWay { ohm, blocked_ohm } => one_way(ohm, blocked_ohm, at_v),
             Law::Solar { diode, .. } => {
                 let lit = SingleDiode { light_a: diode.light_a * strength, ..diode };
                 negated(solar::current_and_slope(&lit, at_v))
@@ -164,7 +179,8 @@ impl Law {
                 Line::resistor(watt / (fed_v * fed_v))
             }
             Law::Lamp { rated_a, rated_v, .. } => Line::resistor(rated_a / rated_v),
-            Law::Limited(regulator) | Law::Power { regulator, .. } => Line {
+            Law::OneWay { ohm, .. } => Line::resistor(1.0 / ohm),
+            Law::Regulated(regulator) => Line {
                 at_v: strength * regulator.set_v,
                 ampere: 0.0,
                 slope_s: 1.0 / regulator.droop_ohm,
@@ -180,12 +196,16 @@ impl Law {
                 let scale_v = diode.modified_ideality_v;
                 junction_limit(scale_v, self.knee_v().max(open_v), old_v, new_v)
             }
-            Law::Limited(regulator) | Law::Power { regulator, .. } => {
+            Law::Regulated(regulator) => {
                 capped(old_v, regulator.limit(old_v, new_v, stride), stride)
             }
             // Two straight pieces: any leap is right unless it keeps changing from one to the other.
             Law::Battery { rest_v, .. } => {
                 let crosses = (old_v < rest_v) != (new_v < rest_v);
+                halved_if(crosses && stride.late, old_v, new_v)
+            }
+            Law::OneWay { .. } => {
+                let crosses = (old_v < 0.0) != (new_v < 0.0);
                 halved_if(crosses && stride.late, old_v, new_v)
             }
             Law::ConstantPower { cut_out_v, .. } => {
@@ -264,17 +284,10 @@ fn lamp(rated_a: f64, rated_v: f64, exponent: f64, volt: f64) -> (f64, f64) {
     (ampere.copysign(volt), exponent * ampere / volt.abs())
 }
 
-/// `clamp((set - v)/droop, 0, min(limit, watt/max(v, 1 V)))`, delivered.
-fn power_source(regulator: &Regulator, watt: f64, volt: f64, strength: f64) -> (f64, f64) {
-    let (ampere, slope_s) = regulator.delivers(volt, strength);
-    let ceiling_a = watt / volt.max(1.0);
-    if ampere <= ceiling_a {
-        (ampere, slope_s)
-    } else if volt > 1.0 {
-        (ceiling_a, -ceiling_a / volt)
-    } else {
-        (ceiling_a, 0.0)
-    }
+/// `i = v/ohm` forward, `v/blocked_ohm` backward.
+fn one_way(ohm: f64, blocked_ohm: f64, volt: f64) -> (f64, f64) {
+    let siemens = if volt >= 0.0 { 1.0 / ohm } else { 1.0 / blocked_ohm };
+    (siemens * volt, siemens)
 }
 
 fn negated((ampere, slope_s): (f64, f64)) -> (f64, f64) {

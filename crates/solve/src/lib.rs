@@ -11,6 +11,7 @@
 //! | `islands.rs` | which nodes hang together; loops of ideal sources |
 //! | `laws.rs` | current and slope of every nonlinear element |
 //! | `solar.rs` | single-diode solar module: curve, best point, De Soto translation |
+//! | `alternator.rs`, `inverter.rs`, `capacitor.rs` | closed forms of machines |
 //! | `assemble.rs` | circuit to equations (modified nodal analysis) |
 //! | `sparse.rs` | sparse LU with its symbolic part kept |
 //! | `newton.rs` | the iteration and its fallbacks |
@@ -23,8 +24,11 @@
 //! | `sensitivity.rs`, `sensitivity/` | how a reading follows the numbers it rests on; its spread |
 //! | `variants.rs`, `variants/` | thousands of changed circuits as updates of one factorisation |
 
+pub mod alternator;
 mod assemble;
+pub mod capacitor;
 mod fault_level;
+pub mod inverter;
 mod islands;
 mod laws;
 mod newton;
@@ -45,5 +49,5 @@ pub use phasor::{PhasorPoint, PhasorTrouble, phasor_point};
 pub use point::{NodeVoltage, OperatingPoint, Options, operating_point};
 pub use reading::Reading;
 pub use settle::{FLIP_LIMIT, Outcome, settle};
-pub use solar::{BestPoint, maximum_power_point};
+pub use solar::{BestPoint, ReferenceModule, maximum_power_point};
 pub use trouble::Trouble;

@@ -1,11 +1,12 @@
 //! An operating point: voltages, currents and powers that passed their own check. The check
 //! reads the circuit itself, not the equations built from it. Knows no vehicle.
 
-use circuit::{BranchId, Circuit, Element, GuardId, NodeId, REFERENCE};
+use circuit::{BranchId, Circuit, Element, GuardId, NodeId, REFERENCE, Sense};
 
 use crate::Trouble;
 use crate::assemble::{Setting, System, VOLTAGE_DEFINED_UP_TO_OHM, value};
 use crate::newton::{self, LEAST_INPUT_V, Solution, converter_input};
+use crate::settle::Sensed;
 use crate::validate;
 
 /// Imbalance allowed at a node, A.
@@ -99,6 +100,11 @@ impl OperatingPoint {
     /// Power a branch takes, W; negative if it delivers. A converter: its losses.
     pub fn power(&self, branch: BranchId) -> f64 {
         self.power_w[branch.0 as usize]
+    }
+
+    /// What a guard reads: V or A; `None` if it senses a floating pair.
+    pub fn sensed(&self, sense: Sense) -> Option<f64> {
+        self.sensed_by(sense)
     }
 
     /// Whether a load rests below its cut-out voltage, or a converter has collapsed.
@@ -220,7 +226,7 @@ impl<'a> Draft<'a> {
     fn finish(mut self) -> Result<OperatingPoint, Trouble> {
         self.point.blind_guards = (0_u32..)
             .zip(self.circuit.guards())
-            .filter(|(_, g)| self.point.between(g.sense.0, g.sense.1).is_none())
+            .filter(|(_, g)| self.point.sensed(g.sense).is_none())
             .map(|(k, _)| GuardId(k))
             .collect();
         self.check_currents()?;
@@ -335,6 +341,7 @@ fn steepness_s(element: &Element) -> f64 {
             1.0 / armature_ohm
         }
         Element::Battery { discharge_ohm, charge_ohm, .. } => 1.0 / discharge_ohm.min(charge_ohm),
+        Element::OneWay { ohm, .. } => 1.0 / ohm,
         Element::LimitedSource { droop_ohm, .. }
         | Element::PowerSource { droop_ohm, .. }
         | Element::Converter { droop_ohm, .. } => 1.0 / droop_ohm,

@@ -11,6 +11,7 @@ mod spread;
 use circuit::{BranchId, Circuit, Element, NodeId, Parameter};
 
 use crate::assemble::{Pair, Setting, System, value};
+use crate::laws::Law;
 use crate::point::solve_with_collapses;
 use crate::sparse::{Factors, NO_SLOT};
 use crate::tangent::Tangent;
@@ -145,8 +146,27 @@ impl<'c> Sensitivities<'c> {
         }
     }
 
-    /// The value of a reading at the solution; `None`: nothing joins the nodes.
-    pub(crate) fn volt(&self, a: NodeId, b: NodeId) -> Option<f64> {
+    /// The value of a reading at the solution, V or A; `None`: nothing joins the nodes, or the
+    /// branch is no resistor, battery or other element whose current follows from its voltage.
+    pub(crate) fn value(&self, reading: Reading) -> Option<f64> {
+        let branch = match reading {
+            Reading::Between(a, b) => return self.volt(a, b),
+            Reading::Current(branch) => branch,
+        };
+        match self.places[branch.0 as usize] {
+            Some(Place::Row(row)) => Some(self.x[row as usize]),
+            Some(Place::Pair(pair, _)) => {
+                let volt = pair.volt(&self.x);
+                match self.circuit.branch(branch).element {
+                    Element::Resistor { ohm, .. } => Some(volt / ohm),
+                    ref element => Law::of(element).map(|law| law.line(volt, 1.0).ampere),
+                }
+            }
+            Some(Place::Converter(_)) | None => None,
+        }
+    }
+
+    fn volt(&self, a: NodeId, b: NodeId) -> Option<f64> {
         let at = |node: NodeId| node.0 as usize;
         let joined = self.system.root[at(a)] == self.system.root[at(b)];
         let volt = |node| value(&self.x, self.system.index[at(node)]);

@@ -1,7 +1,7 @@
 //! Guards flipped between solves until none wants to move, or until they are seen to hunt.
-//! Knows thresholds and voltages; what a guard is in a vehicle it does not know.
+//! Knows thresholds, voltages and currents; what a guard is in a vehicle it does not know.
 
-use circuit::{Circuit, GuardId, NodeId};
+use circuit::{BranchId, Circuit, GuardId, NodeId, Sense};
 
 use crate::{OperatingPoint, Options, Trouble, operating_point};
 
@@ -27,9 +27,9 @@ pub enum Outcome<P = OperatingPoint> {
 /// Solves, flips the guard that is furthest past its threshold, and repeats.
 ///
 /// Of several guards past their thresholds only one moves at a time, the one with the greatest
-/// overrun in volts (the lowest number if equal), as the quickest of several relays would. A
-/// guard that senses a floating pair reads nothing and stays where it is. Positions seen before
-/// mean hunting.
+/// overrun as a part of its threshold (the lowest number if equal), as the quickest of several
+/// relays would. A guard that senses a floating pair reads nothing and stays where it is. Positions
+/// seen before mean hunting.
 pub fn settle(circuit: &Circuit) -> Outcome {
     settle_by(circuit, |positions| {
         operating_point(circuit, &Options { guards: Some(positions.to_vec()) })
@@ -40,6 +40,16 @@ pub fn settle(circuit: &Circuit) -> Outcome {
 pub(crate) trait Sensed {
     /// Voltage of `a` against `b`, V; `None` if nothing joins them.
     fn sensed_v(&self, a: NodeId, b: NodeId) -> Option<f64>;
+    /// Current of a branch from its first terminal to its second, A.
+    fn sensed_a(&self, branch: BranchId) -> f64;
+    /// What a guard reads: V or A; `None` if it senses a floating pair.
+    fn sensed_by(&self, sense: Sense) -> Option<f64> {
+        match sense {
+            Sense::Between(a, b) => self.sensed_v(a, b),
+            Sense::Into(branch) => Some(self.sensed_a(branch)),
+            Sense::OutOf(branch) => Some(-self.sensed_a(branch)),
+        }
+    }
     /// Positions of the guards the point belongs to.
     fn positions(&self) -> &[bool];
 }
@@ -47,6 +57,10 @@ pub(crate) trait Sensed {
 impl Sensed for OperatingPoint {
     fn sensed_v(&self, a: NodeId, b: NodeId) -> Option<f64> {
         self.between(a, b)
+    }
+
+    fn sensed_a(&self, branch: BranchId) -> f64 {
+        self.current(branch)
     }
 
     fn positions(&self) -> &[bool] {
@@ -80,10 +94,10 @@ pub(crate) fn settle_by<P: Sensed>(
 fn most_overrun(circuit: &Circuit, point: &impl Sensed) -> Option<usize> {
     let mut most: Option<(usize, f64)> = None;
     for (k, guard) in circuit.guards().iter().enumerate() {
-        let Some(sensed_v) = point.sensed_v(guard.sense.0, guard.sense.1) else { continue };
-        let overrun_v = guard.trip.overrun_v(point.positions()[k], sensed_v);
-        if overrun_v > 0.0 && most.is_none_or(|(_, v)| overrun_v > v) {
-            most = Some((k, overrun_v));
+        let Some(sensed) = point.sensed_by(guard.sense) else { continue };
+        let overrun = guard.trip.overrun(point.positions()[k], sensed);
+        if overrun > 0.0 && most.is_none_or(|(_, so_far)| overrun > so_far) {
+            most = Some((k, overrun));
         }
     }
     most.map(|(k, _)| k)

@@ -3,6 +3,10 @@
 
 use circuit::SingleDiode;
 
+pub use groups::{Bypass, series_best_point, series_current_a, series_voltage_v};
+
+mod groups;
+
 /// Boltzmann constant in eV/K (CODATA 2018, exact by the 2019 SI; value from memory).
 const BOLTZMANN_EV_PER_K: f64 = 8.617_333_262e-5;
 /// Zero degrees Celsius, K.

@@ -1,7 +1,7 @@
 //! Values no circuit may hold: not a number, infinite, or of the wrong sign. Runs before
 //! anything is assembled, so that the iteration never meets them.
 
-use circuit::{Branch, BranchId, Circuit, Element, Guard, SingleDiode, Trip};
+use circuit::{Branch, BranchId, Circuit, Element, Guard, Sense, SingleDiode, Trip};
 
 use crate::Trouble;
 
@@ -79,6 +79,12 @@ fn check_branch(id: BranchId, branch: &Branch) -> Result<(), Trouble> {
             values.positive("saturation current (A)", saturation_a)?;
             values.positive("emission coefficient", emission)
         }
+        Element::OneWay { ohm, blocked_ohm, .. } => {
+            values.positive("resistance forward (ohm)", ohm)?;
+            values.positive("resistance backward (ohm)", blocked_ohm)?;
+            let fits = blocked_ohm >= ohm;
+            values.require(fits, "resistance backward (ohm)", blocked_ohm, "at least that forward")
+        }
         Element::ConstantPower { watt, cut_out_v, .. } => {
             values.number("power (W)", watt)?;
             values.positive("cut-out voltage (V)", cut_out_v)
@@ -91,8 +97,9 @@ fn check_branch(id: BranchId, branch: &Branch) -> Result<(), Trouble> {
         Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
             values.regulator(set_v, droop_ohm, limit_a)
         }
-        Element::Converter { set_v, droop_ohm, limit_a, efficiency, idle_w, .. } => {
+        Element::Converter { set_v, droop_ohm, limit_a, power_w, efficiency, idle_w, .. } => {
             values.regulator(set_v, droop_ohm, limit_a)?;
+            values.require(power_w >= 0.0, "power limit (W)", power_w, "zero or above")?;
             let fits = efficiency > 0.0 && efficiency <= 1.0;
             values.require(fits, "efficiency", efficiency, "above 0 and at most 1")?;
             values.not_negative("idle power (W)", idle_w)
@@ -110,6 +117,11 @@ fn check_branch(id: BranchId, branch: &Branch) -> Result<(), Trouble> {
 }
 
 fn check_guard(guard: &Guard) -> Result<(), Trouble> {
+    let bad = |what: &str| Err(Trouble::BadGuard { name: guard.name.clone(), what: what.into() });
+    let watches_current = matches!(guard.sense, Sense::Into(_) | Sense::OutOf(_));
+    if watches_current != matches!(guard.trip, Trip::HighCurrent { .. }) {
+        return bad("it compares a voltage with a current");
+    }
     let (low_v, high_v, must) = match guard.trip {
         Trip::LowVoltage { off_below_v, on_from_v } => {
             (off_below_v, on_from_v, "the off threshold must not lie above the on threshold")
@@ -117,8 +129,10 @@ fn check_guard(guard: &Guard) -> Result<(), Trouble> {
         Trip::HighVoltage { off_above_v, on_up_to_v } => {
             (on_up_to_v, off_above_v, "the on threshold must not lie above the off threshold")
         }
+        Trip::HighCurrent { off_above_a } => {
+            (0.0, off_above_a, "the off threshold must not lie below zero")
+        }
     };
-    let bad = |what: &str| Err(Trouble::BadGuard { name: guard.name.clone(), what: what.into() });
     if !(low_v.is_finite() && high_v.is_finite()) {
         return bad("a threshold is not a number");
     }

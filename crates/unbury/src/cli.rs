@@ -70,6 +70,10 @@ pub(crate) enum Command {
         /// Only this state.
         #[arg(long)]
         state: Option<String>,
+        /// What an instrument would show: `volts house.+ to body`, `lamp fridge.+ to fridge.-`,
+        /// `amps in w12`, `clamp on w12`.
+        #[arg(long, value_name = "WORDS")]
+        meter: Option<String>,
     },
     /// Which conductors are energised, from where, by which way.
     Live {

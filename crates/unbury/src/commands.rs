@@ -28,7 +28,10 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             let target = out.as_deref().map(|folder| (folder, &written));
             review(&mut page, &path, &text, arguments.json, *all, target)
         }
-        Command::Solve { record, state } => {
+        Command::Solve { record, state, meter: Some(words) } => {
+            meter(&mut page, record, arguments.json, state.as_deref(), words)
+        }
+        Command::Solve { record, state, meter: None } => {
             solve(&mut page, record, arguments.json, state.as_deref())
         }
         Command::Live { record, state, wire } => {
@@ -168,6 +171,30 @@ fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) 
                 show::states::state(page, view)?;
             }
         }
+        Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
+    }
+    Ok(end)
+}
+
+fn meter(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    state: Option<&str>,
+    words: &str,
+) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let rows = match case.meter(words) {
+        Ok(rows) => rows,
+        Err(error) => {
+            let mut out = std::io::stderr().lock();
+            writeln!(out, "{}", page.wrapped(&error, "error: ", "       "))?;
+            return Ok(End::NoSuchThing);
+        }
+    };
+    match of_state(rows, state, |row| &row.state) {
+        Ok(rows) if json => page.json(&form("meter", "readings", &rows))?,
+        Ok(rows) => show::states::meter(page, words, &rows)?,
         Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
     }
     Ok(end)

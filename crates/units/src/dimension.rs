@@ -12,6 +12,8 @@ pub enum Dimension {
     Resistance,
     /// Power, in W.
     Power,
+    /// Capacitance, in F.
+    Capacitance,
     /// Energy, in Wh.
     Energy,
     /// Electric charge, in Ah.
@@ -44,11 +46,12 @@ pub enum Dimension {
 
 impl Dimension {
     /// Every dimension, in the order of the type.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Voltage,
         Self::Current,
         Self::Resistance,
         Self::Power,
+        Self::Capacitance,
         Self::Energy,
         Self::Charge,
         Self::Length,
@@ -73,6 +76,7 @@ impl Dimension {
             Self::Current => "a current",
             Self::Resistance => "a resistance",
             Self::Power => "a power",
+            Self::Capacitance => "a capacitance",
             Self::Energy => "an energy",
             Self::Charge => "a charge",
             Self::Length => "a length",
@@ -97,6 +101,7 @@ impl Dimension {
             Self::Current => "20 A, 300 mA",
             Self::Resistance => "4 Ohm, 200 mOhm",
             Self::Power => "60 W, 1.2 kW",
+            Self::Capacitance => "10 mF, 470 uF, 58 farad",
             Self::Energy => "640 Wh, 1.2 kWh",
             Self::Charge => "100 Ah",
             Self::Length => "4 m, 13 ft",
@@ -127,6 +132,7 @@ impl Dimension {
             Self::Current => (-MAX_CURRENT_A, MAX_CURRENT_A),
             Self::Resistance => (0.0, MAX_RESISTANCE_OHM),
             Self::Power => (-MAX_POWER_W, MAX_POWER_W),
+            Self::Capacitance => (0.0, MAX_CAPACITANCE_F),
             Self::Energy => (-MAX_ENERGY_WH, MAX_ENERGY_WH),
             Self::Charge => (-MAX_CHARGE_AH, MAX_CHARGE_AH),
             Self::Length => (-MAX_LENGTH_M, MAX_LENGTH_M),
@@ -153,6 +159,8 @@ pub const MAX_CURRENT_A: f64 = 200_000.0;
 pub const MAX_RESISTANCE_OHM: f64 = 1e12;
 /// Largest believable power, W.
 pub const MAX_POWER_W: f64 = 1e7;
+/// Largest believable capacitance, F.
+pub const MAX_CAPACITANCE_F: f64 = 1e6;
 /// Largest believable energy, Wh.
 pub const MAX_ENERGY_WH: f64 = 1e7;
 /// Largest believable charge, Ah.

@@ -33,6 +33,6 @@ pub use money::{Currency, Money};
 pub use parse::{ParseError, ParseErrorKind, parse, parse_any};
 pub use print::{Charset, System, format, format_with};
 pub use quantity::{
-    Ampere, AmpereHour, Celsius, Fraction, Irradiance, Kilogram, Metre, Minute, NewtonMetre, Ohm,
-    Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,
+    Ampere, AmpereHour, Celsius, Farad, Fraction, Irradiance, Kilogram, Metre, Minute, NewtonMetre,
+    Ohm, Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,
 };

@@ -89,6 +89,7 @@ fn scale(si: f64, dimension: Dimension, system: System) -> Scale {
         (Dimension::Current, _) => metric(&[(-3, " mA"), (0, " A"), (3, " kA")]),
         (Dimension::Resistance, _) => metric(&[(-3, " mΩ"), (0, " Ω"), (3, " kΩ"), (6, " MΩ")]),
         (Dimension::Power, _) => metric(&[(0, " W"), (3, " kW")]),
+        (Dimension::Capacitance, _) => metric(&[(-6, " µF"), (-3, " mF"), (0, " farad")]),
         (Dimension::Energy, _) => metric(&[(0, " Wh"), (3, " kWh")]),
         (Dimension::Charge, _) => metric(&[(0, " Ah")]),
         (Dimension::Length, System::Metric) => metric(&[(-3, " mm"), (0, " m")]),
@@ -174,7 +175,11 @@ fn money(cents: f64) -> String {
 }
 
 fn ascii(text: &str) -> String {
-    text.replace('Ω', "Ohm").replace('²', "2").replace("°", "deg ").replace('·', " ")
+    text.replace('Ω', "Ohm")
+        .replace('µ', "u")
+        .replace('²', "2")
+        .replace("°", "deg ")
+        .replace('·', " ")
 }
 
 /// The value rounded as it will be printed.

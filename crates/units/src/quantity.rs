@@ -218,6 +218,10 @@ quantity!(
     Watt, watts, Power, "watts"
 );
 quantity!(
+    /// Capacitance.
+    Farad, farads, Capacitance, "farads"
+);
+quantity!(
     /// Energy, as the trade counts it.
     WattHour, watt_hours, Energy, "watt hours"
 );
@@ -273,6 +277,7 @@ additive!(
     Ampere,
     Ohm,
     Watt,
+    Farad,
     WattHour,
     AmpereHour,
     Metre,

@@ -100,6 +100,7 @@ const fn carries_prefix(unit: &Unit) -> bool {
             | Dimension::Current
             | Dimension::Resistance
             | Dimension::Power
+            | Dimension::Capacitance
             | Dimension::Energy
             | Dimension::Charge
     )
@@ -143,6 +144,10 @@ static UNITS: &[Unit] = &[
     unit(D::Power, SAME, &["W", "watt", "watts"]),
     unit(D::Power, part(1e3), &["mW", "milliwatt", "milliwatts"]),
     unit(D::Power, times(1e3), &["kW", "kilowatt", "kilowatts"]),
+    // The farad's own letter stays with the Fahrenheit degree, which is written far more often.
+    unit(D::Capacitance, SAME, &["farad", "farads"]),
+    unit(D::Capacitance, part(1e3), &["mF", "millifarad", "millifarads"]),
+    unit(D::Capacitance, part(1e6), &["uF", "microfarad", "microfarads"]),
     unit(D::Energy, SAME, &["Wh", "W.h", "watt.hour", "watt.hours", "watthour", "watthours"]),
     unit(D::Energy, times(1e3), &["kWh", "kW.h", "kilowatt.hour", "kilowatt.hours"]),
     unit(D::Charge, SAME, &["Ah", "A.h", "amp.hour", "amp.hours", "ampere.hours", "amphours"]),

@@ -42,7 +42,7 @@ fn a_branch_whose_guard_is_off_is_a_comment_only() {
     let (mut circuit, stud, pin) = feed();
     let guard = circuit.add_guard(Guard {
         name: "lock-out".to_owned(),
-        sense: (stud, REFERENCE),
+        sense: crate::Sense::Between(stud, REFERENCE),
         trip: Trip::LowVoltage { off_below_v: 12.0, on_from_v: 13.0 },
         starts_on: true,
     });

@@ -115,6 +115,7 @@ impl Builder {
             set_v: 14.4,
             droop_ohm: 0.01,
             limit_a: self.draw.between(10.0, 40.0),
+            power_w: f64::INFINITY,
             efficiency: self.draw.between(0.85, 0.93),
             idle_w: 3.0,
         };
@@ -125,7 +126,7 @@ impl Builder {
     fn lock_out(&mut self, sense: NodeId) -> GuardId {
         self.circuit.add_guard(Guard {
             name: "charger lock-out".into(),
-            sense: (sense, REFERENCE),
+            sense: circuit::Sense::Between(sense, REFERENCE),
             trip: Trip::LowVoltage { off_below_v: 12.0, on_from_v: 13.2 },
             starts_on: true,
         })

@@ -99,6 +99,13 @@ pub(super) fn of_pair(element: &Element, v: f64) -> Vec<(Parameter, By)> {
                 (P::ChargeOhm, part * by_ohm),
             ])
         }
+        Element::OneWay { ohm, blocked_ohm, .. } => {
+            let (forward, backward) = if v >= 0.0 { (1.0, 0.0) } else { (0.0, 1.0) };
+            all(&[
+                (P::Ohm, -forward * v / (ohm * ohm)),
+                (P::BlockedOhm, -backward * v / (blocked_ohm * blocked_ohm)),
+            ])
+        }
         Element::Diode { saturation_a, emission, .. } => {
             let exponent = v / (emission * THERMAL_V);
             all(&[
@@ -117,17 +124,14 @@ pub(super) fn of_pair(element: &Element, v: f64) -> Vec<(Parameter, By)> {
             all(&lamp(v, rated_a, rated_v, exponent))
         }
         Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
-            let regulator = Regulator { set_v, droop_ohm, limit_a };
+            let regulator = Regulator { set_v, droop_ohm, limit_a, power_w: f64::INFINITY };
             let by = delivered(&regulator, v);
             all(&by.map(|(p, a)| (p, -a)))
         }
         Element::PowerSource { watt, set_v, droop_ohm, limit_a, .. } => {
-            let regulator = Regulator { set_v, droop_ohm, limit_a };
-            let is_capped = regulator.delivers(v, 1.0).0 > watt / v.max(1.0);
-            let capped = f64::from(u8::from(is_capped));
-            let mut terms = vec![(P::Watt, -capped / v.max(1.0))];
-            terms.extend(delivered(&regulator, v).map(|(p, a)| (p, -(1.0 - capped) * a)));
-            all(&terms)
+            let regulator = Regulator { set_v, droop_ohm, limit_a, power_w: watt };
+            let terms = with_power(&regulator, v);
+            all(&terms.map(|(p, a)| (p, -a)))
         }
         Element::SolarModule { ref diode, .. } => all(&module(diode, v).map(|(p, a)| (p, -a))),
         Element::Voltage { .. } | Element::Converter { .. } => Vec::new(),
@@ -145,6 +149,15 @@ fn lamp(v: f64, rated_a: f64, rated_v: f64, exponent: f64) -> [(Parameter, f64);
         (Parameter::RatedVolt, -power * ampere / rated_v),
         (Parameter::Exponent, ampere * log),
     ]
+}
+
+/// `clamp((set - v)/droop, 0, min(limit, watt/max(v, 1 V)))`.
+fn with_power(regulator: &Regulator, v: f64) -> [(Parameter, f64); 4] {
+    let unlimited = Regulator { power_w: f64::INFINITY, ..*regulator };
+    let is_capped = unlimited.delivers(v, 1.0).0 > regulator.power_w / v.max(1.0);
+    let capped = f64::from(u8::from(is_capped));
+    let [set, droop, limit] = delivered(&unlimited, v).map(|(p, a)| (p, (1.0 - capped) * a));
+    [(Parameter::Watt, capped / v.max(1.0)), set, droop, limit]
 }
 
 /// `clamp((set - v)/droop, 0, limit)`.
@@ -181,13 +194,13 @@ fn module(diode: &SingleDiode, v: f64) -> [(Parameter, f64); 5] {
 
 /// Input and output current of a running converter.
 pub(super) fn of_converter(element: &Element, in_v: f64, out_v: f64) -> Vec<(Parameter, By)> {
-    let &Element::Converter { set_v, droop_ohm, limit_a, efficiency, .. } = element else {
+    let &Element::Converter { set_v, droop_ohm, limit_a, power_w, efficiency, .. } = element else {
         return Vec::new();
     };
-    let regulator = Regulator { set_v, droop_ohm, limit_a };
+    let regulator = Regulator { set_v, droop_ohm, limit_a, power_w };
     let out_a = regulator.delivers(out_v, 1.0).0;
     let fed_v = in_v.max(LEAST_INPUT_V);
-    let mut terms: Vec<(Parameter, By)> = delivered(&regulator, out_v)
+    let mut terms: Vec<(Parameter, By)> = with_power(&regulator, out_v)
         .into_iter()
         .map(|(p, by_a)| {
             let first_a = out_v * by_a / (efficiency * fed_v);

@@ -1,7 +1,7 @@
 //! The spread of a reading from the spreads of the numbers it rests on: a straight line where the
 //! modes stay, seeded draws where one may flip. Knows no instruments and no vehicles.
 
-use circuit::{BranchId, Change, Circuit, Element, NodeId, Parameter, Trip};
+use circuit::{BranchId, Change, Circuit, Element, Parameter, Sense, Trip};
 
 use super::Sensitivities;
 use crate::variants::{Answer, Variants};
@@ -174,11 +174,12 @@ fn root_sum_of_squares(shares: &[f64]) -> f64 {
     shares.iter().map(|s| s * s).sum::<f64>().sqrt()
 }
 
-/// A voltage that must stay on its side of a threshold.
+/// A voltage or current that must stay on its side of a threshold.
 struct Edge {
     name: String,
-    across: (NodeId, NodeId),
-    threshold_v: f64,
+    watches: Reading,
+    /// V or A.
+    threshold: f64,
     /// How the threshold follows numbers of its own branch.
     own: Vec<(BranchId, Parameter, f64)>,
 }
@@ -187,17 +188,15 @@ struct Edge {
 fn near_edges(at: &mut Sensitivities, positions: &[bool], doubts: &[Doubt]) -> Vec<String> {
     let mut near = Vec::new();
     for edge in edges(at.circuit, positions) {
-        let (a, b) = edge.across;
-        let Some(volt) = at.volt(a, b) else { continue };
-        let Some(mut shares) = shares(at, Reading::Between(a, b), doubts) else { continue };
+        let Some(value) = at.value(edge.watches) else { continue };
+        let Some(mut shares) = shares(at, edge.watches, doubts) else { continue };
         for (share, doubt) in shares.iter_mut().zip(doubts) {
             let own =
                 edge.own.iter().find(|(br, p, _)| (*br, *p) == (doubt.branch, doubt.parameter));
             *share -= own.map_or(0.0, |(_, _, by)| by * doubt.standard);
         }
-        let reach_v = NEAR * root_sum_of_squares(&shares);
-        if reach_v > 0.0 && (volt - edge.threshold_v).abs() < reach_v && !near.contains(&edge.name)
-        {
+        let reach = NEAR * root_sum_of_squares(&shares);
+        if reach > 0.0 && (value - edge.threshold).abs() < reach && !near.contains(&edge.name) {
             near.push(edge.name);
         }
     }
@@ -208,14 +207,22 @@ fn near_edges(at: &mut Sensitivities, positions: &[bool], doubts: &[Doubt]) -> V
 fn edges(circuit: &Circuit, positions: &[bool]) -> Vec<Edge> {
     let mut edges = Vec::new();
     for (k, guard) in circuit.guards().iter().enumerate() {
-        let threshold_v = match (guard.trip, positions[k]) {
+        let threshold = match (guard.trip, positions[k]) {
             (Trip::LowVoltage { off_below_v, .. }, true) => off_below_v,
             (Trip::LowVoltage { on_from_v, .. }, false) => on_from_v,
             (Trip::HighVoltage { off_above_v, .. }, true) => off_above_v,
             (Trip::HighVoltage { on_up_to_v, .. }, false) => on_up_to_v,
+            (Trip::HighCurrent { off_above_a }, true) => off_above_a,
+            // It stays open whatever flows.
+            (Trip::HighCurrent { .. }, false) => continue,
+        };
+        let (watches, sign) = match guard.sense {
+            Sense::Between(a, b) => (Reading::Between(a, b), 1.0),
+            Sense::Into(branch) => (Reading::Current(branch), 1.0),
+            Sense::OutOf(branch) => (Reading::Current(branch), -1.0),
         };
         let name = guard.name.clone();
-        edges.push(Edge { name, across: guard.sense, threshold_v, own: Vec::new() });
+        edges.push(Edge { name, watches, threshold: sign * threshold, own: Vec::new() });
     }
     for (id, branch) in circuit.branches() {
         if branch.while_on.is_none_or(|g| positions[g.0 as usize]) {
@@ -229,10 +236,10 @@ fn element_edges(branch: BranchId, name: &str, element: &Element) -> Vec<Edge> {
     use Parameter as P;
     let nodes = element.nodes();
     let port = nodes.len() - 2;
-    let edge = |threshold_v: f64, own: &[(P, f64)]| Edge {
+    let edge = |threshold: f64, own: &[(P, f64)]| Edge {
         name: name.to_owned(),
-        across: (nodes[port], nodes[port + 1]),
-        threshold_v,
+        watches: Reading::Between(nodes[port], nodes[port + 1]),
+        threshold,
         own: own.iter().map(|(p, by)| (branch, *p, *by)).collect(),
     };
     match *element {
@@ -248,7 +255,9 @@ fn element_edges(branch: BranchId, name: &str, element: &Element) -> Vec<Edge> {
             let full = [(P::SetVolt, 1.0), (P::DroopOhm, -limit_a), (P::LimitAmpere, -droop_ohm)];
             let mut edges =
                 vec![edge(set_v, &[(P::SetVolt, 1.0)]), edge(set_v - limit_a * droop_ohm, &full)];
-            if let Element::PowerSource { watt, .. } = *element {
+            if let Element::PowerSource { watt, .. } | Element::Converter { power_w: watt, .. } =
+                *element
+            {
                 // Where the power runs out: v (set - v)/droop = watt, for v above 1 V.
                 let under_root = set_v * set_v - 4.0 * droop_ohm * watt;
                 if under_root > 0.0 {
@@ -257,6 +266,7 @@ fn element_edges(branch: BranchId, name: &str, element: &Element) -> Vec<Edge> {
             }
             edges
         }
+        Element::OneWay { .. } => vec![edge(0.0, &[])],
         _ => Vec::new(),
     }
 }

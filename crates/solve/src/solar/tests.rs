@@ -1,6 +1,9 @@
 //! Reference: pvlib 0.16.1, rows of `tests/data/modules.toml` (its head names the origins).
 
-use super::{ReferenceModule, at_conditions, current_a, maximum_power_point, voltage_v};
+use super::{
+    Bypass, ReferenceModule, at_conditions, current_a, maximum_power_point, series_best_point,
+    series_current_a, voltage_v,
+};
 use circuit::SingleDiode;
 
 const MODULES: &str = include_str!("../../tests/data/modules.toml");
@@ -118,6 +121,33 @@ fn a_module_without_series_resistance_or_shunt_is_still_answered() {
     close("open", voltage_v(&d, 0.0).unwrap(), (5.0 / 1e-9_f64).ln_1p(), 1e-12);
     close("short", current_a(&d, 0.0), 5.0, 1e-12);
     assert_eq!(voltage_v(&d, 6.0), None);
+}
+
+/// The KC200GT as three groups of 18 cells, one dark: two thirds of its voltage less the drop of a
+/// bypass diode remain. At the old best point (26.349002 V, 7.595569 A by pvlib) that is the least
+/// it can give, two thirds of the power the most. All lit, the groups are the module.
+#[test]
+fn a_shaded_group_is_passed_by() {
+    let row = rows().into_iter().next().unwrap();
+    let whole = diode(&row);
+    let group = SingleDiode {
+        series_ohm: whole.series_ohm / 3.0,
+        shunt_ohm: whole.shunt_ohm / 3.0,
+        modified_ideality_v: whole.modified_ideality_v / 3.0,
+        ..whole
+    };
+    let bypass = Bypass { saturation_a: 1e-6, scale_v: 1.1 * 0.025_692_579_1 };
+    let lit = series_best_point(&[group; 3], bypass);
+    close("lit", lit.watt, number(&row, "best_w"), 1e-9);
+    close("lit", lit.volt, number(&row, "best_v"), 1e-4);
+    let dark = SingleDiode { light_a: 0.0, ..group };
+    let best = series_best_point(&[dark, group, group], bypass);
+    let (volt, ampere) = (26.349_002, 7.595_569);
+    let drop_v: f64 = bypass.scale_v * (ampere / bypass.saturation_a).ln_1p();
+    assert!(best.watt >= ampere * (volt * 2.0 / 3.0 - drop_v) - 1e-9, "{best:?}");
+    assert!(best.watt <= ampere * volt * 2.0 / 3.0, "{best:?}");
+    let at_best = series_current_a(&[dark, group, group], bypass, best.volt);
+    close("current", at_best, best.ampere, 1e-6);
 }
 
 #[test]

@@ -119,7 +119,7 @@ impl Answer {
         match &self.inner {
             Inner::Update(update) => (0_u32..)
                 .zip(update.circuit.guards())
-                .filter(|(_, g)| update.between(g.sense.0, g.sense.1).is_none())
+                .filter(|(_, g)| self.sensed_by(g.sense).is_none())
                 .map(|(k, _)| GuardId(k))
                 .collect(),
             Inner::Full { point, .. } => point.blind_guards.clone(),
@@ -130,6 +130,10 @@ impl Answer {
 impl Sensed for Answer {
     fn sensed_v(&self, a: NodeId, b: NodeId) -> Option<f64> {
         self.between(a, b)
+    }
+
+    fn sensed_a(&self, branch: BranchId) -> f64 {
+        self.current(branch)
     }
 
     fn positions(&self) -> &[bool] {

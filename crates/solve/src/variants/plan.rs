@@ -233,14 +233,16 @@ impl Plan {
                     set_v,
                     droop_ohm,
                     limit_a,
+                    power_w,
                     efficiency,
                     idle_w,
                 },
             ) if limit_a > 0.0
+                && power_w > 0.0
                 && same(base.pair(in_plus, in_minus), ports.input)
                 && same(base.pair(out_plus, out_minus), ports.output) =>
             {
-                ports.regulator = Regulator { set_v, droop_ohm, limit_a };
+                ports.regulator = Regulator { set_v, droop_ohm, limit_a, power_w };
                 (ports.efficiency, ports.idle_w) = (efficiency, idle_w);
                 self.converters.push((k, Some(ports)));
                 self.flows.push((branch, Flow::Converter(k)));

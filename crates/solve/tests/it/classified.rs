@@ -309,7 +309,12 @@ fn a_guard_that_senses_a_floating_pair_reads_nothing_and_stays() {
     let mut net = Named::from_lines(["V b p 0 13.5", "R load p 0 5", "R cut u w 1"]);
     let (u, p) = (net.nodes["u"], net.nodes["p"]);
     let trip = Trip::LowVoltage { off_below_v: 12.0, on_from_v: 13.0 };
-    let guard = Guard { name: "relay".into(), sense: (u, REFERENCE), trip, starts_on: false };
+    let guard = Guard {
+        name: "relay".into(),
+        sense: circuit::Sense::Between(u, REFERENCE),
+        trip,
+        starts_on: false,
+    };
     let id = net.circuit.add_guard(guard);
     net.circuit.add_while(
         "coil load",

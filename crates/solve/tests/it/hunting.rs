@@ -20,7 +20,12 @@ fn feed(open_v: f64, ohm: f64, trip: Trip, starts_on: bool) -> Feed {
     circuit.add("starter battery", cells);
     circuit.add("thin feed", Element::Resistor { a: source, b: input, ohm });
     let name = "charger lock-out".to_owned();
-    let guard = circuit.add_guard(Guard { name, sense: (input, REFERENCE), trip, starts_on });
+    let guard = circuit.add_guard(Guard {
+        name,
+        sense: circuit::Sense::Between(input, REFERENCE),
+        trip,
+        starts_on,
+    });
     let element = Element::Converter {
         in_plus: input,
         in_minus: REFERENCE,
@@ -29,6 +34,7 @@ fn feed(open_v: f64, ohm: f64, trip: Trip, starts_on: bool) -> Feed {
         set_v: 14.4,
         droop_ohm: 0.01,
         limit_a: 30.0,
+        power_w: f64::INFINITY,
         efficiency: 0.9,
         idle_w: 0.0,
     };
@@ -110,7 +116,7 @@ fn the_guard_furthest_past_its_threshold_moves_first_and_may_spare_the_other() {
     circuit.add("feed", Element::Resistor { a: source, b: bar, ohm: 0.1 });
     for (name, off_below_v) in [("first", 10.2), ("second", 10.8)] {
         let trip = Trip::LowVoltage { off_below_v, on_from_v: 13.0 };
-        let sense = (bar, REFERENCE);
+        let sense = circuit::Sense::Between(bar, REFERENCE);
         let guard =
             circuit.add_guard(Guard { name: name.to_owned(), sense, trip, starts_on: true });
         let load = Element::Resistor { a: bar, b: REFERENCE, ohm: 1.0 };
@@ -130,7 +136,12 @@ fn an_over_voltage_guard_opens_on_a_stiff_charger_and_stays_open() {
     circuit.add("charger", Element::Voltage { plus: bar, minus: REFERENCE, volt: 16.0 });
     let trip = Trip::HighVoltage { off_above_v: 15.5, on_up_to_v: 15.0 };
     let name = "over-voltage cut-off".to_owned();
-    let guard = circuit.add_guard(Guard { name, sense: (bar, REFERENCE), trip, starts_on: true });
+    let guard = circuit.add_guard(Guard {
+        name,
+        sense: circuit::Sense::Between(bar, REFERENCE),
+        trip,
+        starts_on: true,
+    });
     let load = Element::Resistor { a: bar, b: REFERENCE, ohm: 1.0 };
     let id = circuit.add_while("lights", load, Some(guard));
     let Outcome::Settled(point) = settle(&circuit) else { panic!("settles") };

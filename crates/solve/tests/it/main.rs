@@ -6,6 +6,7 @@ mod battery;
 mod classified;
 mod fault_level;
 mod hunting;
+mod machines;
 mod ngspice;
 mod oracle_networks;
 mod phasor;

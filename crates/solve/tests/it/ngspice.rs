@@ -3,10 +3,10 @@
 
 use std::collections::HashMap;
 
-use circuit::{Circuit, Element, NodeId, deck_node, netlist};
+use circuit::{Circuit, Element, NodeId, REFERENCE, deck_node, netlist};
 use solve::{NodeVoltage, OperatingPoint, Options, operating_point};
 
-use crate::support::{assert_close, check_networks, ngspice};
+use crate::support::{Named, assert_close, check_networks, ngspice};
 use crate::van::van;
 
 const PART: f64 = 1e-6;
@@ -46,6 +46,78 @@ fn decks_of_forty_vans_give_the_same_voltages_in_ngspice() {
     for seed in 0..VANS {
         solve_and_compare(&format!("van{seed}"), &van(4 + (seed as u32 % 24), seed));
     }
+}
+
+/// A board of two opposite ways with its leak, a low-loss isolator that blocks on one side, a
+/// converter at its power limit, and a module with a dark group that its diode passes by.
+#[test]
+fn decks_of_one_way_elements_power_limits_and_bypassed_groups_agree_with_ngspice() {
+    let mut board = Named::from_lines([
+        "BAT cells c 0 13.1 0.009 0.009",
+        "R leak c p 2200000",
+        "R cable p q 0.004",
+        "CPL fridge q 0 60 10",
+    ]);
+    let (c, p) = (board.nodes["c"], board.nodes["p"]);
+    for (from, to) in [(c, p), (p, c)] {
+        let way = Element::OneWay { from, to, ohm: 0.001, blocked_ohm: 1e9 };
+        board.circuit.add("way", way);
+    }
+    solve_and_compare("board", &board.circuit);
+
+    let mut isolator = Named::from_lines([
+        "LIM alt a 0 14.4 0.02 90",
+        "BAT starter s 0 14.6 0.005 2",
+        "BAT house h 0 12.6 0.006 0.05",
+        "R link a i 0.002",
+    ]);
+    for out in ["s", "h"] {
+        let (from, to) = (isolator.nodes["i"], isolator.nodes[out]);
+        isolator.circuit.add("way", Element::OneWay { from, to, ohm: 0.002, blocked_ohm: 1e9 });
+    }
+    solve_and_compare("isolator", &isolator.circuit);
+
+    let mut charger = Named::from_lines(["V feed f 0 13.5", "R w f in 0.01"]);
+    let (in_plus, out_plus) = (charger.nodes["in"], charger.node("out"));
+    let cells = Element::Battery {
+        plus: out_plus,
+        minus: REFERENCE,
+        rest_v: 12.6,
+        discharge_ohm: 0.02,
+        charge_ohm: 0.02,
+    };
+    charger.circuit.add("house", cells);
+    let converter = Element::Converter {
+        in_plus,
+        in_minus: REFERENCE,
+        out_plus,
+        out_minus: REFERENCE,
+        set_v: 14.4,
+        droop_ohm: 0.01,
+        limit_a: 60.0,
+        power_w: 480.0,
+        efficiency: 0.9,
+        idle_w: 5.0,
+    };
+    charger.circuit.add("charger", converter);
+    solve_and_compare("power_limit", &charger.circuit);
+
+    let mut module =
+        Named::from_lines(["V bus b 0 6.5", "R cable b p 0.05", "D pass m p 1e-6 1.1"]);
+    let (plus, middle) = (module.nodes["p"], module.nodes["m"]);
+    module.circuit.add("post", Element::Resistor { a: middle, b: REFERENCE, ohm: 1e6 });
+    let group = |light_a| circuit::SingleDiode {
+        light_a,
+        saturation_a: 1e-9,
+        series_ohm: 0.1,
+        shunt_ohm: 100.0,
+        modified_ideality_v: 0.45,
+    };
+    let (dark, lit) = (group(0.1), group(6.0));
+    module.circuit.add("dark", Element::SolarModule { plus, minus: middle, diode: dark });
+    let element = Element::SolarModule { plus: middle, minus: REFERENCE, diode: lit };
+    module.circuit.add("lit", element);
+    solve_and_compare("bypassed", &module.circuit);
 }
 
 #[test]

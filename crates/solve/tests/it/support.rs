@@ -77,6 +77,7 @@ impl Named {
                 set_v: v(6),
                 droop_ohm: v(7),
                 limit_a: v(8),
+                power_w: f64::INFINITY,
                 efficiency: v(9),
                 idle_w: v(10),
             },

@@ -1,6 +1,6 @@
 //! Volts and amperes of a state.
 
-use analysis::StateView;
+use analysis::{MeterRow, StateView};
 use anyhow::Result;
 
 use crate::page::{Page, Weight};
@@ -29,6 +29,7 @@ pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
         })
         .collect();
     page.table(&["device", "voltage", "current", "power", "remark"], &rows, 2)?;
+    monitors(page, view)?;
     if let Some(residual_a) = view.residual_a {
         let words = format!(
             "+ into a load or battery, - delivered; currents balance within {} ({} steps)",
@@ -40,6 +41,45 @@ pub(crate) fn state(page: &mut Page, view: &StateView) -> Result<()> {
         page.line(&quiet)?;
     }
     Ok(())
+}
+
+/// What shunt monitors display, and what input capacitors do.
+fn monitors(page: &mut Page, view: &StateView) -> Result<()> {
+    for row in &view.monitors {
+        let shown_by = if row.monitor.is_empty() {
+            format!("a monitor on {}", row.shunt)
+        } else {
+            format!("{} on {}", row.monitor, row.shunt)
+        };
+        let words = format!(
+            "{shown_by} displays {}; {} {} {}: {}",
+            row.display,
+            row.batteries.join(" and "),
+            if row.truth_a < 0.0 { "really gives" } else { "really takes" },
+            row.truth,
+            row.words
+        );
+        page.line(&page.wrapped(&words, "  ", "    "))?;
+    }
+    for row in &view.inputs {
+        let words = format!("{}, {} across its input: {}", row.device, row.capacitance, row.words);
+        page.line(&page.wrapped(&words, "  ", "    "))?;
+    }
+    Ok(())
+}
+
+/// What an instrument would show in every state.
+pub(crate) fn meter(page: &mut Page, words: &str, rows: &[MeterRow]) -> Result<()> {
+    page.heading(&format!("Put in: {words}"))?;
+    let table: Vec<Vec<String>> = rows
+        .iter()
+        .map(|row| {
+            let without =
+                if row.without.is_empty() { "floating".to_owned() } else { row.without.clone() };
+            vec![row.state.clone(), row.shows.clone(), without, row.words.clone()]
+        })
+        .collect();
+    page.table(&["state", "shows", "without it", "remark"], &table, 2)
 }
 
 fn right(text: &str, width: usize) -> String {
