@@ -103,7 +103,9 @@ impl Element {
             Element::LimitedSource { set_v, droop_ohm, limit_a, .. } => {
                 vec![(P::SetVolt, set_v), (P::DroopOhm, droop_ohm), (P::LimitAmpere, limit_a)]
             }
-            Element::Converter { set_v, droop_ohm, limit_a, power_w, efficiency, idle_w, .. } => vec![
+            Element::Converter {
+                set_v, droop_ohm, limit_a, power_w, efficiency, idle_w, ..
+            } => vec![
                 (P::SetVolt, set_v),
                 (P::DroopOhm, droop_ohm),
                 (P::LimitAmpere, limit_a),

@@ -160,11 +160,7 @@ impl Role {
             Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Capacitance, A::Mass],
             Role::HeatingLoad | Role::LampLoad => &[A::Power],
             Role::MotorLoad => &[A::Armature, A::BackEmf],
-            Role::Diode
-            | Role::FuseBox
-            | Role::Junction
-            | Role::ShoreInlet
-            | Role::Other => &[],
+            Role::Diode | Role::FuseBox | Role::Junction | Role::ShoreInlet | Role::Other => &[],
             Role::Generator => &[A::Power],
             Role::AcBreaker => &[A::Rated, A::Residual],
             Role::AcLoad => &[A::Power, A::PowerFactor, A::Leakage],

@@ -11,7 +11,7 @@ fn listed(bench: &Bench, state: &str) -> Vec<(String, String, Item)> {
 #[test]
 fn what_nobody_recorded_is_a_stand_in_and_listed() {
     let bench = Bench::new(
-        "[devices]\nhouse = { kind = \"lfp battery\", rest = \"13.2 V\", resistance = \"5 mOhm\", holds = \"100 Ah\", nominal = \"12 V\" }\nf = { kind = \"blade fuse\" }\n[wires]\nw = \"house.+ to f.in\"\nx = \"f.out to house.-, 6 mm2, 2 m\"\n[joints]\n\"x at f.out\" = \"lug\"\n\"x at house.-\" = \"2 mOhm\"\n[states]\ns = { charge = { house = \"50 %\" }, open = [\"f\"] }\nt = { charge = { house = \"50 %\" } }",
+        "[devices]\nhouse = { kind = \"agm battery\", rest = \"13.2 V\", resistance = \"5 mOhm\", holds = \"100 Ah\", nominal = \"12 V\" }\nf = { kind = \"blade fuse\" }\n[wires]\nw = \"house.+ to f.in\"\nx = \"f.out to house.-, 6 mm2, 2 m\"\n[joints]\n\"x at f.out\" = \"lug\"\n\"x at house.-\" = \"2 mOhm\"\n[states]\ns = { charge = { house = \"50 %\" }, open = [\"f\"] }\nt = { charge = { house = \"50 %\" } }",
     );
     let assumed = listed(&bench, "t");
     let has = |what: &str, item: Item| {
@@ -26,7 +26,18 @@ fn what_nobody_recorded_is_a_stand_in_and_listed() {
     has("joint 1 m", Item::Joint(bench.joint("w at f.in")));
     has("lug 0.05 m", Item::Joint(bench.joint("x at f.out")));
     has("resistance 5 m", Item::Device(bench.device("f")));
-    assert_eq!(assumed.len(), 6, "nothing that was recorded is listed: {assumed:#?}");
+    has("stranded core", Item::Wire(bench.wire("w")));
+    has("stranded core", Item::Wire(bench.wire("x")));
+    assert_eq!(assumed.len(), 8, "nothing that was recorded is listed: {assumed:#?}");
+}
+
+#[test]
+fn a_battery_of_unknown_chemistry_is_listed_as_flooded() {
+    let mut bench = Bench::new("[devices]\nb = { kind = \"agm battery\" }\n[states]\ns = {}");
+    let b = bench.device("b");
+    bench.vehicle.devices[b].chemistry = model::Fact::Unknown;
+    let listed = listed(&bench, "s");
+    assert!(listed.iter().any(|(what, _, item)| what.starts_with("flooded") && *item == Item::Device(b)));
 }
 
 #[test]
@@ -59,7 +70,11 @@ fn a_usual_threshold_of_a_24_v_vehicle_is_twice_that_of_12_v() {
             "[vehicle]\nsystem = \"{system}\"\n[devices]\nhouse = {{ kind = \"lfp battery\", nominal = \"{system}\" }}\nfridge = {{ kind = \"compressor fridge\"{restart} }}\n[states]\ns = {{ on = [\"fridge\"] }}"
         ))
     };
-    let guard = |bench: &Bench| bench.network("s").circuit.guards()[0].trip;
+    let guard = |bench: &Bench| {
+        let network = bench.network("s");
+        let of_fridge = |guard: &&circuit::Guard| guard.name.starts_with("fridge");
+        network.circuit.guards().iter().find(of_fridge).expect("the fridge has one").trip
+    };
     let low = |off_below_v, on_from_v| circuit::Trip::LowVoltage { off_below_v, on_from_v };
     assert_eq!(guard(&van("12 V", "")), low(10.4, 11.7));
     assert_eq!(guard(&van("24 V", "")), low(20.8, 23.4));
