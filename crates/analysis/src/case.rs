@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use access::vehicle::SetupKind;
 use access::{Costing, NoPlan, Permitted, Plan, Problem};
 use catalog::Catalog;
-use checks::{Reachable, Solved};
+use checks::{Reachable, Solved, Sure};
 use model::{DeviceId, Reach, State, StateId, Vehicle};
 use network::Network;
 use record::Record;
@@ -25,10 +25,30 @@ pub struct Case {
     pub(crate) states_added: bool,
     pub(crate) networks: Vec<Network>,
     pub(crate) outcomes: Vec<Outcome>,
+    /// Every state without what is only assumed.
+    sure: Vec<Lessened>,
     pub(crate) problem: Problem,
     pub(crate) setups: Vec<SetupKind>,
     pub(crate) refined: Vec<RefinedWay>,
     plans: RefCell<BTreeMap<(Reach, bool), Planned>>,
+}
+
+/// A state with everything off whose power or limit is only assumed.
+#[derive(Debug)]
+struct Lessened {
+    left_out: Vec<DeviceId>,
+    network: Network,
+    outcome: Outcome,
+}
+
+impl Lessened {
+    fn of(vehicle: &Vehicle, state: &State, catalog: &Catalog) -> Lessened {
+        let left_out = checks::assumed_devices(vehicle, state);
+        let off = left_out.iter().copied().collect();
+        let network = network::build_without(vehicle, state, catalog, &off);
+        let outcome = solve::settle(&network.circuit);
+        Lessened { left_out, network, outcome }
+    }
 }
 
 impl Case {
@@ -48,6 +68,11 @@ impl Case {
             .map(|(_, state)| network::build(vehicle, state, &catalog))
             .collect();
         let outcomes = networks.iter().map(|network| solve::settle(&network.circuit)).collect();
+        let sure = vehicle
+            .states
+            .iter()
+            .map(|(_, state)| Lessened::of(vehicle, state, &catalog))
+            .collect();
         let access::vehicle::Question { problem, setups } =
             access::vehicle::problem(vehicle, &catalog);
         Case {
@@ -56,6 +81,7 @@ impl Case {
             states_added,
             networks,
             outcomes,
+            sure,
             problem,
             setups,
             refined,
@@ -81,11 +107,17 @@ impl Case {
     /// The states as checks see them.
     pub(crate) fn solved(&self) -> Vec<Solved<'_>> {
         self.states()
-            .map(|(id, state, network, outcome)| Solved {
+            .zip(&self.sure)
+            .map(|((id, state, network, outcome), sure)| Solved {
                 id,
                 state,
                 network,
                 points: points(outcome),
+                sure: Sure {
+                    network: &sure.network,
+                    points: points(&sure.outcome),
+                    left_out: &sure.left_out,
+                },
             })
             .collect()
     }

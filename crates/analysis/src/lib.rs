@@ -10,15 +10,12 @@
 //! | `learned.rs` | jobs that were done refine times |
 //! | `heat_view.rs` | heat of wires and joints in each state |
 //! | `fault_level_view.rs` | fault level and protection |
-//! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
-
-mod case;
-mod fault_level_view;
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod case;
 mod device_view;
+mod fault_level_view;
 mod findings;
 mod hatch_view;
 mod heat_view;

@@ -7,6 +7,7 @@ use crate::circuits::is_base_vehicle;
 use crate::conductor::{Allowable, allowable};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing};
+use crate::weigh::{Weighed, weigh};
 
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
@@ -50,13 +51,25 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
                 continue;
             }
         };
-        if worst.ampere <= most.si() * (1.0 + SLACK) {
-            if firm {
-                out.holds();
-            }
-            continue;
-        }
+        let amounts = context.amounts(|network| network.wire_branch(id));
+        let over = |ampere: f64| ampere > most.si() * (1.0 + SLACK);
         let current = Ampere::from_si(worst.ampere);
+        match weigh(context.vehicle, &amounts, over) {
+            Weighed::Holds if firm => {
+                out.holds();
+                continue;
+            }
+            Weighed::Holds | Weighed::Uncounted => continue,
+            Weighed::Depends(facts) => {
+                let message = format!(
+                    "wire {} may carry {most}; that it carries {current} rests on a power nobody read",
+                    wire.name
+                );
+                out.cannot_tell(Place::Wire(id), Signal::Caution, message, facts);
+                continue;
+            }
+            Weighed::Fails => {}
+        }
         out.fails(Failure {
             place: Place::Wire(id),
             related: Vec::new(),

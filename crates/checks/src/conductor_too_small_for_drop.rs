@@ -11,6 +11,7 @@ use units::Volt;
 use crate::circuits::way;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit, missing};
+use crate::weigh::{Amount, Weighed, weigh};
 
 /// Below this a load counts as not running, A.
 const LEAST_A: f64 = 1e-3;
@@ -42,7 +43,7 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             .filter(|drop| drop.ampere > LEAST_A)
             .max_by(|a, b| a.drop_v.total_cmp(&b.drop_v));
         match worst {
-            Some(worst) => judge(context, place, &device.name, device.critical, worst, out),
+            Some(worst) => judge(context, id, worst, &amounts(context, id), out),
             None if on.is_empty() => {
                 let message =
                     format!("no state has {} on, so its current is not known", device.name);
@@ -61,6 +62,31 @@ pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
             }
         }
     }
+}
+
+/// The drop along the known wires of a device's circuit in every state it is on in, and what is left
+/// of it with everything off whose power is only assumed.
+fn amounts(context: &Context<'_>, id: DeviceId) -> Vec<Amount> {
+    let of = |solved: &Solved<'_>, network: &Network, points: &[OperatingPoint]| -> f64 {
+        let seen = Solved { network, points, ..*solved };
+        let ports = network.ports.iter().filter(|p| p.device == id && p.group == Group::Load);
+        let drops = ports.flat_map(|port| points.iter().map(move |point| (port, point)));
+        drops
+            .filter_map(|(port, point)| circuit_drop(context.vehicle, &seen, port, point))
+            .map(|drop| drop.known_drop_v)
+            .fold(0.0, f64::max)
+    };
+    let states = context.states.iter().filter(|solved| solved.state.on.contains(&id));
+    states
+        .map(|solved| Amount {
+            all: of(solved, solved.network, solved.points),
+            sure: of(solved, solved.sure.network, solved.sure.points),
+            devices: match solved.sure.left_out.contains(&id) {
+                true => vec![id],
+                false => solved.sure.left_out.to_vec(),
+            },
+        })
+        .collect()
 }
 
 struct CircuitDrop<'a> {
@@ -154,17 +180,20 @@ const HALFWAY_V: f64 = 20.0;
 
 fn judge(
     context: &Context<'_>,
-    place: Place,
-    name: &str,
-    critical: bool,
+    id: DeviceId,
     worst: &CircuitDrop<'_>,
+    amounts: &[Amount],
     out: &mut Out,
 ) {
+    let device = &context.vehicle.devices[id];
+    let (place, name, critical) = (Place::Device(id), &device.name, device.critical);
     let row = context.limit(if critical { "drop-critical" } else { "drop-other" });
     let nominal_v = worst.nominal_v.unwrap_or_else(|| context.nominal_v());
     let share = units::Fraction::from_si((worst.known_drop_v / nominal_v).min(1.0));
     let (lost, current) = (Volt::from_si(worst.known_drop_v), units::Ampere::from_si(worst.ampere));
-    if worst.known_drop_v > row.value * nominal_v * (1.0 + SLACK) {
+    let over = |drop_v: f64| drop_v > row.value * nominal_v * (1.0 + SLACK);
+    let weighed = weigh(context.vehicle, amounts, over);
+    if weighed == Weighed::Fails {
         let wires: Vec<&str> =
             worst.wires.iter().map(|wire| context.vehicle.wires[*wire].name.as_str()).collect();
         out.fails(Failure {
@@ -198,8 +227,13 @@ fn judge(
     if worst.has_cut_out {
         facts.push(missing("find out why it cuts out; write a state in which it runs", place));
     }
+    if let Weighed::Depends(asked) = &weighed {
+        facts.extend(asked.iter().cloned());
+    }
     if facts.is_empty() {
-        out.holds();
+        if weighed == Weighed::Holds {
+            out.holds();
+        }
     } else {
         let message = format!("what the wires to {name} lose while it runs is not fully known");
         out.cannot_tell(place, Signal::Notice, message, facts);

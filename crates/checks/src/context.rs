@@ -19,6 +19,19 @@ pub struct Solved<'a> {
     pub network: &'a Network,
     /// Its operating points: one when it settles, several when it hunts, none without an answer.
     pub points: &'a [OperatingPoint],
+    /// The same with everything off whose current is only assumed.
+    pub sure: Sure<'a>,
+}
+
+/// A state without what is only assumed: what flows in it flows in any case.
+#[derive(Clone, Copy, Debug)]
+pub struct Sure<'a> {
+    /// Its network.
+    pub network: &'a Network,
+    /// Its operating points.
+    pub points: &'a [OperatingPoint],
+    /// Loads and chargers that are off in it.
+    pub left_out: &'a [DeviceId],
 }
 
 /// Whether a thing that wants service can be reached without destroying anything.

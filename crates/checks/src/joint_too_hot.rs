@@ -9,6 +9,7 @@ use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
 use crate::circuits::is_base_vehicle;
 use crate::context::{Context, Worst};
 use crate::outcome::{Failure, Out, limit, missing, practice};
+use crate::weigh::{Amount, Weighed, weigh};
 
 /// From this current on a joint that nobody has measured is worth a millivolt reading, A. Common
 /// practice, no source.
@@ -57,7 +58,9 @@ fn joint(context: &Context<'_>, id: JointId, out: &mut Out) {
         && origin.is_evidence()
     {
         let area = context.vehicle.wires[joint.wire].area.value().copied();
-        judge(context, Measured { place, name: &name, ohm: *value, origin, worst, area }, out);
+        let amounts = context.amounts(|network| network.joint_branch(id));
+        let measured = Measured { place, name: &name, ohm: *value, origin, worst, area, amounts };
+        judge(context, measured, out);
         return;
     }
     let facts = || vec![missing("read the millivolts across it under load", place)];
@@ -111,7 +114,9 @@ fn contact(context: &Context<'_>, id: DeviceId, out: &mut Out) {
     let Some(worst) = context.worst(branch) else { return };
     let place = Place::Device(id);
     let ohm = Ohm::from_si(value);
-    let measured = Measured { place, name: &device.name, ohm, origin: &origin, worst, area: None };
+    let amounts = context.amounts(branch);
+    let name = device.name.as_str();
+    let measured = Measured { place, name, ohm, origin: &origin, worst, area: None, amounts };
     judge(context, measured, out);
 }
 
@@ -122,10 +127,24 @@ struct Measured<'a> {
     origin: &'a Origin,
     worst: Worst<'a>,
     area: Option<SquareMillimetre>,
+    amounts: Vec<Amount>,
+}
+
+impl Measured<'_> {
+    /// Drop, heat and rise at a current; the rise only where its wire is known.
+    fn at(&self, ampere: f64) -> (Volt, Watt, Option<f64>) {
+        let drop = Volt::from_si(ampere * self.ohm.si());
+        let heat = Watt::from_si(ampere * drop.si());
+        let rise_k = self
+            .area
+            .and_then(|area| Fin::of(area, OUTSIDE_OVER_CONDUCTOR * area.diameter()))
+            .and_then(|fin| fin.rise_k(heat));
+        (drop, heat, rise_k)
+    }
 }
 
 fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
-    let Measured { place, name, ohm, origin, worst, area } = joint;
+    let Measured { place, name, ohm, origin, worst, .. } = joint;
     if worst.ampere < LEAST_A {
         let message = format!("no state sends current through {name}, though it was measured");
         let facts = vec![missing("write a state in which what it feeds is on", place)];
@@ -133,18 +152,30 @@ fn judge(context: &Context<'_>, joint: Measured<'_>, out: &mut Out) {
         return;
     }
     let current = Ampere::from_si(worst.ampere);
-    let drop = Volt::from_si(worst.ampere * ohm.si());
-    let heat = Watt::from_si(worst.ampere * drop.si());
-    let rise_k = area
-        .and_then(|area| Fin::of(area, OUTSIDE_OVER_CONDUCTOR * area.diameter()))
-        .and_then(|fin| fin.rise_k(heat));
+    let (drop, heat, rise_k) = joint.at(worst.ampere);
     let drop_limit = context.limit("joint-drop");
     let rise_limit = context.limit("joint-rise");
-    let over_drop = drop.si() > drop_limit.value * (1.0 + SLACK);
-    let over_rise = rise_k.is_some_and(|k| k > rise_limit.value * (1.0 + SLACK));
-    if !over_drop && !over_rise {
-        out.holds();
-        return;
+    let drops = |drop: Volt| drop.si() > drop_limit.value * (1.0 + SLACK);
+    let rises = |rise_k: Option<f64>| rise_k.is_some_and(|k| k > rise_limit.value * (1.0 + SLACK));
+    let (over_drop, over_rise) = (drops(drop), rises(rise_k));
+    let over = |ampere: f64| {
+        let (drop, _, rise_k) = joint.at(ampere);
+        drops(drop) || rises(rise_k)
+    };
+    match weigh(context.vehicle, &joint.amounts, over) {
+        Weighed::Holds => {
+            out.holds();
+            return;
+        }
+        Weighed::Uncounted => return,
+        Weighed::Depends(facts) => {
+            let message = format!(
+                "that {name} carries {current} and drops {drop} rests on a power nobody read"
+            );
+            out.cannot_tell(place, Signal::Caution, message, facts);
+            return;
+        }
+        Weighed::Fails => {}
     }
     let state = worst.words();
     let mut evidence = vec![format!(

@@ -9,6 +9,7 @@
 //! | `outcome.rs` | where a check writes what it found |
 //! | `registry.rs` | the one list of checks |
 //! | `conductor.rs` | what a wire may carry, as far as its facts tell |
+//! | `weigh.rs` | whether a verdict would stand if assumed powers were others |
 //! | `circuits.rs` | walks several checks share: fed regions, ways from a load to its source |
 //! | the others | one check each |
 
@@ -17,6 +18,7 @@ mod conductor;
 mod context;
 mod outcome;
 mod registry;
+mod weigh;
 
 mod cable_entry_without_strain_relief;
 mod conductor_overloaded;
@@ -37,6 +39,7 @@ mod source_without_isolator;
 mod two_neutral_earth_bonds;
 mod washer_or_paint_in_current_path;
 
-pub use context::{Context, Reachable, Solved};
+pub use context::{Context, Reachable, Solved, Sure};
 pub use outcome::{Outcome, Tally};
 pub use registry::{Check, all, find, run};
+pub use weigh::assumed_devices;

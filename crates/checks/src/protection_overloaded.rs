@@ -7,6 +7,7 @@ use units::Ampere;
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::weigh::{Weighed, weigh};
 
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
@@ -59,11 +60,21 @@ fn judge(
         out.cannot_tell(place, Signal::Notice, message, facts);
         return;
     };
-    if worst.ampere <= rating.si() * (1.0 + SLACK) {
-        if origin.is_evidence() {
+    let over = |ampere: f64| ampere > rating.si() * (1.0 + SLACK);
+    match weigh(context.vehicle, &context.amounts(branch), over) {
+        Weighed::Holds if origin.is_evidence() => {
             out.holds();
+            return;
         }
-        return;
+        Weighed::Holds | Weighed::Uncounted => return,
+        Weighed::Depends(facts) => {
+            let message = format!(
+                "{label} is rated {rating}; that it carries {current} rests on a power nobody read"
+            );
+            out.cannot_tell(place, Signal::Notice, message, facts);
+            return;
+        }
+        Weighed::Fails => {}
     }
     out.fails(Failure {
         place,

@@ -37,7 +37,11 @@ fn a_battery_of_unknown_chemistry_is_listed_as_flooded() {
     let b = bench.device("b");
     bench.vehicle.devices[b].chemistry = model::Fact::Unknown;
     let listed = listed(&bench, "s");
-    assert!(listed.iter().any(|(what, _, item)| what.starts_with("flooded") && *item == Item::Device(b)));
+    assert!(
+        listed
+            .iter()
+            .any(|(what, _, item)| what.starts_with("flooded") && *item == Item::Device(b))
+    );
 }
 
 #[test]
