@@ -32,15 +32,15 @@ mod ways;
 mod wire_list;
 
 pub use case::Case;
+pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };
-pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
-pub use device_view::{InputRow, MonitorRow};
 pub use meter::{METER_FORMS, MeterRow};
+pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

@@ -66,12 +66,20 @@ pub(crate) fn weigh(vehicle: &Vehicle, amounts: &[Amount], over: impl Fn(f64) ->
         .collect();
     if !asked.is_empty() {
         let ask = |id| missing(question(vehicle, id), Place::Device(id));
-        return Weighed::Depends(asked.into_iter().map(ask).collect());
+        return Weighed::Depends(that_matter(vehicle, asked).into_iter().map(ask).collect());
     }
     match amounts.iter().any(|amount| over(amount.if_assumed_times(COUNTS_UP_TO))) {
         true => Weighed::Uncounted,
         false => Weighed::Holds,
     }
+}
+
+/// Those that draw at least a tenth of what the largest of them does, as far as that is known: the
+/// question is worth a look at a label, not at every lamp's.
+fn that_matter(vehicle: &Vehicle, asked: BTreeSet<DeviceId>) -> Vec<DeviceId> {
+    let watt = |id: &DeviceId| vehicle.devices[*id].number(Attribute::Power);
+    let most_w = asked.iter().filter_map(watt).fold(0.0, f64::max);
+    asked.into_iter().filter(|id| watt(id).is_none_or(|w| COUNTS_UP_TO * w >= most_w)).collect()
 }
 
 fn question(vehicle: &Vehicle, id: DeviceId) -> String {
