@@ -174,7 +174,12 @@ fn relay(open_v: f64) -> (Circuit, NodeId, BranchId) {
     let lamp = circuit.add_node("lamp");
     let trip = Trip::LowVoltage { off_below_v: 12.8, on_from_v: 13.3 };
     let name = "relay".to_owned();
-    let guard = circuit.add_guard(Guard { name, sense: (stud, REFERENCE), trip, starts_on: true });
+    let guard = circuit.add_guard(Guard {
+        name,
+        sense: circuit::Sense::Between(stud, REFERENCE),
+        trip,
+        starts_on: true,
+    });
     circuit.add_while("contact", Element::Resistor { a: stud, b: lamp, ohm: 0.01 }, Some(guard));
     circuit.add("load", Element::Resistor { a: lamp, b: REFERENCE, ohm: 10.0 });
     (circuit, lamp, source)
