@@ -309,6 +309,11 @@ impl Case {
                 row.material,
                 spread(row.open_min).mean_min() + spread(row.close_min).mean_min(),
             ),
+            format!(
+                "a hatch is taken to be big enough for what is done: {}; what has to come out \
+                 through it may need more",
+                row.size
+            ),
             "what stands in front of a part still comes out first; the hatch saves only the part \
              itself"
                 .to_owned(),

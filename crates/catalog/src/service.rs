@@ -45,6 +45,8 @@ pub struct HatchRow {
     pub open_min: [f64; 3],
     /// To close it.
     pub close_min: [f64; 3],
+    /// How big it has to be, with the source.
+    pub size: String,
     /// Years over which the saving is held against the cost.
     pub years: f64,
     /// Words for parts that can be cut at all.
@@ -66,6 +68,7 @@ struct RawHatch {
     material: String,
     open: [f64; 3],
     close: [f64; 3],
+    size: String,
     years: f64,
     panels: Vec<String>,
 }
@@ -82,6 +85,7 @@ impl ServiceTables {
                 material: crate::stand_ins::money(&hatch.material),
                 open_min: hatch.open,
                 close_min: hatch.close,
+                size: hatch.size,
                 years: hatch.years,
                 panels: hatch.panels,
             },

@@ -30,7 +30,7 @@ pub(crate) fn table(page: &mut Page, table: &HatchTable, pairs: bool) -> Result<
     }
     if pairs {
         page.heading("The best two together")?;
-        match &table.pair {
+        match table.pair.as_ref().filter(|pair| pair.net_money > 0.0) {
             Some(pair) => {
                 one(page, &format!("hatches in {}", title(pair)), pair, table)?;
                 let words = format!(
@@ -39,7 +39,13 @@ pub(crate) fn table(page: &mut Page, table: &HatchTable, pairs: bool) -> Result<
                 );
                 page.labelled("proof", &words, 5)?;
             }
-            None => page.paragraph("No two hatches help together.", 2)?,
+            None => {
+                let words = format!(
+                    "No two hatches pay for themselves in {:.0} years ({} pairs).",
+                    table.years, table.pairs
+                );
+                page.paragraph(&words, 2)?;
+            }
         }
     }
     new_ways(page, table)?;
