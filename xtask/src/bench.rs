@@ -22,6 +22,8 @@ const DEMO_RECORD: &str = "records/dunlin/dunlin.toml";
 /// Whole process, from start to exit, without writing a report.
 const REVIEW_MS: f64 = 150.0;
 const REVIEW_MB: f64 = 150.0;
+const SERVICE_MS: f64 = 100.0;
+const HATCHES_MS: f64 = 2_000.0;
 const TIMES_FASTER_THAN_NGSPICE: f64 = 20.0;
 
 /// Measures, prints a table, and fails if a target is missed.
@@ -29,6 +31,7 @@ pub(crate) fn bench() -> Result<()> {
     ensure!(on_path("ngspice"), "ngspice is missing: run `cargo xtask test` once, it installs it");
     run(&mut cargo(&["build", "--release", "--locked", "--package", "unbury"]))?;
     let mut lines = review()?;
+    lines.extend(service()?);
     lines.extend(operating_point()?);
     lines.extend(ways::bench()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");
@@ -116,11 +119,26 @@ fn review() -> Result<Vec<Line>> {
         command.arg("review").arg(&record).current_dir(root());
         command
     };
-    let wall_ms = spread(repeat(|| review_ms(&mut command()))?)?;
+    let time_ms = spread(repeat(|| wall_ms(&mut command()))?)?;
     let peak_mb = spread(repeat(|| peak_mb(&mut command()))?)?;
     Ok(vec![
-        line("review of Dunlin, whole process, ms", wall_ms, Target::AtMost(REVIEW_MS)),
+        line("review of Dunlin, whole process, ms", time_ms, Target::AtMost(REVIEW_MS)),
         line("review of Dunlin, peak resident memory, MB", peak_mb, Target::AtMost(REVIEW_MB)),
+    ])
+}
+
+/// Service over a year and the best pair of hatches of Dunlin, as whole processes.
+fn service() -> Result<Vec<Line>> {
+    let timed = |name: &str, arguments: &[&str], most_ms: f64| -> Result<Line> {
+        let times = repeat(|| {
+            let mut command = Command::new(target_folder().join("release/unbury"));
+            wall_ms(command.args(arguments).arg(DEMO_RECORD).current_dir(root()))
+        })?;
+        Ok(line(name, spread(times)?, Target::AtMost(most_ms)))
+    };
+    Ok(vec![
+        timed("service of Dunlin over a year, ms", &["service-access"], SERVICE_MS)?,
+        timed("best pair of hatches in Dunlin, ms", &["hatch", "--pairs"], HATCHES_MS)?,
     ])
 }
 
@@ -128,16 +146,16 @@ pub(crate) fn line(name: &str, spread: Spread, target: Target) -> Line {
     Line { name: name.to_owned(), spread, target }
 }
 
-/// Wall-clock of a review. A review that found dangers may end with a code of its own; one that
-/// printed nothing did not run.
-fn review_ms(command: &mut Command) -> Result<f64> {
+/// Wall-clock of a run. One that found dangers may end with a code of its own; one that printed
+/// nothing did not run.
+fn wall_ms(command: &mut Command) -> Result<f64> {
     let start = Instant::now();
     let output = command.stdin(Stdio::null()).output().context("cannot start unbury")?;
     let elapsed_ms = start.elapsed().as_secs_f64() * 1e3;
     let complaint = String::from_utf8_lossy(&output.stderr);
     ensure!(
         output.status.code().is_some() && !output.stdout.is_empty(),
-        "`unbury review` ended with {} and printed nothing\n{complaint}",
+        "`unbury` ended with {} and printed nothing\n{complaint}",
         output.status
     );
     Ok(elapsed_ms)
