@@ -22,7 +22,7 @@ pub struct MainsView {
     pub schema: String,
     /// Sources by states.
     pub rows: Vec<MainsRow>,
-    /// Sources that no state has in use, with what to write.
+    /// Sources that no state has in use, with what to write; states left out.
     pub unused: Vec<String>,
     /// Sockets and appliances that no source reaches as recorded.
     pub not_fed: Vec<String>,
@@ -133,7 +133,7 @@ impl Case {
         let rows: Vec<MainsRow> = matrix.rows.iter().map(|row| self.mains_row(row)).collect();
         MainsView {
             schema: MAINS_SCHEMA.to_owned(),
-            unused: matrix.unused.iter().map(|id| self.unused(*id)).collect(),
+            unused: self.not_covered(&matrix),
             not_fed: matrix.unfed.iter().map(name).collect(),
             cautions: cautions(),
             sources: self.mains_sources(&rows),
@@ -300,6 +300,15 @@ impl Case {
             }
         };
         found.unwrap_or_default().into_iter().map(line).collect()
+    }
+
+    fn not_covered(&self, matrix: &mains::Matrix) -> Vec<String> {
+        let unused = matrix.unused.iter().map(|id| self.unused(*id));
+        let left_out = matrix.left_out.iter().map(|id| {
+            let name = &self.vehicle().states[*id].name;
+            format!("state {name} was left out: too many different ones for one matrix")
+        });
+        unused.chain(left_out).collect()
     }
 
     fn unused(&self, id: DeviceId) -> String {

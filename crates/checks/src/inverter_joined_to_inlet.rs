@@ -1,7 +1,7 @@
 //! Check: `inverter-joined-to-inlet`.
 
 use model::{
-    Confidence, DeviceId, Landing, Place, Role, Shore, Signal, TerminalId, WireEnd, WireId,
+    Confidence, DeviceId, Landing, Place, Pole, Role, Shore, Signal, TerminalId, WireEnd, WireId,
 };
 use network::Network;
 
@@ -70,10 +70,14 @@ fn is_open_question(context: &Context<'_>, network: &Network, line: TerminalId) 
             || inlets.any(|(_, pin)| goes_on_unseen(context, network, pin)))
 }
 
+/// Every line pin of every inlet.
 fn inlets<'c>(context: &Context<'c>) -> impl Iterator<Item = (DeviceId, TerminalId)> + 'c {
     let vehicle = context.vehicle;
     let inlets = vehicle.devices.iter().filter(|(_, device)| device.role == Role::ShoreInlet);
-    inlets.filter_map(|(id, _)| Some((id, vehicle.terminal_of(id, "L")?)))
+    inlets.flat_map(move |(id, device)| {
+        let lines = device.terminals.iter().copied();
+        lines.filter(|pin| vehicle.terminals[*pin].pole == Pole::Line).map(move |pin| (id, pin))
+    })
 }
 
 fn goes_on_unseen(context: &Context<'_>, network: &Network, from: TerminalId) -> bool {

@@ -1,12 +1,14 @@
 //! What one variant of a feed means for each aspect: good, bad, or open even so, with the words.
 
-use model::{Attribute, DeviceId, Place, Signal, Vehicle, WireEnd};
+use model::{Attribute, DeviceId, Place, Pole, Signal, Vehicle, WireEnd};
 use units::{Ampere, Volt};
 
 use crate::feed::{Factor, FeedKind, Known, Variant};
 use crate::judge::{Aspect, ToFind};
 use crate::layout::Scene;
-use crate::outcome::{BondAt, Fault, FaultEnd, Outcome, Polarity, Residual, Trip};
+use crate::metal::of_pole;
+use crate::outcome::{BondAt, Fault, FaultEnd, MOST_LOADS, Outcome, Polarity, Residual};
+use crate::trip::Trip;
 
 /// What one variant says of an aspect.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,10 +111,23 @@ fn polarity(scene: Scene<'_>, outcome: &Outcome) -> Grade {
     ];
     for (sort, signal, short, words) in sorts {
         let found = at(sort);
-        if !found.is_empty() {
-            let words = format!("at {}: {words}", names(scene.vehicle, &found));
-            return bad(signal, short, words, places(&found));
+        if found.is_empty() {
+            continue;
         }
+        let unseen = |id: &DeviceId| match sort {
+            Polarity::NoNeutral => no_wire(scene, *id, Pole::Neutral),
+            Polarity::NoLine => no_wire(scene, *id, Pole::Line),
+            Polarity::Correct | Polarity::Reversed | Polarity::BothLine => false,
+        };
+        let words = format!("at {}: {words}", names(scene.vehicle, &found));
+        if found.iter().all(unseen) {
+            let what = "see which wires land on it, follow them, and write them down".to_owned();
+            let find = |id: &DeviceId| ToFind { what: what.clone(), at: Place::Device(*id) };
+            let words = format!("{words}, as far as wires are recorded");
+            let open = found.iter().map(find).collect();
+            return Grade { open, weight: 0.5, ..good("cannot tell", words) };
+        }
+        return bad(signal, short, words, places(&found));
     }
     if outcome.polarity.is_empty() {
         let open = vec![ToFind {
@@ -223,9 +238,10 @@ fn residual(scene: Scene<'_>, known: &Known, outcome: &Outcome) -> Grade {
         fact.evidence().copied().filter(|rated_a| *rated_a > 0.0)
     };
     let trip = |device: Option<DeviceId>| {
-        device
-            .and_then(rated_a)
-            .map_or_else(|| Trip::usual(scene), |rated_a| Trip::of(scene, rated_a))
+        device.and_then(rated_a).map_or_else(
+            || Trip::usual(&scene.trips()),
+            |rated_a| Trip::of(&scene.trips(), rated_a),
+        )
     };
     let share = |seen: &Residual| seen.ampere / trip(seen.device).hold_a;
     let worst = outcome
@@ -355,8 +371,27 @@ fn fault(scene: Scene<'_>, outcome: &Outcome) -> Grade {
             )
         }
     };
+    if worst.end == FaultEnd::StaysLive && !worst.on_body && no_wire(scene, worst.at, Pole::Earth) {
+        let what = "look whether an earth wire lands on it, and write it down".to_owned();
+        let words =
+            format!("a line on {on}: no earth wire of it is recorded; without one {figures}");
+        let open = vec![ToFind { what, at: Place::Device(worst.at) }];
+        return Grade { open, weight: 0.5, ..good("cannot tell", words) };
+    }
+    if worst.end == FaultEnd::Opens && outcome.polarity.len() > MOST_LOADS {
+        let what = format!(
+            "only the first {MOST_LOADS} of its sockets and appliances were tried: split them over several records"
+        );
+        let open = vec![ToFind { what, at: Place::Device(scene.feed.device) }];
+        return Grade { open, ..good("cannot tell", format!("a line on {on}: {figures}")) };
+    }
     match worst.end {
-        FaultEnd::Opens => good("opens", format!("a line on {on}: {figures} until {opener} opens")),
+        FaultEnd::Opens => {
+            let within = worst.within_s.map_or_else(String::new, |time_s| {
+                format!(" within {} by residual current", units::Second::from_si(time_s))
+            });
+            good("opens", format!("a line on {on}: {figures} until {opener} opens{within}"))
+        }
         FaultEnd::MayOpen => unclear(
             "test it, and read off its curve and rated residual current (a licensed electrician)",
         ),
@@ -390,6 +425,16 @@ fn fault(scene: Scene<'_>, outcome: &Outcome) -> Grade {
             ..bad(Signal::Danger, "stays live", stays_live(worst, &on, &figures, &opener), places)
         },
     }
+}
+
+/// No wire is recorded on a pole of a device, or one whose far end nobody has seen.
+fn no_wire(scene: Scene<'_>, id: DeviceId, pole: Pole) -> bool {
+    let vehicle = scene.vehicle;
+    of_pole(vehicle, id, pole, "").all(|pin| {
+        let mut wires = vehicle.wires_at(pin).peekable();
+        wires.peek().is_none()
+            || wires.any(|(wire, end)| vehicle.wires[wire].terminal(end.other()).is_none())
+    })
 }
 
 fn stays_live(worst: &Fault, on: &str, figures: &str, opener: &str) -> String {

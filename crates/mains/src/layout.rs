@@ -12,6 +12,7 @@ use model::{Attribute, DeviceId, Pole, Role, State, Supply, TerminalId, Vehicle}
 use crate::feed::{Feed, FeedKind, Variant, bond_terminals, loads_of};
 use crate::load::{self, Assumed};
 use crate::metal::{Join, Metal, of_pole};
+use crate::trip::Trips;
 
 /// Everything a layout is made from.
 #[derive(Clone, Copy)]
@@ -22,6 +23,13 @@ pub(crate) struct Scene<'v> {
     pub(crate) metal: &'v Metal,
     pub(crate) feed: Feed,
     pub(crate) grid: Grid,
+}
+
+impl<'v> Scene<'v> {
+    /// Where residual-current devices have their figures from.
+    pub(crate) fn trips(&self) -> Trips<'v> {
+        Trips { limits: &self.catalog.limits, region: self.vehicle.region }
+    }
 }
 
 /// What is put into the network beside the vehicle.

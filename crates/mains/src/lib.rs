@@ -14,6 +14,7 @@
 //! | `outcome.rs` | the numbers of one variant |
 //! | `grade.rs` | what one variant means |
 //! | `judge.rs` | verdicts over all variants |
+//! | `trip.rs` | when residual-current devices hold and trip |
 //! | `reading.rs` | what a multimeter shows at each socket |
 //! | `demand.rs` | what an inverter draws from the battery for its appliances |
 
@@ -26,6 +27,7 @@ mod load;
 mod metal;
 mod outcome;
 mod reading;
+mod trip;
 
 use catalog::{Catalog, Figure};
 use circuit::AcCircuit;
@@ -86,7 +88,14 @@ pub struct Matrix {
     pub unused: Vec<DeviceId>,
     /// Sockets and appliances that no source reaches in any state.
     pub unfed: Vec<DeviceId>,
+    /// States beyond what one matrix holds.
+    pub left_out: Vec<StateId>,
 }
+
+/// Most rows of a matrix; far above any vehicle.
+const MOST_ROWS: usize = 24;
+/// Most mains wires and poles that are solved; far above any vehicle.
+const MOST_JOINS: usize = 500;
 
 /// The matrix of a vehicle; empty when it has no mains side.
 pub fn matrix(vehicle: &Vehicle, catalog: &Catalog) -> Matrix {
@@ -102,6 +111,10 @@ pub fn matrix(vehicle: &Vehicle, catalog: &Catalog) -> Matrix {
             for row in rows {
                 matrix.rows[*row].states.push(id);
             }
+            continue;
+        }
+        if matrix.rows.len() >= MOST_ROWS {
+            matrix.left_out.push(id);
             continue;
         }
         let first = matrix.rows.len();
@@ -218,6 +231,10 @@ fn row(scene: Scene<'_>, id: StateId) -> Row {
 }
 
 fn filled(scene: Scene<'_>, mut row: Row) -> Result<Row, solve::PhasorTrouble> {
+    if scene.metal.joins.len() > MOST_JOINS {
+        let words = format!("more than {MOST_JOINS} mains wires and poles are beyond this program");
+        return Ok(Row { trouble: Some(Trouble::Unsolved(words)), ..row });
+    }
     let known = Known::of(scene.vehicle, scene.state, scene.metal, scene.feed);
     let mut outcomes = Vec::new();
     for variant in known.variants() {

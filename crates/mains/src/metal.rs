@@ -27,6 +27,7 @@ pub(crate) struct Metal {
     /// Inverters whose changeover relay stands on their input.
     pub(crate) passing: Vec<DeviceId>,
     root: Vec<usize>,
+    size: Vec<usize>,
 }
 
 impl Metal {
@@ -36,6 +37,7 @@ impl Metal {
             joins: Vec::new(),
             passing: Vec::new(),
             root: (0..=vehicle.terminals.len()).collect(),
+            size: vec![1; vehicle.terminals.len() + 1],
         };
         for (id, wire) in vehicle.wires.iter() {
             let [Some(a), Some(b)] = WireEnd::BOTH.map(|end| wire.terminal(end)) else { continue };
@@ -89,22 +91,32 @@ impl Metal {
     }
 
     fn unite(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root[a], self.root[b]);
-        for root in &mut self.root {
-            if *root == a {
-                *root = b;
-            }
+        let (a, b) = (self.top(a), self.top(b));
+        if self.size[a] > self.size[b] {
+            self.root[b] = a;
+            self.size[a] += self.size[b];
+        } else if a != b {
+            self.root[a] = b;
+            self.size[b] += self.size[a];
         }
+    }
+
+    /// What stands for a piece of metal; the larger piece took the smaller in, so the way is short.
+    fn top(&self, mut at: usize) -> usize {
+        while self.root[at] != at {
+            at = self.root[at];
+        }
+        at
     }
 
     /// True when metal joins two terminals.
     pub(crate) fn joined(&self, a: TerminalId, b: TerminalId) -> bool {
-        self.root[a.index()] == self.root[b.index()]
+        self.top(a.index()) == self.top(b.index())
     }
 
     /// True when metal joins a terminal to the body.
     pub(crate) fn on_body(&self, terminal: TerminalId) -> bool {
-        Some(&self.root[terminal.index()]) == self.root.last()
+        self.top(terminal.index()) == self.top(self.root.len() - 1)
     }
 }
 

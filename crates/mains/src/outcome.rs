@@ -8,6 +8,10 @@ use solve::{PhasorPoint, PhasorTrouble, phasor_point};
 use crate::feed::{FeedKind, Variant, bond_terminals, loads_of};
 use crate::layout::{Extra, Layout, Scene};
 use crate::metal::of_pole;
+use crate::trip::Trip;
+
+/// Most sockets and appliances of one source that are tried with a load and with a fault.
+pub(crate) const MOST_LOADS: usize = 20;
 
 /// How a socket is wired to its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -92,6 +96,8 @@ pub struct Fault {
     pub limited: bool,
     /// What opens, or what is to be read off.
     pub devices: Vec<DeviceId>,
+    /// The longest it may take by residual current, s; `None`: it does not open by that.
+    pub within_s: Option<f64>,
 }
 
 /// All of one variant.
@@ -126,7 +132,7 @@ fn trials(scene: Scene<'_>, loads: &[DeviceId]) -> Vec<Option<DeviceId>> {
     if loads.iter().any(on) {
         return vec![None];
     }
-    let sockets: Vec<Option<DeviceId>> = loads.iter().copied().map(Some).collect();
+    let sockets: Vec<Option<DeviceId>> = loads.iter().take(MOST_LOADS).copied().map(Some).collect();
     if sockets.is_empty() { vec![None] } else { sockets }
 }
 
@@ -266,7 +272,7 @@ fn faults(
     let lines = feed.lines(vehicle);
     let mut faults = Vec::new();
     let mut body_done = false;
-    for id in loads {
+    for id in loads.iter().take(MOST_LOADS) {
         // A reversed supply puts its line on the other pole.
         let pins = [Pole::Line, Pole::Neutral].map(|pole| of_pole(vehicle, *id, pole, "").next());
         let is_reversed = polarity(scene, variant, *id) == Polarity::Reversed;
@@ -313,7 +319,21 @@ fn fault(
     };
     let usual_a = limit("breaker-instant-from") * limit("breaker-smallest");
     let limited = scene.feed.kind == FeedKind::Inverter && ampere >= usual_a;
-    Ok(Fault { at, on_body, ampere, metal_v, end, limited, devices })
+    let opened = devices.iter().filter(|_| end == FaultEnd::Opens);
+    let within_s = opened.filter_map(|id| longest_s(scene, &layout, &point, *id)).reduce(f64::min);
+    Ok(Fault { at, on_body, ampere, metal_v, end, limited, devices, within_s })
+}
+
+/// The longest a residual-current device may take at its residual current, s.
+fn longest_s(
+    scene: Scene<'_>,
+    layout: &Layout,
+    point: &PhasorPoint,
+    device: DeviceId,
+) -> Option<f64> {
+    let fact = scene.vehicle.devices[device].fact(Attribute::Residual);
+    let trip = Trip::of(&scene.trips(), *fact.evidence()?);
+    trip.longest_s(&scene.trips(), through(layout, point, device))
 }
 
 /// Residual-current devices that open only once somebody touches the metal.
@@ -361,8 +381,8 @@ fn reaction(
     let rated = |attribute| row.fact(attribute).evidence().copied();
     let unread = |is_much: bool| is_much.then_some(FaultEnd::RatingUnknown);
     let by_residual = match rated(Attribute::Residual) {
-        Some(rated_a) => Trip::of(scene, rated_a).reaction(residual_a),
-        None => unread(residual_a >= Trip::usual(scene).hold_a),
+        Some(rated_a) => by_band(Trip::of(&scene.trips(), rated_a), residual_a),
+        None => unread(residual_a >= Trip::usual(&scene.trips()).hold_a),
     };
     let limit = |key: &str| scene.catalog.limits.get(key, scene.vehicle.region).value;
     let (from, sure) = (limit("breaker-instant-from"), limit("breaker-instant-sure"));
@@ -376,41 +396,10 @@ fn reaction(
     [by_residual, by_current].into_iter().flatten().min()
 }
 
-/// The band in which a residual-current device trips, A.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Trip {
-    /// It holds below this.
-    pub(crate) hold_a: f64,
-    /// It trips from this on.
-    pub(crate) trip_a: f64,
-}
-
-impl Trip {
-    /// The band of a rated residual current: class A ground-fault interrupters have their own, all
-    /// others trip between half the rated current and the whole. Rated for nothing: there is none.
-    pub(crate) fn of(scene: Scene<'_>, rated_a: f64) -> Trip {
-        let limit = |key: &str| scene.catalog.limits.get(key, scene.vehicle.region).value;
-        if rated_a <= 0.0 {
-            return Trip { hold_a: f64::INFINITY, trip_a: f64::INFINITY };
-        }
-        if rated_a <= limit("ground-fault-trip") {
-            let (hold_a, trip_a) = (limit("ground-fault-hold"), limit("ground-fault-trip"));
-            return Trip { hold_a, trip_a };
-        }
-        Trip { hold_a: limit("residual-hold") * rated_a, trip_a: rated_a }
-    }
-
-    /// That of a device of the largest rating that may protect people.
-    pub(crate) fn usual(scene: Scene<'_>) -> Trip {
-        let rated_a = scene.catalog.limits.get("residual-rated-most", scene.vehicle.region).value;
-        Trip::of(scene, rated_a)
-    }
-
-    fn reaction(self, residual_a: f64) -> Option<FaultEnd> {
-        if residual_a >= self.trip_a {
-            Some(FaultEnd::Opens)
-        } else {
-            (residual_a >= self.hold_a).then_some(FaultEnd::MayOpen)
-        }
+fn by_band(trip: Trip, residual_a: f64) -> Option<FaultEnd> {
+    if residual_a >= trip.trip_a {
+        Some(FaultEnd::Opens)
+    } else {
+        (residual_a >= trip.hold_a).then_some(FaultEnd::MayOpen)
     }
 }

@@ -4,11 +4,15 @@
 //! no vehicle. A part of the network that nothing joins to the reference floats: its voltages
 //! against the reference are undefined, and never zero.
 
+use std::collections::BTreeSet;
+
 use circuit::{AcCircuit, AcElement, BranchId, Complex, NodeId, REFERENCE};
 use thiserror::Error;
 
 /// A pivot this much smaller than the largest entry of its column means a singular system.
 const SINGULAR: f64 = 1e-15;
+/// Share of the largest entry of a column that is enough for a pivot.
+const ENOUGH: f64 = 0.1;
 /// Largest sum of currents at a node, against the largest current, that is let pass.
 const RESIDUAL_PART: f64 = 1e-8;
 /// What rounding leaves where some 200 V stand on a fraction of a milliohm, A.
@@ -105,25 +109,54 @@ struct Unknowns {
 
 impl Unknowns {
     fn of(circuit: &AcCircuit, island: &[usize]) -> Unknowns {
-        let mut count = 0;
-        let mut next = || {
-            count += 1;
-            count - 1
-        };
         let mut met = vec![false; circuit.node_count()];
-        let node = island
-            .iter()
-            .map(
-                |island| {
-                    if std::mem::replace(&mut met[*island], true) { Some(next()) } else { None }
-                },
-            )
-            .collect();
+        let grounded: Vec<bool> =
+            island.iter().map(|island| !std::mem::replace(&mut met[*island], true)).collect();
+        let mut node = vec![None; circuit.node_count()];
+        let mut count = 0;
+        for index in thin_first(circuit).into_iter().filter(|index| !grounded[*index]) {
+            node[index] = Some(count);
+            count += 1;
+        }
         let is_source = |element| matches!(element, AcElement::Source { .. });
-        let source =
-            circuit.branches().map(|(_, b)| is_source(b.element).then(&mut next)).collect();
+        let source = circuit
+            .branches()
+            .map(|(_, branch)| {
+                is_source(branch.element).then(|| {
+                    count += 1;
+                    count - 1
+                })
+            })
+            .collect();
         Unknowns { node, source, count }
     }
+}
+
+/// Nodes in the order in which eliminating them fills the matrix least: each time one with the
+/// fewest neighbours left. Wiring is nearly a tree, so next to nothing fills.
+fn thin_first(circuit: &AcCircuit) -> Vec<usize> {
+    let mut near = vec![BTreeSet::new(); circuit.node_count()];
+    for (_, branch) in circuit.branches() {
+        let (a, b) = branch.element.ends();
+        if a != b {
+            near[a.0 as usize].insert(b.0 as usize);
+            near[b.0 as usize].insert(a.0 as usize);
+        }
+    }
+    let mut queue: BTreeSet<(usize, usize)> =
+        near.iter().enumerate().map(|(node, near)| (near.len(), node)).collect();
+    let mut order = Vec::with_capacity(near.len());
+    while let Some((_, node)) = queue.pop_first() {
+        order.push(node);
+        let around: Vec<usize> = std::mem::take(&mut near[node]).into_iter().collect();
+        for &a in &around {
+            queue.remove(&(near[a].len(), a));
+            near[a].remove(&node);
+            near[a].extend(around.iter().copied().filter(|b| *b != a));
+            queue.insert((near[a].len(), a));
+        }
+    }
+    order
 }
 
 /// The island of each node, numbered by its first node; the reference has 0.
@@ -165,14 +198,16 @@ fn stamp(matrix: &mut [Vec<Complex>], unknown: &Unknowns, id: BranchId, element:
     }
 }
 
-/// Gauss elimination with the largest pivot of each column; the last column is the right-hand
-/// side. `None` when the system is singular.
+/// Gauss elimination, rows exchanged where the diagonal is too small; the last column is the
+/// right-hand side. `None` when the system is singular.
 fn eliminate(mut matrix: Vec<Vec<Complex>>) -> Option<Vec<Complex>> {
     let size = matrix.len();
     for column in 0..size {
         let largest = matrix.iter().map(|row| row[column].norm()).fold(0.0, f64::max);
-        let pivot = (column..size)
-            .max_by(|a, b| matrix[*a][column].norm().total_cmp(&matrix[*b][column].norm()))?;
+        let height = |row: usize| matrix[row][column].norm();
+        let highest = (column..size).max_by(|a, b| height(*a).total_cmp(&height(*b)))?;
+        // The diagonal keeps the matrix thin; it gives way only to one that is much larger.
+        let pivot = if height(column) >= ENOUGH * height(highest) { column } else { highest };
         if matrix[pivot][column].norm() <= SINGULAR * largest {
             return None;
         }

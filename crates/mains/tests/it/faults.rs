@@ -180,3 +180,55 @@ fn a_vehicle_without_mains_has_an_empty_matrix() {
     let (_, matrix) = matrix("unbury = 1\n[vehicle]\nname = \"test\"\n[states]\nrest = {}\n");
     assert!(matrix.rows.is_empty());
 }
+
+/// A two-core cable leaves the earth contact of the socket without a wire, or its wire was not written
+/// down: with the supply right the metal on it would stand at the line.
+#[test]
+fn a_socket_without_recorded_earth_wire_cannot_be_told() {
+    let row = row(&camper(
+        "europe",
+        r#"bond = "never", rated = "16 A", residual = "30 mA""#,
+        r#"old = { kind = "mains socket" }"#,
+        r#"
+o1 = "unit.out.L to old.L, 1.5 mm2, 2 m"
+o2 = "unit.out.N to old.N, 1.5 mm2, 2 m"
+"#,
+        r#"shore = "plugged", supply = "correct""#,
+    ))
+    .1;
+    assert_eq!(verdict(&row, Aspect::Fault), "cannot tell");
+    assert!(cell(&row, Aspect::Fault).words.contains("no earth wire"));
+}
+
+/// The only bond sits behind the residual-current device: what leaves by the line comes back by the
+/// neutral through the device, its sum is zero (Kirchhoff), so it is blind, and only the breaker is left.
+#[test]
+fn a_bond_behind_the_residual_current_device_makes_it_blind() {
+    let at = |rated: &str| {
+        let text = format!(
+            r#"
+unbury = 1
+[vehicle]
+name = "test"
+region = "europe"
+[devices]
+genset = {{ kind = "generator", bond = "never" }}
+unit = {{ kind = "consumer unit", bond = "always", rated = "{rated}", residual = "30 mA" }}
+socket = {{ kind = "mains socket" }}
+stud = {{ kind = "earth stud" }}
+[wires]
+a1 = "genset.ac to unit.in, 3 x 2.5 mm2, 2 m"
+a2 = "unit.out to socket.ac, 3 x 2.5 mm2, 2 m"
+e1 = "unit.in.PE to stud, 6 mm2, 0.5 m"
+[states]
+runs = {{ on = ["genset"] }}
+"#
+        );
+        row(&text).1
+    };
+    // 230 V over 1 ohm of generator, 0.1 ohm of fault and some wire: below 200 A, 3 to 10 times 32 A.
+    assert_eq!(verdict(&at("32 A"), Aspect::Fault), "cannot tell");
+    let large = at("100 A");
+    assert_eq!(cell(&large, Aspect::Fault).short, "flows on", "3 x 100 A is never reached");
+    assert!(large.faults.iter().all(|fault| fault.within_s.is_none()));
+}
