@@ -7,7 +7,7 @@ use crate::feed::{Factor, FeedKind, Known, Variant};
 use crate::judge::{Aspect, ToFind};
 use crate::layout::Scene;
 use crate::metal::of_pole;
-use crate::outcome::{BondAt, Fault, FaultEnd, MOST_LOADS, Outcome, Polarity, Residual};
+use crate::outcome::{BondAt, Outcome, Polarity, Residual};
 use crate::trip::Trip;
 
 /// What one variant says of an aspect.
@@ -36,7 +36,7 @@ pub(crate) fn grade(
         Aspect::Bond => bond(scene, outcome),
         Aspect::Residual => residual(scene, known, outcome),
         Aspect::Touch => touch(scene, variant, outcome),
-        Aspect::Fault => fault(scene, outcome),
+        Aspect::Fault => crate::metal_fault::grade(scene, outcome),
     }
 }
 
@@ -67,7 +67,7 @@ fn leakage(scene: Scene<'_>) -> ToFind {
     ToFind { what, at }
 }
 
-fn good(short: impl Into<String>, words: impl Into<String>) -> Grade {
+pub(crate) fn good(short: impl Into<String>, words: impl Into<String>) -> Grade {
     Grade {
         good: true,
         open: Vec::new(),
@@ -79,7 +79,7 @@ fn good(short: impl Into<String>, words: impl Into<String>) -> Grade {
     }
 }
 
-fn bad(
+pub(crate) fn bad(
     signal: Signal,
     short: impl Into<String>,
     words: impl Into<String>,
@@ -143,7 +143,7 @@ fn polarity(scene: Scene<'_>, outcome: &Outcome) -> Grade {
 }
 
 /// Names in a sentence; many are counted.
-fn names(vehicle: &Vehicle, ids: &[DeviceId]) -> String {
+pub(crate) fn names(vehicle: &Vehicle, ids: &[DeviceId]) -> String {
     const MANY: usize = 4;
     if ids.len() >= MANY {
         return format!("{} sockets and appliances", ids.len());
@@ -294,14 +294,14 @@ fn residual(scene: Scene<'_>, known: &Known, outcome: &Outcome) -> Grade {
 }
 
 /// Below this a current is that of a meter, or rounding, A.
-const NEXT_TO_NOTHING_A: f64 = 5e-5;
+pub(crate) const NEXT_TO_NOTHING_A: f64 = 5e-5;
 
-fn ampere(value: f64) -> String {
+pub(crate) fn ampere(value: f64) -> String {
     if value < NEXT_TO_NOTHING_A { "0 mA".to_owned() } else { Ampere::from_si(value).to_string() }
 }
 
 /// To a tenth of a volt, as a multimeter shows it.
-fn volt(value: f64) -> String {
+pub(crate) fn volt(value: f64) -> String {
     Volt::from_si((10.0 * value).round() / 10.0).to_string()
 }
 
@@ -341,107 +341,12 @@ fn touch(scene: Scene<'_>, variant: &Variant, outcome: &Outcome) -> Grade {
     good(short.clone(), format!("the body stands at {short} against the ground ({person})"))
 }
 
-fn fault(scene: Scene<'_>, outcome: &Outcome) -> Grade {
-    let Some(worst) = outcome.faults.iter().max_by_key(|fault| fault.end) else {
-        return good("no line", "no line arrives that could lie on metal");
-    };
-    let vehicle = scene.vehicle;
-    let on = if worst.on_body {
-        "the body".to_owned()
-    } else {
-        format!("the earth of {}", vehicle.devices[worst.at].name)
-    };
-    let flows = match (worst.limited, worst.ampere) {
-        (true, _) => "all that the source can give flows".to_owned(),
-        (false, little) if little < NEXT_TO_NOTHING_A => "next to nothing flows".to_owned(),
-        (false, much) => format!("{} flow", ampere(much)),
-    };
-    let figures =
-        format!("{flows}, the metal stands at {} against the ground", volt(worst.metal_v));
-    let opener = names(vehicle, &worst.devices);
-    let places = vec![Place::Device(worst.at)];
-    let unclear = |what: &str| {
-        let find = |id: &DeviceId| ToFind { what: what.to_owned(), at: Place::Device(*id) };
-        Grade {
-            open: worst.devices.iter().map(find).collect(),
-            weight: 0.5,
-            ..good(
-                "cannot tell",
-                format!("a line on {on}: {figures}; whether {opener} opens is not known"),
-            )
-        }
-    };
-    if worst.end == FaultEnd::StaysLive && !worst.on_body && no_wire(scene, worst.at, Pole::Earth) {
-        let what = "look whether an earth wire lands on it, and write it down".to_owned();
-        let words =
-            format!("a line on {on}: no earth wire of it is recorded; without one {figures}");
-        let open = vec![ToFind { what, at: Place::Device(worst.at) }];
-        return Grade { open, weight: 0.5, ..good("cannot tell", words) };
-    }
-    if worst.end == FaultEnd::Opens && outcome.polarity.len() > MOST_LOADS {
-        let what = format!(
-            "only the first {MOST_LOADS} of its sockets and appliances were tried: split them over several records"
-        );
-        let open = vec![ToFind { what, at: Place::Device(scene.feed.device) }];
-        return Grade { open, ..good("cannot tell", format!("a line on {on}: {figures}")) };
-    }
-    match worst.end {
-        FaultEnd::Opens => {
-            let within = worst.within_s.map_or_else(String::new, |time_s| {
-                format!(" within {} by residual current", units::Second::from_si(time_s))
-            });
-            good("opens", format!("a line on {on}: {figures} until {opener} opens{within}"))
-        }
-        FaultEnd::MayOpen => unclear(
-            "test it, and read off its curve and rated residual current (a licensed electrician)",
-        ),
-        FaultEnd::RatingUnknown => unclear(
-            "read off its rated current and rated residual current; write `rated` and `residual` (`0 A` if it has no residual-current device)",
-        ),
-        FaultEnd::Unnoticed => bad(
-            Signal::Caution,
-            "unnoticed",
-            format!(
-                "a line on {on}: {figures}, nothing opens and nothing shows; a second fault, or a hand on the other pole, meets the full voltage"
-            ),
-            places,
-        ),
-        FaultEnd::FlowsOn if worst.limited => Grade {
-            open: vec![ToFind {
-                what: "read in its manual whether it switches off at a short, and whether it has a residual-current device of its own".to_owned(),
-                at: Place::Device(scene.feed.device),
-            }],
-            weight: 0.6,
-            ..good("cannot tell", format!("a line on {on}: {figures}; no recorded device opens, and what the inverter does is not recorded"))
-        },
-        FaultEnd::FlowsOn => bad(
-            Signal::Warning,
-            "flows on",
-            format!("a line on {on}: {figures}, and no recorded device opens: heat, and whatever the source itself does"),
-            places,
-        ),
-        FaultEnd::StaysLive => Grade {
-            weight: 2.0,
-            ..bad(Signal::Danger, "stays live", stays_live(worst, &on, &figures, &opener), places)
-        },
-    }
-}
-
 /// No wire is recorded on a pole of a device, or one whose far end nobody has seen.
-fn no_wire(scene: Scene<'_>, id: DeviceId, pole: Pole) -> bool {
+pub(crate) fn no_wire(scene: Scene<'_>, id: DeviceId, pole: Pole) -> bool {
     let vehicle = scene.vehicle;
     of_pole(vehicle, id, pole, "").all(|pin| {
         let mut wires = vehicle.wires_at(pin).peekable();
         wires.peek().is_none()
             || wires.any(|(wire, end)| vehicle.wires[wire].terminal(end.other()).is_none())
     })
-}
-
-fn stays_live(worst: &Fault, on: &str, figures: &str, opener: &str) -> String {
-    let rest = if !worst.devices.is_empty() {
-        format!("; {opener} opens only by the current through whoever touches it")
-    } else {
-        ", and no recorded device opens".to_owned()
-    };
-    format!("a line on {on}: {figures}{rest}")
 }

@@ -13,6 +13,7 @@
 //! | `layout.rs` | vehicle, source and variant as a network |
 //! | `outcome.rs` | the numbers of one variant |
 //! | `grade.rs` | what one variant means |
+//! | `metal_fault.rs` | the same for a line on metal |
 //! | `judge.rs` | verdicts over all variants |
 //! | `trip.rs` | when residual-current devices hold and trip |
 //! | `reading.rs` | what a multimeter shows at each socket |
@@ -25,6 +26,7 @@ mod judge;
 mod layout;
 mod load;
 mod metal;
+mod metal_fault;
 mod outcome;
 mod reading;
 mod trip;
