@@ -38,7 +38,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(1, "solve", &["units", "circuit"]),
     crate_at(1, "heat", &["units"]),
     crate_at(2, "catalog", &["units", "model"]),
-    crate_at(3, "access", &["catalog", "model"]),
+    crate_at(3, "access", &["units", "catalog", "model"]),
     crate_at(3, "record", &["units", "diag", "catalog", "model"]),
     crate_at(3, "network", &["units", "catalog", "model", "circuit", "solve"]),
     crate_at(

@@ -22,12 +22,15 @@
 //! | `hatch` | which one or two new openings save most |
 //! | `learn` | actual minutes refine an estimate |
 //! | `vehicle` | from a vehicle's parts to a [`Problem`] |
+//! | `blocking`, `contradiction` | which box is in the way of which, and where that contradicts the record |
 //! | `blocked` | why a target cannot be reached, or a part never comes out |
 //! | `scope`, `task`, `presolve`, `search`, `exact` | the exact search (not public) |
 
 mod beta;
 mod blocked;
+mod blocking;
 mod chances;
+mod contradiction;
 mod estimate;
 mod exact;
 mod explain;
@@ -45,7 +48,9 @@ mod task;
 pub mod vehicle;
 
 pub use blocked::{Blocked, Blocker, MissingSetup, NeverOut, Reason, Unreachable};
+pub use blocking::{Blocking, Side};
 pub use chances::{Chances, Piece};
+pub use contradiction::{Contradiction, boxes, contradictions};
 pub use estimate::{Estimate, Percentile, Spread, SpreadFault};
 pub use explain::{Otherwise, Why, otherwise, why};
 pub use faults::InputError;

@@ -12,6 +12,7 @@ use network::Network;
 use record::Record;
 use solve::{OperatingPoint, Outcome};
 
+use crate::boxes;
 use crate::learned::{self, RefinedWay};
 
 type Planned = Result<Plan, NoPlan>;
@@ -56,6 +57,7 @@ impl Case {
     pub fn of(text: &str) -> Case {
         let catalog = Catalog::embedded();
         let mut record = record::read(text, &catalog);
+        boxes::check(&mut record, &catalog);
         let states_added = record.vehicle.states.is_empty();
         if states_added {
             add_states(&mut record.vehicle);
@@ -142,6 +144,14 @@ impl Case {
             stand_ins.broken_part.cents(),
             allow,
         )
+    }
+
+    /// Puts the planner's question anew, from how the vehicle stands now.
+    pub(crate) fn plan_anew(&mut self) {
+        let question = access::vehicle::problem(&self.record.vehicle, &self.catalog);
+        self.problem = question.problem;
+        self.setups = question.setups;
+        self.plans.borrow_mut().clear();
     }
 
     /// Whether each device that wants service can be reached whole.

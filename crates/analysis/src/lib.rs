@@ -7,12 +7,15 @@
 //! | `review.rs` | puts a review together |
 //! | `mains_view.rs` | the mains side: matrix, readings, faults |
 //! | `service_view.rs`, `hatch_view.rs` | service over a year, what is cheap while open; new openings |
+//! | `opening.rs`, `opening_view.rs` | one way in to several things, and the way back |
+//! | `boxes.rs` | where boxes contradict the record |
 //! | `learned.rs` | jobs that were done refine times |
 //! | `heat_view.rs` | heat of wires and joints in each state |
 //! | `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
+mod boxes;
 mod case;
 mod device_view;
 mod fault_level_view;
@@ -23,6 +26,8 @@ mod learned;
 mod live_map;
 mod mains_view;
 mod meter;
+mod opening;
+mod opening_view;
 mod readings;
 mod review;
 mod service_view;
@@ -40,6 +45,9 @@ pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };
 pub use meter::{METER_FORMS, MeterRow};
+pub use opening_view::{
+    Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
+};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,

@@ -164,7 +164,7 @@ impl Case {
     }
 
     /// What jobs taught about a way of taking a part out; empty when none was done.
-    fn refined_words(&self, removal: RemovalId) -> String {
+    pub(crate) fn refined_words(&self, removal: RemovalId) -> String {
         let refined = self.refined.iter().find(|way| way.removal == removal);
         refined.map_or_else(String::new, |way| way.words.clone())
     }
@@ -244,7 +244,7 @@ impl Case {
     }
 }
 
-fn damage(removal: &model::Removal) -> String {
+pub(crate) fn damage(removal: &model::Removal) -> String {
     let price = removal.price.map_or_else(String::new, |price| format!(", {price}"));
     match removal.damage {
         model::Damage::None => String::new(),

@@ -17,10 +17,13 @@ pub struct FixingKind {
     pub back_tool: Option<String>,
     /// How its head is reached, if the kind itself says so.
     pub head: Option<String>,
+    /// It stays on the part or is gone, so that no bag takes it.
+    #[serde(default)]
+    pub stays: bool,
     /// The share used up when it is undone.
     #[serde(default)]
     pub spent: f64,
-    /// What replaces the used-up ones, in the plural.
+    /// What replaces a used-up one.
     #[serde(default)]
     pub supply: String,
     /// Usual minutes to undo one.

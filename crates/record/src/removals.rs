@@ -337,13 +337,20 @@ impl Reader<'_> {
         if let Some(mass) = part.mass.value().filter(|mass| mass.si() > lift.value)
             && part.moved.is_none()
         {
-            return Some(format!("it weighs {mass}: {}", lift.words));
+            return Some(format!("it weighs {mass}: {}", self.with_standing(lift)));
         }
         let upright = matches!(position.value(), None | Some(WorkPosition::Standing));
         let key = if upright { "one-person-force-standing" } else { "one-person-force-kneeling" };
         let push = limits.get(key, None);
         let force_n = force_n.value().filter(|force_n| **force_n > push.value)?;
-        Some(format!("it takes {force_n} N: {}", push.words))
+        Some(format!("it takes {force_n} N: {}", self.with_standing(push)))
+    }
+
+    /// A limit in words, and how well its source was seen.
+    fn with_standing(&self, limit: &catalog::LimitRow) -> String {
+        let source = self.catalog.sources.get(&limit.source);
+        let standing = source.map_or("", |source| source.standing.words());
+        format!("{} [{}, {standing}]", limit.words, limit.source)
     }
 
     /// `15 min of tile dust`, or the mess alone.

@@ -105,12 +105,17 @@ pub(crate) enum Command {
         #[arg(long)]
         all: bool,
     },
-    /// The cheapest way in to a device, spot, part or wire; without a target, to all that wants service.
+    /// The cheapest way in to devices, spots, parts or wires, and the way back; without a target, to
+    /// all that wants service.
     Wayin {
         #[command(flatten)]
         record: RecordFile,
-        /// What to reach.
-        target: Option<String>,
+        /// What to reach; several are reached together.
+        #[arg(value_name = "TARGET")]
+        targets: Vec<String>,
+        /// Parts that are out already, or positions taken (`fridge slid`), besides those in the record.
+        #[arg(long, value_name = "PART", value_delimiter = ',')]
+        out: Vec<String>,
     },
     /// What it takes to reach all that wants service, and how much that is in a year.
     ServiceAccess {

@@ -41,8 +41,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::FaultLevel { record, state, all } => {
             fault_level(&mut page, record, arguments.json, state.as_deref(), *all)
         }
-        Command::Wayin { record, target } => {
-            way_in(&mut page, record, arguments.json, target.as_deref())
+        Command::Wayin { record, targets, out } => {
+            way_in(&mut page, record, arguments.json, targets, out)
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
@@ -249,9 +249,19 @@ fn fault_level(
     Ok(if end == End::Done && fails { End::Fails } else { end })
 }
 
-fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>) -> Result<End> {
-    let (case, end) = case(page, record)?;
-    let Some(target) = target else {
+fn way_in(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    targets: &[String],
+    out: &[String],
+) -> Result<End> {
+    let (mut case, end) = case(page, record)?;
+    if let Err(unknown) = case.with_out(out) {
+        let known: Vec<String> = case.part_names().into_iter().map(str::to_owned).collect();
+        return no_such(page, "part", &unknown.join(", "), &known);
+    }
+    if targets.is_empty() {
         let ways = case.service_access();
         if json {
             page.json(&form("wayin", "ways", &ways))?;
@@ -259,22 +269,26 @@ fn way_in(page: &mut Page, record: &RecordFile, json: bool, target: Option<&str>
             show::ways::service(page, &ways)?;
         }
         return Ok(end);
+    }
+    let further = match targets {
+        [only] => case.while_open(only).unwrap_or_default(),
+        _ => Vec::new(),
     };
-    match case.way_in(target) {
-        Some(way) => {
-            let further = case.while_open(target).unwrap_or_default();
-            if json {
-                let mut result = form("wayin", "ways", &[way]);
-                result["while_open"] = serde_json::to_value(further)?;
-                page.json(&result)?;
-            } else {
-                show::ways::one(page, &way)?;
-                show::service::further(page, &further)?;
-            }
+    match case.opening(targets) {
+        Ok(opening) if json => {
+            let ways: Vec<_> = targets.iter().filter_map(|target| case.way_in(target)).collect();
+            let mut result = form("wayin", "ways", &ways);
+            result["while_open"] = serde_json::to_value(further)?;
+            result["opening"] = serde_json::to_value(opening)?;
+            page.json(&result)?;
         }
-        None => {
+        Ok(opening) => {
+            show::opening::whole(page, &opening)?;
+            show::service::further(page, &further)?;
+        }
+        Err(unknown) => {
             let known: Vec<String> = case.way_in_targets().into_iter().map(str::to_owned).collect();
-            return no_such(page, "device, spot, part or wire", target, &known);
+            return no_such(page, "device, spot, part or wire", &unknown.join(", "), &known);
         }
     }
     Ok(end)

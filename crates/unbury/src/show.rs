@@ -7,6 +7,7 @@ pub(crate) mod faults;
 pub(crate) mod hatch;
 pub(crate) mod heat;
 pub(crate) mod live;
+pub(crate) mod opening;
 pub(crate) mod review;
 pub(crate) mod service;
 pub(crate) mod states;
