@@ -298,10 +298,10 @@ fn breaking_words(breaking: &Breaking) -> String {
             format!("breaks {}, {} flow at least", a(*breaks_a), a(*fault_a))
         }
         Breaking::Unknown { breaks_a: Some(breaks_a), fault_a } => {
-            format!("breaks perhaps {}, {} flow at most", a(*breaks_a), a(*fault_a))
+            format!("breaks {} as far as known, up to {} may flow", a(*breaks_a), a(*fault_a))
         }
         Breaking::Unknown { breaks_a: None, fault_a } => {
-            format!("what it breaks is not known, {} flow at most", a(*fault_a))
+            format!("what it breaks is not known, up to {} may flow", a(*fault_a))
         }
     }
 }

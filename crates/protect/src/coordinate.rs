@@ -11,7 +11,8 @@ const STEPS_PER_DECADE: f64 = 24.0;
 const SHORT_S: f64 = heat::adiabatic::LONGEST.si();
 
 /// So many times what it carries for good a wire may carry until its device opens (IEC 60364-4-43,
-/// 433.1, from memory).
+/// 433.1, from memory; 33 CFR 183.455(c)(1), which was read, lets even the rating be 1.5 times that, so
+/// a pass by this rule would pass by that one).
 const CONVENTIONAL: f64 = 1.45;
 
 /// How a device and a wire go together.

@@ -113,7 +113,7 @@ fn row(
     end: WireEnd,
 ) -> Option<Row> {
     let vehicle = looking.vehicle;
-    let behind = looking.behind(wire, end);
+    let mut behind = looking.behind(wire, end);
     let to = return_of(looking, &behind)?;
     let point = |end: WireEnd| -> Point {
         match vehicle.wires[wire].terminal(end) {
@@ -125,7 +125,9 @@ fn row(
     faults.solve([near, far]);
     let far_a = faults.far(wire, end, far)?;
     let near_a = faults.near(wire, end, near).unwrap_or(far_a);
-    let brings_a = behind.iter().map(|b| faults.by_source(near.0, to, b.source)).collect();
+    let brings = |b: &Behind| faults.by_source(near.0, to, b.source);
+    behind.sort_by(|a, b| brings(b).total_cmp(&brings(a)));
+    let brings_a = behind.iter().map(brings).collect();
     let contacts: BTreeSet<_> = behind.iter().flat_map(|b| b.devices.iter().copied()).collect();
     let through = contacts
         .into_iter()

@@ -257,6 +257,22 @@ fn two_fuses_of_one_rating_in_a_line_are_not_selective() {
     assert!(line.selectivity.contains("may open first"), "{}", line.selectivity);
 }
 
+#[test]
+fn two_ways_with_a_fuse_each_are_told_and_not_passed() {
+    let text = SOUND.replace(
+        "[wires]",
+        "spare = { kind = \"blade fuse\", rated = \"15 A\" }\n[wires]\n\
+         w6 = \"box.in to spare.in, 2.5 mm2, 0.2 m, stranded, 90 C\"\n\
+         w7 = \"spare.out to box.1, 2.5 mm2, 0.2 m, stranded, 90 C\"",
+    );
+    // Behind the box the strip fuse still cuts both ways off; without it nothing alone does.
+    let bare = text.replace("house.+ to main.in", "house.+ to box.in");
+    let bare = bare.replace("main.out to box.in", "main.in to main.out");
+    let both = row(&bare, "w3", WireEnd::From).unwrap();
+    assert_eq!(both.verdict.word, Word::CannotTell, "{:?}", both.verdict);
+    assert!(both.verdict.why.contains("several ways"), "{}", both.verdict.why);
+}
+
 fn rank(word: Word) -> u8 {
     word as u8
 }

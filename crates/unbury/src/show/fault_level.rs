@@ -176,6 +176,7 @@ fn protected(page: &mut Page, rows: &[&ProtectionRow], all: bool) -> Result<()> 
     }
     page.blank()?;
     page.line(&format!("  {}", page.weigh("PROTECTED", Weight::Strong)))?;
+    page.paragraph("opens by, stands: at the current at which the two come closest", 4)?;
     let shown = if all { holds.len() } else { FEW };
     let cells: Vec<Vec<String>> = holds
         .iter()
