@@ -113,7 +113,7 @@ impl Looking<'_> {
             Passage::Metal => true,
             Passage::OneWay => link.b == at,
             Passage::Maybe => matches!(link.item, Item::Device(id)
-                if self.vehicle.devices[id].role == Role::CombinerRelay),
+                if self.vehicle.devices[id].role.is_relay()),
             Passage::Open | Passage::Load | Passage::Source => false,
         }
     }

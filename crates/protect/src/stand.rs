@@ -69,7 +69,7 @@ pub(crate) fn runs(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Vec<Ru
             vec![
                 run(&most, Corner::Most, Guards::On),
                 run(&most, Corner::Least, Guards::On),
-                run(&least, Corner::Least, Guards::Off),
+                run(&least, Corner::Least, Guards::AtStart),
             ]
         }
         Stand::State(id) => {
@@ -136,22 +136,23 @@ fn temperature(vehicle: &Vehicle, pick: fn(f64, f64) -> f64) -> Celsius {
 #[derive(Clone, Copy)]
 enum Guards {
     On,
-    Off,
+    AtStart,
     Settled,
 }
 
 /// Relays stand as they stood before the fault. While they hunt, whichever is ever on counts as on.
 fn positions(circuit: &Circuit, guards: Guards) -> Vec<bool> {
     let count = circuit.guards().len();
+    let at_start = || circuit.guards().iter().map(|guard| guard.starts_on).collect();
     match guards {
         Guards::On => vec![true; count],
-        Guards::Off => vec![false; count],
+        Guards::AtStart => at_start(),
         Guards::Settled => match settle(circuit) {
             Outcome::Settled(point) => point.guards,
             Outcome::Hunts { between, .. } => {
                 (0..count).map(|k| between.iter().any(|point| point.guards[k])).collect()
             }
-            Outcome::Trouble(_) => circuit.guards().iter().map(|guard| guard.starts_on).collect(),
+            Outcome::Trouble(_) => at_start(),
         },
     }
 }
@@ -199,14 +200,24 @@ impl Bend<'_> {
             bend(port.branch, ohm, self.ampere(&limit(device)));
         }
         for (k, _) in is_done.iter().enumerate().filter(|(_, done)| !**done) {
-            let branch = BranchId(k as u32);
-            scale(
-                &mut circuit.branch_mut(branch).element,
-                self.ohm(&Fact::Unknown, self.spread.assumed),
-                1.0,
-            );
+            let branch = circuit.branch_mut(BranchId(k as u32));
+            let fact = self.board_of(&branch.name);
+            let ohm = self.ohm(&fact.unwrap_or_default(), self.spread.assumed);
+            scale(&mut branch.element, ohm, 1.0);
         }
         circuit
+    }
+
+    /// The resistance of the battery whose protection board a branch belongs to: the board's is a part
+    /// of it. Such branches bear the battery's name and what they are.
+    fn board_of(&self, branch: &str) -> Option<Fact<f64>> {
+        let batteries = self.vehicle.devices.iter().filter(|(_, d)| d.role == Role::Battery);
+        let mut named = batteries.filter(|(_, device)| {
+            branch
+                .strip_prefix(device.name.as_str())
+                .is_some_and(|rest| rest.starts_with(" board") || rest.starts_with(" over-current"))
+        });
+        named.next().map(|(_, device)| device.fact(Attribute::Resistance))
     }
 
     /// Most current: what lets the most through.
@@ -292,7 +303,7 @@ fn factors(fact: &Fact<f64>, assumed: (f64, f64)) -> (f64, f64) {
 
 fn scale(element: &mut Element, ohm_factor: f64, ampere_factor: f64) {
     match element {
-        Element::Resistor { ohm, .. } => *ohm *= ohm_factor,
+        Element::Resistor { ohm, .. } | Element::OneWay { ohm, .. } => *ohm *= ohm_factor,
         Element::Battery { discharge_ohm, charge_ohm, .. } => {
             *discharge_ohm *= ohm_factor;
             *charge_ohm *= ohm_factor;
