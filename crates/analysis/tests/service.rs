@@ -88,7 +88,7 @@ fn no_hatch_is_thought_of_where_mains_lie_and_what_lies_behind_is_named() {
     assert!(why("tile").contains("not called a panel"), "{}", why("tile"));
     assert_eq!(
         table.singles[0].before_cutting,
-        ["behind wall the record knows devices fan, pump and wire w1"]
+        ["behind wall the record knows devices pump, fan and wire w1"]
     );
     assert!(table.rests_on.iter().any(|words| words.contains("gas")), "{:?}", table.rests_on);
 }
