@@ -18,6 +18,9 @@ const SHORT_V: f64 = 0.5;
 /// Voltage down to which input capacitors are taken to be empty, V.
 const EMPTY_V: f64 = 1.0;
 
+/// Currents below this are shown as none, A.
+const NOTHING_A: f64 = 5e-4;
+
 /// A display that differs by less than this from the truth agrees, A.
 const AGREES_A: f64 = 0.05;
 
@@ -69,6 +72,8 @@ pub(crate) fn monitors(
 
 fn monitor_row(vehicle: &Vehicle, found: &Displayed) -> MonitorRow {
     let name = |id: DeviceId| vehicle.devices[id].name.clone();
+    let or_zero = |ampere: f64| if ampere.abs() < NOTHING_A { 0.0 } else { ampere };
+    let (display_a, truth_a) = (or_zero(found.display_a), or_zero(found.truth_a));
     let drift = found.drift_ah_per_hour();
     let agrees = drift.abs() < AGREES_A;
     let drift_words = if agrees {
@@ -90,12 +95,12 @@ fn monitor_row(vehicle: &Vehicle, found: &Displayed) -> MonitorRow {
         shunt: name(found.shunt),
         monitor: found.monitor.map_or_else(String::new, name),
         batteries: found.batteries.iter().copied().map(name).collect(),
-        display: Ampere::from_si(found.display_a).to_string(),
-        truth: Ampere::from_si(found.truth_a).to_string(),
+        display: Ampere::from_si(display_a).to_string(),
+        truth: Ampere::from_si(truth_a).to_string(),
         drift: drift_words,
         words,
-        display_a: found.display_a,
-        truth_a: found.truth_a,
+        display_a,
+        truth_a,
     }
 }
 

@@ -59,13 +59,17 @@ pub fn shown(
     let Some(put_in) = PutIn::of(network, probe, machines, nominal_v) else {
         return Ok(Vec::new());
     };
-    let without = points(before).first().and_then(|point| put_in.reading(point));
+    // The side of a hunting circuit on which the guards stand as they do with the instrument in it.
+    let without = |after: &OperatingPoint| {
+        let same = points(before).iter().find(|point| point.guards == after.guards);
+        same.or(points(before).first()).and_then(|point| put_in.reading(point))
+    };
+    let shown = |point: &OperatingPoint| {
+        Some(Shown { value: put_in.reading(point)?, without: without(point) })
+    };
     match solve::settle(&put_in.circuit) {
         Outcome::Trouble(trouble) => Err(trouble),
-        after => Ok(points(&after)
-            .iter()
-            .filter_map(|point| Some(Shown { value: put_in.reading(point)?, without }))
-            .collect()),
+        after => Ok(points(&after).iter().filter_map(shown).collect()),
     }
 }
 

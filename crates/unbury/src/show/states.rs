@@ -51,13 +51,16 @@ fn monitors(page: &mut Page, view: &StateView) -> Result<()> {
         } else {
             format!("{} on {}", row.monitor, row.shunt)
         };
+        let does = match (row.batteries.len(), row.truth_a < 0.0) {
+            (1, true) => "really gives",
+            (1, false) => "really takes",
+            (_, true) => "really give",
+            (_, false) => "really take",
+        };
+        let batteries = row.batteries.join(" and ");
         let words = format!(
-            "{shown_by} displays {}; {} {} {}: {}",
-            row.display,
-            row.batteries.join(" and "),
-            if row.truth_a < 0.0 { "really gives" } else { "really takes" },
-            row.truth,
-            row.words
+            "{shown_by} displays {}; {batteries} {does} {}: {}",
+            row.display, row.truth, row.words
         );
         page.line(&page.wrapped(&words, "  ", "    "))?;
     }
