@@ -11,8 +11,9 @@ use crate::exact::{Choice, NEVER, Price};
 
 /// With more actions than this to price, bounds come from labels alone.
 const LARGEST_PROGRAMME: usize = 600;
-/// Slow rounds at the first node before it is left; later nodes are left after one.
+/// Slow rounds before a node is left: the first node, and later ones.
 const ROOT_PATIENCE: u32 = 6;
+const PATIENCE: u32 = 2;
 /// A plan dearer than the best by at most one part in this is tried with single exchanges.
 const CLOSE: Price = 50;
 /// Most numbers kept in the programmes of open nodes, all together (64 MB).
@@ -240,7 +241,7 @@ impl Tree<'_> {
         let mut relaxed = followed
             .unwrap_or_else(|| Relaxed::new(self.net, choices, open, &self.pool, &dual.prices));
         let room = self.best.cost - self.paid(choices);
-        let patience = if before.depth == 0 { ROOT_PATIENCE } else { 1 };
+        let patience = if before.depth == 0 { ROOT_PATIENCE } else { PATIENCE };
         relaxed.improve(
             self.net,
             choices,
