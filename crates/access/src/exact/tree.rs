@@ -289,8 +289,12 @@ impl Tree<'_> {
 
     /// Nothing is left to decide: what is in is a plan, or there is none here.
     fn offer_decided(&mut self, choices: &[Choice]) {
-        let prices: Vec<Price> =
-            choices.iter().map(|choice| if *choice == Choice::Out { NEVER } else { 0 }).collect();
+        let price = |(choice, price): (&Choice, &Price)| match choice {
+            Choice::Open => *price,
+            Choice::In => 0,
+            Choice::Out => NEVER,
+        };
+        let prices: Vec<Price> = choices.iter().zip(&self.net.price).map(price).collect();
         if let Some(plan) = good_plan(self.net, self.work, &prices) {
             self.keep_if_better(plan);
         }
