@@ -13,10 +13,13 @@ fn close(found: Option<units::Second>, published_s: f64) -> bool {
     found.is_some_and(|time| (time.si() / published_s - 1.0).abs() < 1e-9)
 }
 
+/// Multiple of the rating, earliest and latest time, s.
+type Row = (f64, f64, f64);
+
 /// Opening-time tables as recalled (ISO 8820-3 types C and E, ISO 8820-5 SF30 and SF51; from
 /// memory): multiple of the rating, earliest and latest time, s. Written here a second time, so that
 /// a slip in the data file shows.
-const PUBLISHED: [(&str, f64, &[(f64, f64, f64)]); 3] = [
+const PUBLISHED: [(&str, f64, &[Row]); 3] = [
     (
         "blade",
         15.0,
