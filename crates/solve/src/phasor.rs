@@ -15,8 +15,8 @@ const SINGULAR: f64 = 1e-15;
 const ENOUGH: f64 = 0.1;
 /// Largest sum of currents at a node, against the largest current, that is let pass.
 const RESIDUAL_PART: f64 = 1e-8;
-/// What rounding leaves where some 200 V stand on a fraction of a milliohm, A.
-const RESIDUAL_A: f64 = 1e-9;
+/// Share of a branch's `|v| / |z|` that rounding may leave in its current.
+const ROUNDING: f64 = 64.0 * f64::EPSILON;
 
 /// Why a network has no answer.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -233,18 +233,26 @@ fn eliminate(mut matrix: Vec<Vec<Complex>>) -> Option<Vec<Complex>> {
 /// Currents at every node and power over all branches; an answer that misses is withheld.
 fn checked(circuit: &AcCircuit, mut point: PhasorPoint) -> Result<PhasorPoint, PhasorTrouble> {
     let mut sums = vec![Complex::ZERO; circuit.node_count()];
+    let mut rounding_a = vec![0.0; circuit.node_count()];
     let mut power = Complex::ZERO;
     for (id, branch) in circuit.branches() {
         let (a, b) = branch.element.ends();
         let ampere = point.current(id);
         sums[a.0 as usize] += ampere;
         sums[b.0 as usize] -= ampere;
+        if let AcElement::Impedance { ohm, .. } = branch.element {
+            let volt = point.volt[a.0 as usize].norm() + point.volt[b.0 as usize].norm();
+            rounding_a[a.0 as usize] += ROUNDING * volt / ohm.norm();
+            rounding_a[b.0 as usize] += ROUNDING * volt / ohm.norm();
+        }
         power += (point.volt[a.0 as usize] - point.volt[b.0 as usize]) * ampere.conj();
     }
     let largest_a = point.ampere.iter().map(|ampere| ampere.norm()).fold(0.0, f64::max);
     point.residual_a = sums.iter().map(|sum| sum.norm()).fold(0.0, f64::max);
     point.imbalance_va = power.norm();
-    if point.residual_a > RESIDUAL_PART * largest_a + RESIDUAL_A {
+    let misses =
+        |(sum, rounding_a): (&Complex, &f64)| sum.norm() > RESIDUAL_PART * largest_a + rounding_a;
+    if sums.iter().zip(&rounding_a).any(misses) {
         return Err(PhasorTrouble::Residual { residual_a: point.residual_a });
     }
     Ok(point)
