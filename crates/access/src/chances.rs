@@ -4,13 +4,13 @@
 //! are laid on one grid and added by convolution. No randomness takes part: the same pieces give
 //! the same figures on every machine. Deliberately does not know what is added.
 
-use crate::beta::incomplete_beta;
+use crate::beta::Beta;
 use crate::estimate::{Percentile, Spread};
 use crate::plan::Plan;
 use crate::problem::{Costing, Problem};
 
 /// Cells of the grid over the whole range of the sum.
-const CELLS: f64 = 2_048.0;
+const CELLS: f64 = 1_024.0;
 
 /// One independent piece of a sum.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -141,8 +141,7 @@ impl Piece {
         match self {
             Self::Spread(spread) => {
                 // Mass of point k: second difference of the twice summed density.
-                let summed: Vec<f64> =
-                    (0..=points).map(|k| twice_summed(spread, k as f64 * step)).collect();
+                let summed = twice_summed(spread, step, points);
                 let before = |k: usize| if k == 0 { 0.0 } else { summed[k - 1] };
                 let mass = |k: usize| (summed[k + 1] - 2.0 * summed[k] + before(k)) / step;
                 (0..points).map(|k| mass(k).max(0.0)).collect()
@@ -162,18 +161,21 @@ impl Piece {
     }
 }
 
-/// `∫ F` from the low value to `x` above it, F the cumulative beta-PERT distribution:
-/// `x F(x) - w (α/6) I_u(α + 1, β)` with `u = x/w`, `w = b - a`, `α + β = 6`.
-fn twice_summed(spread: &Spread, x: f64) -> f64 {
+/// `∫ F` from the low value to `k step` above it, for k from 0 to `last`, F the cumulative beta-PERT
+/// distribution: at x, `x F(x) - w (α/6) I_u(α + 1, β)` with `u = x/w`, `w = b - a`, `α + β = 6`.
+fn twice_summed(spread: &Spread, step: f64, last: usize) -> Vec<f64> {
     let width = spread.high_min - spread.low_min;
     let alpha = 1.0 + 4.0 * (spread.likely_min - spread.low_min) / width;
-    let beta = 6.0 - alpha;
+    let beta = Beta::new(alpha, 6.0 - alpha);
     let mean = width * alpha / 6.0;
-    if x >= width {
-        return x - mean;
-    }
-    let u = x / width;
-    x * incomplete_beta(alpha, beta, u) - mean * incomplete_beta(alpha + 1.0, beta, u)
+    let at = |x: f64| {
+        if x >= width {
+            return x - mean;
+        }
+        let (below, raised) = beta.incomplete(x / width);
+        x * below - mean * raised
+    };
+    (0..=last).map(|k| at(k as f64 * step)).collect()
 }
 
 fn convolved(a: &[f64], b: &[f64]) -> Vec<f64> {
