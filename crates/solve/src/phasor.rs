@@ -233,7 +233,7 @@ fn eliminate(mut matrix: Vec<Vec<Complex>>) -> Option<Vec<Complex>> {
 /// Currents at every node and power over all branches; an answer that misses is withheld.
 fn checked(circuit: &AcCircuit, mut point: PhasorPoint) -> Result<PhasorPoint, PhasorTrouble> {
     let mut sums = vec![Complex::ZERO; circuit.node_count()];
-    let mut rounding_a = vec![0.0; circuit.node_count()];
+    let mut rounding_a = 0.0;
     let mut power = Complex::ZERO;
     for (id, branch) in circuit.branches() {
         let (a, b) = branch.element.ends();
@@ -242,17 +242,14 @@ fn checked(circuit: &AcCircuit, mut point: PhasorPoint) -> Result<PhasorPoint, P
         sums[b.0 as usize] -= ampere;
         if let AcElement::Impedance { ohm, .. } = branch.element {
             let volt = point.volt[a.0 as usize].norm() + point.volt[b.0 as usize].norm();
-            rounding_a[a.0 as usize] += ROUNDING * volt / ohm.norm();
-            rounding_a[b.0 as usize] += ROUNDING * volt / ohm.norm();
+            rounding_a += ROUNDING * volt / ohm.norm();
         }
         power += (point.volt[a.0 as usize] - point.volt[b.0 as usize]) * ampere.conj();
     }
     let largest_a = point.ampere.iter().map(|ampere| ampere.norm()).fold(0.0, f64::max);
     point.residual_a = sums.iter().map(|sum| sum.norm()).fold(0.0, f64::max);
     point.imbalance_va = power.norm();
-    let misses =
-        |(sum, rounding_a): (&Complex, &f64)| sum.norm() > RESIDUAL_PART * largest_a + rounding_a;
-    if sums.iter().zip(&rounding_a).any(misses) {
+    if point.residual_a > RESIDUAL_PART * largest_a + rounding_a {
         return Err(PhasorTrouble::Residual { residual_a: point.residual_a });
     }
     Ok(point)
