@@ -19,6 +19,7 @@ mod boxes;
 mod case;
 mod device_view;
 mod fault_level_view;
+mod faults;
 mod findings;
 mod hatch_view;
 mod heat_view;
@@ -39,6 +40,7 @@ mod wire_list;
 pub use case::Case;
 pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
+pub use faults::FaultNotRead;
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use mains_view::{

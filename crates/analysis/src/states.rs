@@ -39,7 +39,7 @@ impl Case {
     }
 }
 
-fn state_view(
+pub(crate) fn state_view(
     vehicle: &Vehicle,
     id: StateId,
     state: &State,

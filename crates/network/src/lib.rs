@@ -13,12 +13,14 @@
 //! | `feed.rs` | which points are on the return side, where sources deliver |
 //! | `instrument.rs` | what a meter shows once it is put in |
 //! | `monitor.rs` | what a shunt monitor displays, and the truth |
+//! | `faults.rs` | faults in plain words as changes of the circuit |
 //! | `graph.rs` | links between points, and walks over them |
 
 mod batteries;
 mod build;
 mod charging;
 mod devices;
+mod faults;
 mod feed;
 mod graph;
 pub mod instrument;
@@ -31,5 +33,6 @@ mod switching;
 mod tests;
 
 pub use build::{Assumed, Group, Network, Port, Remark, build, build_without};
+pub use faults::{Fault, NoFault, read_fault};
 pub use feed::{is_base_vehicle, return_points, source_terminals};
 pub use graph::{Graph, Item, Link, LinkId, Passage, Point, Walk};

@@ -74,6 +74,9 @@ pub(crate) enum Command {
         /// `amps in w12`, `clamp on w12`.
         #[arg(long, value_name = "WORDS")]
         meter: Option<String>,
+        /// A fault put in, in plain words such as `w3 open` (docs/faults.md); may be repeated.
+        #[arg(long = "fault", value_name = "WORDS", conflicts_with = "meter")]
+        faults: Vec<String>,
     },
     /// Which conductors are energised, from where, by which way.
     Live {
@@ -170,6 +173,9 @@ pub(crate) enum Command {
         /// The mains side of the state instead of the direct-current side.
         #[arg(long)]
         ac: bool,
+        /// A fault put in, in plain words such as `w3 open` (docs/faults.md); may be repeated.
+        #[arg(long = "fault", value_name = "WORDS", conflicts_with = "ac")]
+        faults: Vec<String>,
     },
     /// Completions for a shell.
     Completions {

@@ -28,11 +28,11 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             let target = out.as_deref().map(|folder| (folder, &written));
             review(&mut page, &path, &text, arguments.json, *all, target)
         }
-        Command::Solve { record, state, meter: Some(words) } => {
+        Command::Solve { record, state, meter: Some(words), .. } => {
             meter(&mut page, record, arguments.json, state.as_deref(), words)
         }
-        Command::Solve { record, state, meter: None } => {
-            solve(&mut page, record, arguments.json, state.as_deref())
+        Command::Solve { record, state, meter: None, faults } => {
+            solve(&mut page, record, arguments.json, state.as_deref(), faults)
         }
         Command::Live { record, state, wire } => {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
@@ -61,9 +61,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             page.json(&schema)?;
             Ok(End::Done)
         }
-        Command::Netlist { record, state, ac } => {
+        Command::Netlist { record, state, ac, faults } => {
             let side = if *ac { Side::Mains } else { Side::DirectCurrent };
-            netlist(&mut page, record, state.as_deref(), side)
+            netlist(&mut page, record, state.as_deref(), side, faults)
         }
         Command::Completions { shell } => {
             let mut text = Vec::new();
@@ -162,9 +162,23 @@ fn of_state<T>(
     if found.is_empty() { Err(known) } else { Ok(found) }
 }
 
-fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> Result<End> {
+fn solve(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    state: Option<&str>,
+    faults: &[String],
+) -> Result<End> {
     let (case, end) = case(page, record)?;
-    match of_state(case.state_views(), state, |view| &view.name) {
+    let views = if faults.is_empty() {
+        case.state_views()
+    } else {
+        match case.state_views_with(faults) {
+            Ok(views) => views,
+            Err(not_read) => return no_fault(page, &not_read),
+        }
+    };
+    match of_state(views, state, |view| &view.name) {
         Ok(views) if json => page.json(&form("solve", "states", &views))?,
         Ok(views) => {
             for view in &views {
@@ -174,6 +188,14 @@ fn solve(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) 
         Err(known) => return no_such(page, "state", state.unwrap_or_default(), &known),
     }
     Ok(end)
+}
+
+/// Says that a fault was not understood.
+fn no_fault(page: &Page, not_read: &analysis::FaultNotRead) -> Result<End> {
+    let words = format!("fault `{}`: {}", not_read.words, not_read.why);
+    let mut out = std::io::stderr().lock();
+    writeln!(out, "{}", page.wrapped(&words, "error: ", "       "))?;
+    Ok(End::NoSuchThing)
 }
 
 fn meter(
@@ -383,7 +405,13 @@ enum Side {
     Mains,
 }
 
-fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>, side: Side) -> Result<End> {
+fn netlist(
+    page: &mut Page,
+    record: &RecordFile,
+    state: Option<&str>,
+    side: Side,
+    faults: &[String],
+) -> Result<End> {
     let (case, end) = case(page, record)?;
     let name = state.map_or_else(|| case.state_names().first().cloned(), |s| Some(s.to_owned()));
     let name = name.unwrap_or_default();
@@ -391,7 +419,11 @@ fn netlist(page: &mut Page, record: &RecordFile, state: Option<&str>, side: Side
         return no_such(page, "state", &name, &case.state_names());
     }
     let deck = match side {
-        Side::DirectCurrent => case.netlist(&name),
+        Side::DirectCurrent if faults.is_empty() => case.netlist(&name),
+        Side::DirectCurrent => match case.netlist_with(&name, faults) {
+            Ok(deck) => deck,
+            Err(not_read) => return no_fault(page, &not_read),
+        },
         Side::Mains => case.mains_netlist(&name),
     };
     match deck {

@@ -14,6 +14,8 @@ mod properties;
 mod sensitivity;
 mod support;
 mod textbook;
+#[path = "../../examples/support/tree.rs"]
+mod tree;
 #[path = "../../examples/support/van.rs"]
 mod van;
 mod variants;

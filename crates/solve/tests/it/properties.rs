@@ -160,6 +160,45 @@ proptest! {
     }
 
     #[test]
+    fn another_unit_of_voltage_or_resistance_changes_no_physics(mesh in mesh(), scale in -2.0..2.0_f64) {
+        // In units of s ohm, the same amperes give volts that are s times as many.
+        let by = 10_f64.powf(scale);
+        let resistors = mesh.resistors.iter().map(|&(a, b, ohm)| (a, b, by * ohm)).collect();
+        let scaled = Mesh { nodes: mesh.nodes, resistors };
+        let pushes = [(1, 2.0), (mesh.nodes - 1, -0.5)];
+        let (ours, theirs) = (mesh.volts(&pushes), scaled.volts(&pushes));
+        let size = largest(&ours);
+        for (a, b) in ours.iter().zip(&theirs) {
+            prop_assert!((a - b / by).abs() <= 1e-9 * size, "{} {}", a, b);
+        }
+    }
+
+    #[test]
+    fn other_names_and_another_order_change_no_physics(mesh in mesh()) {
+        // Nodes numbered from the other end (the reference stays), branches written backwards.
+        let other = |k: usize| if k == 0 { 0 } else { mesh.nodes - k };
+        let resistors = mesh.resistors.iter().rev().map(|&(a, b, ohm)| (other(b), other(a), ohm));
+        let renamed = Mesh { nodes: mesh.nodes, resistors: resistors.collect() };
+        let ours = mesh.volts(&[(1, 2.0)]);
+        let theirs = renamed.volts(&[(other(1), 2.0)]);
+        let size = largest(&ours);
+        for k in 0..mesh.nodes {
+            prop_assert!((ours[k] - theirs[other(k)]).abs() <= 1e-9 * size);
+        }
+    }
+
+    #[test]
+    fn raising_a_resistance_never_lowers_what_a_source_sees(mesh in mesh(), at in any::<prop::sample::Index>(), more in 0.01..100.0_f64) {
+        // Rayleigh's monotonicity law.
+        let mut raised = mesh.clone();
+        let at = at.index(mesh.resistors.len());
+        raised.resistors[at].2 *= 1.0 + more;
+        let node = mesh.nodes - 1;
+        let (was, is) = (mesh.volts(&[(node, 1.0)])[node], raised.volts(&[(node, 1.0)])[node]);
+        prop_assert!(is >= was * (1.0 - 1e-9), "{} {}", was, is);
+    }
+
+    #[test]
     fn every_generated_van_has_an_operating_point(
         seed in any::<u64>(),
         circuits in 0..30_u32,

@@ -4,10 +4,11 @@
 //! A few variants have exact fractions, given beside them.
 
 use circuit::{Change, Circuit, Element, NodeId, Parameter, REFERENCE};
-use solve::variants::{Answer, VariantTrouble, Variants};
-use solve::{NodeVoltage, OperatingPoint, Options, Outcome, operating_point, settle};
+use solve::variants::{Answer, How, VariantTrouble, Variants};
+use solve::{NodeVoltage, OperatingPoint, Options, Outcome, Trouble, operating_point, settle};
 
 use crate::support::{Named, assert_close, check_networks};
+use crate::tree::tree;
 use crate::van::van;
 
 /// Voltages agree to this part of the highest voltage of the circuit (at least 1 V). The full
@@ -15,11 +16,6 @@ use crate::van::van;
 /// end of 2.2 megohm exactly, and it gives 12.800000023 V (an imbalance of 1e-14 A).
 const PART: f64 = 5e-9;
 const VANS: u64 = 200;
-
-pub(crate) fn perf200() -> Named {
-    let lines = include_str!("../data/perf200.txt").lines();
-    Named::from_lines(lines.filter(|line| !line.starts_with('#')))
-}
 
 /// Compares an answer with the point of the changed circuit.
 #[track_caller]
@@ -186,7 +182,7 @@ fn single_and_double_changes_of_the_check_networks_equal_full_solves() {
 
 #[test]
 fn changes_of_the_200_node_tree_equal_full_solves() {
-    let circuit = perf200().circuit;
+    let circuit = tree();
     let mut draw = Draw(5);
     let singles = singles(&circuit, &mut draw);
     let mut variants = Variants::new(circuit).unwrap();
@@ -216,4 +212,85 @@ fn changes_of_two_hundred_vans_equal_full_solves() {
         full += variants.counts().full_solves();
     }
     assert!(full * 4 < updates, "{full} of {} points needed a full solve", updates + full);
+}
+
+/// A 12 V source behind 0.1 ohm, 2 ohm to the reference, 0.1 ohm on, 4 ohm to the reference.
+fn fractions() -> Named {
+    Named::from_lines(["V e s 0 12", "R r1 s a 0.1", "R r2 a 0 2", "R r3 a b 0.1", "R r4 b 0 4"])
+}
+
+#[test]
+fn single_and_double_faults_of_a_ladder_are_exact_fractions() {
+    // Worked in exact fractions by hand from the node equations.
+    let net = fractions();
+    let [a, b] = ["a", "b"].map(|n| net.nodes[n]);
+    let [r2, r3] = ["r2", "r3"].map(|n| net.branch(n));
+    let mut variants = Variants::new(net.circuit).unwrap();
+    let worse = Change::Series { branch: r3, ohm: 1.0 };
+    let cases: [(&[Change], f64, f64); 5] = [
+        (&[], 9840.0 / 881.0, 9600.0 / 881.0),
+        (&[worse], 12240.0 / 1091.0, 9600.0 / 1091.0),
+        (&[Change::Series { branch: r3, ohm: 0.1 }], 5040.0 / 451.0, 4800.0 / 451.0),
+        (&[Change::Open(r3)], 80.0 / 7.0, 0.0),
+        (&[worse, Change::Open(r2)], 153.0 / 13.0, 120.0 / 13.0),
+    ];
+    for (changes, at_a, at_b) in cases {
+        let answer = variants.solve(changes).unwrap();
+        assert!(matches!(answer.how(), How::Update { .. }), "{changes:?}");
+        assert_close("a", answer.between(a, REFERENCE).unwrap(), at_a, 1e-13, 0.0);
+        assert_close("b", answer.between(b, REFERENCE).unwrap(), at_b, 1e-13, 1e-13);
+    }
+    assert_eq!(variants.counts().full_solves(), 0);
+}
+
+#[test]
+fn what_two_opened_joints_cut_off_floats_and_is_not_called_zero() {
+    let net = Named::from_lines(["V e s 0 12", "R in s a 0.1", "R load a b 4", "R out b 0 0.1"]);
+    let [a, b] = ["a", "b"].map(|n| net.nodes[n]);
+    let opens = ["in", "out"].map(|n| Change::Open(net.branch(n)));
+    let mut variants = Variants::new(net.circuit).unwrap();
+    let answer = variants.solve(&opens).unwrap();
+    assert!(matches!(answer.how(), How::Update { .. }));
+    assert!(matches!(answer.voltage(a), NodeVoltage::Floating { .. }));
+    assert_eq!(answer.between(a, REFERENCE), None);
+    assert_close("load", answer.between(a, b).unwrap(), 0.0, 0.0, 1e-12);
+}
+
+#[test]
+fn changes_no_part_could_have_are_troubles_and_not_answers() {
+    let net = fractions();
+    let (e, r3, b) = (net.branch("e"), net.branch("r3"), net.nodes["b"]);
+    let mut variants = Variants::new(net.circuit).unwrap();
+    let zero = Change::Set { branch: r3, parameter: Parameter::Ohm, value: 0.0 };
+    let bad = variants.solve(&[zero]).err().unwrap();
+    assert!(matches!(bad, VariantTrouble::Trouble(Trouble::BadValue { .. })), "{bad}");
+    let short = Change::Join { a: b, b: REFERENCE, ohm: 0.0 };
+    assert!(matches!(variants.solve(&[short]).err(), Some(VariantTrouble::Trouble(_))));
+    // Both ends of an ideal source on one stud: its voltage has nothing to stand across.
+    let shorted = Change::Land { branch: e, terminal: 0, on: REFERENCE };
+    let contradicts = variants.solve(&[shorted]).err().unwrap();
+    let contradictory =
+        |t| matches!(t, VariantTrouble::Trouble(Trouble::ContradictorySources { .. }));
+    assert!(contradictory(contradicts));
+    let nowhere = variants.solve(&[Change::Open(circuit::BranchId(99))]).err().unwrap();
+    assert!(matches!(nowhere, VariantTrouble::BadChange(_)));
+}
+
+#[test]
+fn a_worse_joint_never_lets_more_current_into_a_resistor_network() {
+    // Rayleigh's law: raising any resistance never lowers the resistance seen by the source.
+    let net = fractions();
+    let (e, joints) = (net.branch("e"), ["r1", "r2", "r3", "r4"].map(|n| net.branch(n)));
+    let mut variants = Variants::new(net.circuit).unwrap();
+    let mut drawn_a = |changes: &[Change]| -variants.solve(changes).unwrap().current(e);
+    let usual = drawn_a(&[]);
+    for joint in joints {
+        let mut last = usual;
+        for ohm in [0.01, 0.1, 1.0, 10.0, 1e3] {
+            let now = drawn_a(&[Change::Series { branch: joint, ohm }]);
+            assert!(now <= last + 1e-12, "{joint:?} {ohm}: {now} after {last}");
+            last = now;
+        }
+        assert!(drawn_a(&[Change::Open(joint)]) <= last + 1e-12);
+    }
 }
