@@ -172,7 +172,7 @@ fn what_is_not_understood_is_named_with_what_was_meant() {
         ("w2 lands on box.2", "instead of"),
         ("w2 lands on box.2 instead of heater.+", "does not land on `heater.+`"),
         ("w2 reversed", "only a device"),
-        ("it is broken", "no device"),
+        ("it is broken", "which number of `it`"),
         ("", "write for example"),
     ];
     for (text, expected) in cases {

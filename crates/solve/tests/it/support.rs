@@ -166,38 +166,3 @@ pub(crate) fn ngspice(deck: &str, file_stem: &str) -> HashMap<String, f64> {
     );
     found
 }
-
-/// Runs many decks through one ngspice process; the voltages of each, in the same order.
-pub(crate) fn ngspice_batch(decks: &[String], file_stem: &str) -> Vec<HashMap<String, f64>> {
-    let folder = std::env::temp_dir().join(format!("{file_stem}-{}", std::process::id()));
-    std::fs::create_dir_all(&folder).unwrap();
-    let mut script = String::from("* many decks\n.control\nset numdgt=12\n");
-    for (k, deck) in decks.iter().enumerate() {
-        let (circuit, control) = deck.split_once(".control").unwrap();
-        std::fs::write(folder.join(format!("{k}.cir")), format!("{circuit}.end\n")).unwrap();
-        let prints: String = control
-            .lines()
-            .filter(|line| line.starts_with("print "))
-            .flat_map(|line| [line, "\n"])
-            .collect();
-        script += &format!("source {k}.cir\nop\necho deck {k}\n{prints}destroy all\nremcirc\n");
-    }
-    script += "quit\n.endc\n.end\n";
-    std::fs::write(folder.join("main.cir"), script).unwrap();
-    let run = Command::new("ngspice").args(["-b", "-n", "main.cir"]).current_dir(&folder).output();
-    std::fs::remove_dir_all(&folder).ok();
-    let output = run.expect("ngspice: run `cargo xtask test`, which installs what the tests need");
-    let text = String::from_utf8_lossy(&output.stdout);
-    let mut found = vec![HashMap::new(); decks.len()];
-    let mut at = None;
-    for line in text.lines() {
-        if let Some(number) = line.strip_prefix("deck ") {
-            at = number.trim().parse::<usize>().ok();
-        } else if let Some((name, value)) =
-            line.strip_prefix("v(").and_then(|l| l.split_once(") = "))
-        {
-            found[at.unwrap()].insert(name.to_owned(), value.trim().parse().unwrap());
-        }
-    }
-    found
-}
