@@ -70,7 +70,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
         ],
     ),
     crate_at(6, "report", &["analysis"]),
-    crate_at(7, "unbury", &["analysis", "report"]),
+    crate_at(7, "unbury", &["analysis", "draw", "report"]),
 ];
 
 /// Crates that may reach the world outside: files, the clock, other programs, the terminal.

@@ -13,6 +13,7 @@
 //! | `heat_view.rs` | heat of wires and joints in each state |
 //! | `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
+//! | `spaces.rs` | where things are, for drawings |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod boxes;
@@ -32,6 +33,7 @@ mod opening_view;
 mod readings;
 mod review;
 mod service_view;
+mod spaces;
 mod states;
 mod view;
 mod ways;
@@ -51,6 +53,7 @@ pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
+pub use spaces::{NamedSpace, Space, Spaces};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

@@ -221,6 +221,7 @@ impl Case {
             minutes_from: self.minutes_from(shown),
             damage: crate::ways::damage(removal),
             because: self.because(plan, targets, shown),
+            hides: self.hides(plan, targets, shown),
             otherwise: why.map_or_else(String::new, |why| self.otherwise(plan, shown, why)),
         }
     }
@@ -234,6 +235,15 @@ impl Case {
             (out, back) if out == back => origin_words(out),
             (out, back) => format!("out {}, back {}", origin_words(out), origin_words(back)),
         }
+    }
+
+    fn hides(&self, plan: &Plan, targets: &[Target], shown: &Shown<'_>) -> Vec<String> {
+        let part = |part| self.vehicle().parts[access::vehicle::part_id(part)].name.clone();
+        let names = plan.steps[shown.step].because.iter().map(|because| match because {
+            Because::Target(index) => targets[index.0].name.clone(),
+            Because::Part(index) => part(*index),
+        });
+        names.collect()
     }
 
     fn because(&self, plan: &Plan, targets: &[Target], shown: &Shown<'_>) -> String {

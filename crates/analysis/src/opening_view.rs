@@ -97,6 +97,8 @@ pub struct OpeningStep {
     pub damage: String,
     /// Why it must come out.
     pub because: String,
+    /// Names of the parts and targets that can only be got at once it is out.
+    pub hides: Vec<String>,
     /// What doing without this step would cost.
     pub otherwise: String,
 }

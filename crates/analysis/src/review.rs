@@ -162,7 +162,8 @@ impl Case {
         }
     }
 
-    fn cautions(&self) -> Vec<String> {
+    /// What to mind before anything is touched.
+    pub fn cautions(&self) -> Vec<String> {
         let vehicle = self.vehicle();
         let mut cautions = vec![
             "Prove every conductor dead with a meter checked on a known source before and after; this program has not seen the vehicle.".to_owned(),

@@ -12,12 +12,14 @@
 //! | `badge.rs` | numbers in circles that do not cover each other |
 //! | `order.rs` | what has to be out before what, where no positions are recorded |
 //! | `label.rs` | how wide words are, and how they break |
+//! | `qr.rs` | a short text as a code for bag labels |
 //! | `svg.rs` | the elements used, with their text escaped |
 
 mod badge;
 mod cuboid;
 mod label;
 mod order;
+mod qr;
 mod svg;
 mod vehicle;
 mod view;
@@ -27,4 +29,5 @@ mod tests;
 
 pub use cuboid::Cuboid;
 pub use order::{OrderBox, OrderDrawing, order};
+pub use qr::qr;
 pub use vehicle::{Role, Thing, VehicleDrawing, vehicle};

@@ -1,4 +1,4 @@
-//! The hand-over report: a [`Review`] set in type as a PDF.
+//! Printed pages as PDF: the hand-over report of a [`Review`], and the step sheet of an [`Opening`].
 //!
 //! A pure function of its input: the same review and options give the same bytes. Nothing is read
 //! from disk, no clock is asked. This crate deliberately does not know how anything was computed;
@@ -8,16 +8,18 @@ mod blocks;
 mod clean;
 mod live;
 mod sheet;
+mod steps;
 mod typeface;
 mod world;
 
-use analysis::Review;
+use analysis::{Opening, Review};
 use thiserror::Error;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 
-use crate::world::ReportWorld;
+pub use crate::steps::StepSheet;
+use crate::world::{ReportWorld, Work};
 
 /// Size of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -57,8 +59,24 @@ pub enum ReportError {
 /// # Errors
 /// [`ReportError`] says at which step it failed; no input known fails.
 pub fn pdf(review: &Review, options: &Options) -> Result<Vec<u8>, ReportError> {
-    let made = render(review, options);
+    let made = sheet::json(review, options).and_then(|data| render(Work::Report, data, Vec::new()));
     // What the typesetter remembers between renders is of no use here and would pile up.
+    typst::comemo::evict(0);
+    made.map(|made| made.bytes)
+}
+
+/// Sets the step sheet of a way in, with its drawings and bag labels, and returns the bytes of a
+/// tagged PDF file.
+///
+/// # Errors
+/// [`ReportError`] says at which step it failed; a drawing that is no SVG is one cause.
+pub fn step_sheet(
+    opening: &Opening,
+    sheet: StepSheet,
+    options: &Options,
+) -> Result<Vec<u8>, ReportError> {
+    let made = steps::files(opening, sheet, options)
+        .and_then(|(data, pictures)| render(Work::Steps, data, pictures));
     typst::comemo::evict(0);
     made.map(|made| made.bytes)
 }
@@ -70,9 +88,13 @@ struct Rendered {
     complaints: Vec<String>,
 }
 
-fn render(review: &Review, options: &Options) -> Result<Rendered, ReportError> {
-    let data = sheet::json(review, options)?;
-    let world = ReportWorld::new(data).map_err(|fault| ReportError::Typeset(vec![fault]))?;
+fn render(
+    work: Work,
+    data: Vec<u8>,
+    pictures: Vec<(String, Vec<u8>)>,
+) -> Result<Rendered, ReportError> {
+    let world = ReportWorld::new(work, data, pictures)
+        .map_err(|fault| ReportError::Typeset(vec![fault]))?;
     let Warned { output, warnings } = typst::compile::<PagedDocument>(&world);
     let document = output.map_err(|faults| ReportError::Typeset(words_of(&faults)))?;
     let settings = PdfOptions {

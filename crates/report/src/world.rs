@@ -1,5 +1,5 @@
-//! The closed world the typesetter works in: our template, our typefaces and one data file, all
-//! from memory. It has no disk, no network, no clock and no packages.
+//! The closed world the typesetter works in: our template, our typefaces, one data file and its
+//! pictures, all from memory. It has no disk, no network, no clock and no packages.
 
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
@@ -10,17 +10,33 @@ use typst::{Library, LibraryExt, World};
 
 use crate::typeface;
 
-/// Name under which the template reads its data.
-const DATA: &str = "review.json";
+/// What is set: the file the typesetter starts from, and the name under which it reads its data.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Work {
+    /// The hand-over report.
+    Report,
+    /// The step sheet of a way in.
+    Steps,
+}
 
-/// The files of the template; the first one is the main file.
-const TEMPLATE: [(&str, &str); 6] = [
+impl Work {
+    fn files(self) -> (&'static str, &'static str) {
+        match self {
+            Work::Report => ("main.typ", "review.json"),
+            Work::Steps => ("steps.typ", "steps.json"),
+        }
+    }
+}
+
+/// The files of the template.
+const TEMPLATE: [(&str, &str); 7] = [
     ("main.typ", include_str!("template/main.typ")),
     ("look.typ", include_str!("template/look.typ")),
     ("first.typ", include_str!("template/first.typ")),
     ("findings.typ", include_str!("template/findings.typ")),
     ("vehicle.typ", include_str!("template/vehicle.typ")),
     ("basis.typ", include_str!("template/basis.typ")),
+    ("steps.typ", include_str!("template/steps.typ")),
 ];
 
 /// Everything one report is made from.
@@ -30,26 +46,35 @@ pub(crate) struct ReportWorld {
     fonts: Vec<Font>,
     sources: Vec<Source>,
     main: FileId,
-    data_id: FileId,
-    data: Bytes,
+    /// The data file and its pictures.
+    files: Vec<(FileId, Bytes)>,
 }
 
 impl ReportWorld {
-    /// Puts the data file beside the template.
-    pub(crate) fn new(data: Vec<u8>) -> Result<Self, String> {
+    /// Puts the data file and its pictures, by name, beside the template.
+    pub(crate) fn new(
+        work: Work,
+        data: Vec<u8>,
+        pictures: Vec<(String, Vec<u8>)>,
+    ) -> Result<Self, String> {
+        let (main, data_name) = work.files();
         let fonts = typeface::fonts();
         let sources = TEMPLATE
             .iter()
             .map(|(path, text)| Ok(Source::new(file_id(path)?, (*text).to_owned())))
+            .collect::<Result<Vec<_>, String>>()?;
+        let files = pictures
+            .into_iter()
+            .chain([(data_name.to_owned(), data)])
+            .map(|(name, bytes)| Ok((file_id(&name)?, Bytes::new(bytes))))
             .collect::<Result<Vec<_>, String>>()?;
         Ok(Self {
             library: LazyHash::new(Library::default()),
             book: LazyHash::new(FontBook::from_fonts(&fonts)),
             fonts,
             sources,
-            main: file_id(TEMPLATE[0].0)?,
-            data_id: file_id(DATA)?,
-            data: Bytes::new(data),
+            main: file_id(main)?,
+            files,
         })
     }
 }
@@ -76,10 +101,10 @@ impl World for ReportWorld {
     }
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
-        if id == self.data_id {
-            return Ok(self.data.clone());
-        }
-        Err(FileError::NotFound(id.get().vpath().get_with_slash().into()))
+        let found = self.files.iter().find(|file| file.0 == id);
+        found
+            .map(|file| file.1.clone())
+            .ok_or_else(|| FileError::NotFound(id.get().vpath().get_with_slash().into()))
     }
 
     fn font(&self, index: usize) -> Option<Font> {

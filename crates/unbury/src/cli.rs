@@ -119,6 +119,12 @@ pub(crate) enum Command {
         /// Parts that are out already, or positions taken (`fridge slid`), besides those in the record.
         #[arg(long, value_name = "PART", value_delimiter = ',')]
         out: Vec<String>,
+        /// Write the step sheet with labels for the bags (PDF) and the drawings (SVG) to this folder.
+        #[arg(long, value_name = "FOLDER", requires = "targets")]
+        sheet: Option<PathBuf>,
+        /// Size of the sheet.
+        #[arg(long, value_enum, default_value_t = Paper::A4)]
+        paper: Paper,
     },
     /// What it takes to reach all that wants service, and how much that is in a year.
     ServiceAccess {

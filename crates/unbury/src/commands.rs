@@ -10,7 +10,7 @@ use clap::CommandFactory;
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{pack, show};
+use crate::{pack, show, steps};
 
 /// The demo vehicle's record.
 const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
@@ -41,8 +41,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::FaultLevel { record, state, all } => {
             fault_level(&mut page, record, arguments.json, state.as_deref(), *all)
         }
-        Command::Wayin { record, targets, out } => {
-            way_in(&mut page, record, arguments.json, targets, out)
+        Command::Wayin { record, targets, out, sheet, paper } => {
+            let sheet = sheet.as_deref().map(|folder| (folder, *paper));
+            way_in(&mut page, record, arguments.json, targets, out, sheet)
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
@@ -277,6 +278,7 @@ fn way_in(
     json: bool,
     targets: &[String],
     out: &[String],
+    sheet: Option<(&Path, Paper)>,
 ) -> Result<End> {
     let (mut case, end) = case(page, record)?;
     if let Err(unknown) = case.with_out(out) {
@@ -307,6 +309,10 @@ fn way_in(
         Ok(opening) => {
             show::opening::whole(page, &opening)?;
             show::service::further(page, &further)?;
+            if let Some((folder, paper)) = sheet {
+                let files = steps::write(folder, &case, &opening, paper)?;
+                show::review::pack(page, folder, &files)?;
+            }
         }
         Err(unknown) => {
             let known: Vec<String> = case.way_in_targets().into_iter().map(str::to_owned).collect();

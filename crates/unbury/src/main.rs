@@ -2,10 +2,12 @@
 
 mod cli;
 mod commands;
+mod drawing;
 mod pack;
 mod page;
 mod progress;
 mod show;
+mod steps;
 
 use std::process::ExitCode;
 

@@ -22,16 +22,9 @@ pub(crate) fn write(
     review: &Review,
     options: &Options,
 ) -> Result<Vec<(PathBuf, &'static str)>> {
-    std::fs::create_dir_all(folder)
-        .with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
     let mut written = Vec::new();
     let mut put = |name: &str, what: &'static str, bytes: Vec<u8>| -> Result<()> {
-        let path = folder.join(name);
-        let temporary = folder.join(format!(".{name}.part"));
-        std::fs::write(&temporary, bytes)
-            .and_then(|()| std::fs::rename(&temporary, &path))
-            .with_context(|| format!("cannot write `{}`", path.display()))?;
-        written.push((path, what));
+        written.push((put_file(folder, name, bytes)?, what));
         Ok(())
     };
     if let Some(bytes) = pdf(review, options)? {
@@ -54,6 +47,18 @@ pub(crate) fn write(
     }
     put("record.toml", "the record reviewed", record.as_bytes().to_vec())?;
     Ok(written)
+}
+
+/// Writes one file whole or not at all, and the folder where it is missing.
+pub(crate) fn put_file(folder: &Path, name: &str, bytes: Vec<u8>) -> Result<PathBuf> {
+    std::fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+    let path = folder.join(name);
+    let temporary = folder.join(format!(".{name}.part"));
+    std::fs::write(&temporary, bytes)
+        .and_then(|()| std::fs::rename(&temporary, &path))
+        .with_context(|| format!("cannot write `{}`", path.display()))?;
+    Ok(path)
 }
 
 #[cfg(feature = "pdf")]

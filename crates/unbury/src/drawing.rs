@@ -1,0 +1,89 @@
+//! A way in as drawings: where its parts are, and what comes out before what.
+
+use std::collections::BTreeMap;
+
+use analysis::{Case, NamedSpace, Opening, Space};
+use draw::{Cuboid, OrderBox, OrderDrawing, Role, Thing, VehicleDrawing};
+
+/// The drawings of a way in as SVG: the vehicle, if anything that matters has a recorded place, and
+/// the order of removal, if anything comes out.
+pub(crate) fn of(case: &Case, opening: &Opening) -> Vec<String> {
+    let title = format!("{}: way in to {}", case.vehicle_name(), targets(opening));
+    let vehicle = vehicle(case, opening, &title);
+    let matters = |thing: &Thing| !matches!(thing.role, Role::Stays | Role::Out);
+    let placed = vehicle.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());
+    let mut drawings = Vec::new();
+    if placed {
+        drawings.extend(draw::vehicle(&vehicle));
+    }
+    if !opening.steps.is_empty() {
+        drawings.push(draw::order(&order(opening)));
+    }
+    drawings
+}
+
+/// What is asked for, in words.
+pub(crate) fn targets(opening: &Opening) -> String {
+    let labels: Vec<&str> = opening.targets.iter().map(|t| t.label.as_str()).collect();
+    labels.join(", ")
+}
+
+fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
+    let spaces = case.spaces();
+    let steps: BTreeMap<&str, usize> =
+        opening.steps.iter().map(|step| (step.part.as_str(), step.number)).collect();
+    let wanted = |name: &str| opening.targets.iter().any(|t| t.target == name);
+    let out = |name: &str| opening.already_out.iter().any(|part| part.part == name);
+    let role = |thing: &NamedSpace| match steps.get(thing.name.as_str()) {
+        Some(number) => Role::Step(*number),
+        None if wanted(&thing.name) => Role::Wanted,
+        None if out(&thing.name) => Role::Out,
+        None => Role::Stays,
+    };
+    let part = |thing: &NamedSpace| Thing {
+        label: thing.label.clone(),
+        cuboid: thing.space.and_then(cuboid),
+        role: role(thing),
+    };
+    let things = spaces.parts.iter().map(part);
+    // Of devices and spots only what is wanted: the others would fill the sheet.
+    let targets = spaces.things.iter().filter(|thing| wanted(&thing.name)).map(part);
+    VehicleDrawing {
+        title: title.to_owned(),
+        inside: spaces.inside.and_then(cuboid),
+        things: things.chain(targets).collect(),
+    }
+}
+
+/// The record counts forward, left and up; the drawing counts from the front to the rear and from the
+/// left to the right.
+fn cuboid(space: Space) -> Option<Cuboid> {
+    let ([rear, right, low], [front, left, high]) = (space.low_m, space.high_m);
+    Cuboid::new([-front, -left, low], [-rear, -right, high])
+}
+
+fn order(opening: &Opening) -> OrderDrawing {
+    let steps =
+        opening.steps.iter().map(|step| (step.part.as_str(), Some(step.number), &step.label));
+    let targets = opening
+        .targets
+        .iter()
+        .filter(|target| opening.steps.iter().all(|step| step.part != target.target))
+        .map(|target| (target.target.as_str(), None, &target.label));
+    let names: Vec<(&str, Option<usize>, &String)> = steps.chain(targets).collect();
+    let at = |name: &String| names.iter().position(|known| known.0 == name);
+    let boxes = names
+        .iter()
+        .map(|(name, number, label)| OrderBox {
+            number: *number,
+            label: (*label).clone(),
+            hides: opening
+                .steps
+                .iter()
+                .filter(|step| step.part == *name)
+                .flat_map(|step| step.hides.iter().filter_map(at))
+                .collect(),
+        })
+        .collect();
+    OrderDrawing { title: "What comes out before what".to_owned(), boxes }
+}
