@@ -68,6 +68,7 @@ fn order(opening: &Opening) -> OrderDrawing {
     let targets = opening
         .targets
         .iter()
+        .filter(|target| target.outcome == "way found")
         .filter(|target| opening.steps.iter().all(|step| step.part != target.target))
         .map(|target| (target.target.as_str(), None, &target.label));
     let names: Vec<(&str, Option<usize>, &String)> = steps.chain(targets).collect();
