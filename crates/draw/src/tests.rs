@@ -192,3 +192,14 @@ proptest! {
         prop_assert!(roxmltree::Document::parse(&svg).is_ok());
     }
 }
+
+#[test]
+fn a_code_is_square_and_what_is_too_long_gets_none() {
+    let svg = crate::qr("Van\nbag 3\ndrawer frame\n8 x screw").expect("short enough");
+    let document = roxmltree::Document::parse(&svg).expect("well-formed XML");
+    let root = document.root_element();
+    assert_eq!(root.attribute("width"), root.attribute("height"));
+    // ISO/IEC 18004: 1663 bytes is the most a code of level Q holds.
+    assert!(crate::qr(&"x".repeat(1_663)).is_some());
+    assert!(crate::qr(&"x".repeat(1_664)).is_none());
+}

@@ -8,8 +8,74 @@ use super::*;
 #[test]
 fn the_pages_settle_and_the_typesetter_has_no_complaint() {
     for review in [fixture::heron(), fixture::small(), fixture::empty()] {
-        let made = render(&review, &Options::default()).unwrap();
+        let made =
+            render(Work::Report, sheet::json(&review, &Options::default()).unwrap(), Vec::new())
+                .unwrap();
         assert_eq!(made.complaints, Vec::<String>::new());
         assert!(made.bytes.starts_with(b"%PDF-"));
+    }
+}
+
+mod step_sheet {
+    use analysis::{Bag, Opening, OpeningStep, OpeningTarget};
+
+    use crate::{Options, ReportError, StepSheet, Work, render, step_sheet, steps};
+
+    const PICTURE: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" width="20" height="20"><path d="M0 0h9v9z"/></svg>"#;
+
+    fn opening() -> Opening {
+        Opening {
+            targets: vec![OpeningTarget {
+                target: "pump".to_owned(),
+                label: "pump".to_owned(),
+                outcome: "way found".to_owned(),
+                ..OpeningTarget::default()
+            }],
+            steps: vec![OpeningStep {
+                number: 1,
+                label: "bench lid #[*not markup*]".to_owned(),
+                how: "take out".to_owned(),
+                bag: Some(1),
+                ..OpeningStep::default()
+            }],
+            bags: vec![Bag {
+                number: 1,
+                label: "bench lid".to_owned(),
+                count: 4,
+                ..Bag::default()
+            }],
+            ..Opening::default()
+        }
+    }
+
+    fn sheet(drawing: &str) -> StepSheet {
+        StepSheet {
+            vehicle: "Van".to_owned(),
+            cautions: vec!["Prove it dead.".to_owned()],
+            drawings: vec![drawing.to_owned()],
+            codes: vec![PICTURE.to_owned()],
+        }
+    }
+
+    #[test]
+    fn a_step_sheet_is_set_without_a_complaint_and_twice_the_same() {
+        let (data, pictures) =
+            steps::files(&opening(), sheet(PICTURE), &Options::default()).unwrap();
+        let made = render(Work::Steps, data, pictures).unwrap();
+        assert_eq!(made.complaints, Vec::<String>::new());
+        assert!(made.bytes.starts_with(b"%PDF-"));
+        let again = step_sheet(&opening(), sheet(PICTURE), &Options::default()).unwrap();
+        assert_eq!(made.bytes, again);
+    }
+
+    #[test]
+    fn an_empty_way_in_still_gives_a_sheet() {
+        assert!(step_sheet(&Opening::default(), StepSheet::default(), &Options::default()).is_ok());
+    }
+
+    #[test]
+    fn a_drawing_that_is_no_drawing_is_refused_in_words() {
+        let refused = step_sheet(&opening(), sheet("<svg"), &Options::default());
+        assert!(matches!(refused, Err(ReportError::Typeset(_))), "{refused:?}");
     }
 }
