@@ -5,6 +5,10 @@
 //! alternately with it; for ways in it is HiGHS (see `ways`). Knows targets and stop-watches; does
 //! not know what a review is.
 
+mod variants;
+
+pub(crate) use variants::sizes;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -33,6 +37,7 @@ pub(crate) fn bench() -> Result<()> {
     let mut lines = review()?;
     lines.extend(service()?);
     lines.extend(operating_point()?);
+    lines.extend(variants::variants()?);
     lines.extend(ways::bench()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");
     println!("{:<44}{:>9}  {:>15}  target", "", "median", "lowest-highest");

@@ -30,7 +30,8 @@ usage: cargo xtask <chore>
   test        install what the tests need when missing, then run every check
   tidy        check the rules of the house and the layers only
   regenerate  write docs/schema and docs/checks anew from the program
-  bench       measure speed and memory against their targets";
+  bench       measure speed and memory against their targets
+  bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -40,6 +41,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy_up(),
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),
+        ["bench", "sizes"] => bench::sizes(),
         [] | ["help" | "-h" | "--help"] => {
             println!("{USAGE}");
             Ok(())

@@ -1,9 +1,9 @@
 //! Speed of variants, as one line of JSON: 2,000 single faults and 20,000 pairs of faults of the
 //! 200-node tree. The singles are every resistor but the battery's own, open (10 megohm) or with
 //! 0.02 to 50 ohm more. `--deck` prints the same singles as one ngspice run with `alter` instead;
-//! `--nodes N` times one operating point and the variants of a generated van of about N nodes.
+//! `--trees N` times one operating point and the variants of N such trees joined in a row.
 //!
-//! Usage: `variants [--deck | --nodes N]`.
+//! Usage: `variants [--deck | --trees N]`.
 
 #![allow(clippy::print_stdout, reason = "printing is what this program does")]
 
@@ -17,8 +17,6 @@ use solve::{Options, operating_point};
 
 #[path = "support/tree.rs"]
 mod tree;
-#[path = "support/van.rs"]
-mod van;
 
 const SINGLES: usize = 2000;
 const PAIRS: usize = 20_000;
@@ -29,8 +27,6 @@ const MORE_OHM: [f64; 10] = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.
 /// Nodes read in every variant.
 const READ: [&str; 3] = ["busp", "e3", "f3"];
 const SEED: u64 = 7;
-const COMMON_NODES: u32 = 20;
-const NODES_PER_CONSUMER: u32 = 7;
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -38,12 +34,12 @@ fn main() -> ExitCode {
     match arguments.as_slice() {
         [] => measure_tree(),
         ["--deck"] => println!("{}", deck(&tree::tree())),
-        ["--nodes", count] => match count.parse() {
-            Ok(count) => measure_van(count),
+        ["--trees", count] => match count.parse() {
+            Ok(count) => measure_trees(count),
             Err(_) => return ExitCode::from(2),
         },
         _ => {
-            println!("usage: variants [--deck | --nodes N]");
+            println!("usage: variants [--deck | --trees N]");
             return ExitCode::from(2);
         }
     }
@@ -54,7 +50,7 @@ fn main() -> ExitCode {
 fn faults(circuit: &Circuit) -> Vec<(BranchId, f64, f64)> {
     let resistors: Vec<(BranchId, f64)> = circuit
         .branches()
-        .filter(|(_, b)| b.name != "int")
+        .filter(|(_, b)| !b.name.ends_with("int"))
         .filter_map(|(id, b)| match b.element {
             Element::Resistor { ohm, .. } => Some((id, ohm)),
             _ => None,
@@ -137,9 +133,8 @@ fn drawn_pairs(pool: &[Change]) -> Vec<Vec<Change>> {
     (0..PAIRS).map(|_| vec![draw(), draw()]).collect()
 }
 
-fn measure_van(wanted: u32) {
-    let consumers = wanted.saturating_sub(COMMON_NODES).div_ceil(NODES_PER_CONSUMER);
-    let circuit = van::van(consumers, SEED);
+fn measure_trees(trees: usize) {
+    let circuit = tree::trees(trees);
     let count = circuit.node_count();
     let start = Instant::now();
     let mut solves = 0;
@@ -151,7 +146,7 @@ fn measure_van(wanted: u32) {
     }
     let point_us = start.elapsed().as_secs_f64() * 1e6 / f64::from(solves);
     let sets: Vec<Vec<Change>> = pool(&circuit).into_iter().map(|change| vec![change]).collect();
-    let bars = [NodeId(5), NodeId(count as u32 - 1)];
+    let bars = [NodeId(4), NodeId(count as u32 - 1)];
     let start = Instant::now();
     let Ok(mut variants) = Variants::new(circuit) else { return };
     if variants.solve(&[]).is_err() {

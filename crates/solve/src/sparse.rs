@@ -52,9 +52,9 @@ impl Pattern {
     /// `A x` for the values of this pattern.
     pub(crate) fn times(&self, values: &[f64], x: &[f64]) -> Vec<f64> {
         let mut product = vec![0.0; self.size];
-        for col in 0..self.size {
-            for slot in self.col_start[col] as usize..self.col_start[col + 1] as usize {
-                product[self.row[slot] as usize] += values[slot] * x[col];
+        for (ends, x) in self.col_start.windows(2).zip(x) {
+            for slot in ends[0] as usize..ends[1] as usize {
+                product[self.row[slot] as usize] += values[slot] * x;
             }
         }
         product

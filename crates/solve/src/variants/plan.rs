@@ -50,6 +50,9 @@ pub(super) enum Flow {
     Converter(usize),
 }
 
+/// Pairs of nodes that a branch joins.
+type Joined = [Option<(NodeId, NodeId)>; 2];
+
 /// What edits do to a base.
 #[derive(Default)]
 pub(super) struct Plan {
@@ -65,7 +68,7 @@ pub(super) struct Plan {
     /// Pairs of nodes that the change joins.
     links: Vec<(NodeId, NodeId)>,
     /// Which pairs the touched branches join now.
-    joined: Vec<(BranchId, [Option<(NodeId, NodeId)>; 2])>,
+    joined: Vec<(BranchId, Joined)>,
 }
 
 /// A branch as the change leaves it.
@@ -303,8 +306,8 @@ impl Plan {
 
     /// Ties islands that are new, and takes away the ties of islands that are no more.
     pub(super) fn tie(&mut self, base: &Base, roots: &[u32]) {
-        for node in 1..roots.len() {
-            let (was, is) = (base.system.root[node] as usize == node, roots[node] as usize == node);
+        for (node, (was, is)) in base.system.root.iter().zip(roots).enumerate().skip(1) {
+            let (was, is) = (*was as usize == node, *is as usize == node);
             if was != is {
                 let pair = base.pair(NodeId(node as u32), circuit::REFERENCE);
                 let ohm = if is { 1.0 / TIE_S } else { -1.0 / TIE_S };

@@ -199,12 +199,12 @@ impl<'a> Reduced<'a> {
         }
         let mut column = vec![0.0; count];
         for q in 0..self.all {
-            for j in 0..count {
-                column[j] = self.weight[j * self.all + q];
+            for (j, entry) in column.iter_mut().enumerate() {
+                *entry = self.weight[j * self.all + q];
             }
             factors.solve(&mut column);
-            for j in 0..count {
-                self.weight[j * self.all + q] = column[j];
+            for (j, entry) in column.iter().enumerate() {
+                self.weight[j * self.all + q] = *entry;
             }
         }
         self.state.start_added_a = drive;
