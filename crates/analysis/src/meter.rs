@@ -1,5 +1,6 @@
 //! What an instrument would show on the vehicle as recorded, in every state.
 
+use catalog::Machines;
 use model::{TerminalId, Vehicle};
 use network::instrument::{Probe, Shown, shown};
 use network::{Network, Point};
@@ -83,7 +84,7 @@ impl Case {
                 }
                 Ok(found) => found
                     .iter()
-                    .map(|shown| row(&state.name, &wanted, *shown, machines.test_lamp_w, nominal_v))
+                    .map(|shown| row(&state.name, &wanted, *shown, machines, nominal_v))
                     .collect(),
                 Err(trouble) => vec![no_row(&state.name, &trouble.to_string())],
             }
@@ -107,7 +108,13 @@ fn no_row(state: &str, words: &str) -> MeterRow {
     }
 }
 
-fn row(state: &str, wanted: &Wanted, shown: Shown, lamp_w: f64, nominal_v: f64) -> MeterRow {
+fn row(
+    state: &str,
+    wanted: &Wanted,
+    shown: Shown,
+    machines: &Machines,
+    nominal_v: f64,
+) -> MeterRow {
     let is_current = matches!(wanted, Wanted::Amps(_) | Wanted::Clamp(_));
     let text = |value: f64| {
         let value = if value.abs() < NOTHING * 1e-3 { 0.0 } else { value };
@@ -118,7 +125,7 @@ fn row(state: &str, wanted: &Wanted, shown: Shown, lamp_w: f64, nominal_v: f64) 
         }
     };
     let shows = match wanted {
-        Wanted::Lamp(..) => lamp(shown.value, lamp_w, nominal_v, &text(shown.value)),
+        Wanted::Lamp(..) => lamp(shown.value, machines, nominal_v, &text(shown.value)),
         _ => text(shown.value),
     };
     MeterRow {
@@ -130,14 +137,15 @@ fn row(state: &str, wanted: &Wanted, shown: Shown, lamp_w: f64, nominal_v: f64) 
     }
 }
 
-/// A test lamp shows light, not volts: its power follows the voltage to the power 1.55.
-fn lamp(volt: f64, rated_w: f64, nominal_v: f64, text: &str) -> String {
-    let part = (volt.abs() / nominal_v).powf(1.55);
+/// A test lamp shows light, not volts: its current follows the voltage to the power of the filament
+/// law, so its power to one more.
+fn lamp(volt: f64, machines: &Machines, nominal_v: f64, text: &str) -> String {
+    let part = (volt.abs() / nominal_v).powf(1.0 + machines.lamp_exponent);
     let light = if part < GLOWS_FROM { "dark" } else { "lit" };
     format!(
         "{light}: {text}, {} of its {}",
         Fraction::from_si(part.min(9.99)),
-        Watt::from_si(rated_w)
+        Watt::from_si(machines.test_lamp_w)
     )
 }
 

@@ -88,6 +88,14 @@ impl Kinds {
         self.0.get(name)
     }
 
+    /// What is usual for a number of a device: by its own kind, else by the first kind of its role, in
+    /// name order, that says so.
+    pub fn usual(&self, kind: &str, role: Role, attribute: Attribute) -> Option<f64> {
+        let of_role = self.0.values().filter(|other| other.role == role);
+        let mut kinds = self.get(kind).into_iter().chain(of_role);
+        kinds.find_map(|kind| kind.usual.get(&attribute)).map(|usual| usual.value)
+    }
+
     /// All kinds in name order.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Kind)> {
         self.0.iter().map(|(name, kind)| (name.as_str(), kind))

@@ -44,6 +44,8 @@ pub struct Machines {
     pub ammeter_ohm: f64,
     /// Power of a test lamp at the nominal voltage, W.
     pub test_lamp_w: f64,
+    /// Current of a filament lamp over its rated one, as a power of voltage over rated voltage.
+    pub lamp_exponent: f64,
     /// What empties input capacitors where nothing is known, ohm.
     pub bleeder_ohm: f64,
     /// Resistor put in before input capacitors are joined, ohm.
@@ -95,6 +97,7 @@ impl Machines {
             voltmeter_ohm: ohm("voltmeter_input"),
             ammeter_ohm: ohm("ammeter_burden"),
             test_lamp_w: get("test_lamp", Dimension::Power),
+            lamp_exponent: number("lamp_exponent"),
             bleeder_ohm: ohm("bleeder"),
             precharge_ohm: ohm("precharge"),
             rows,

@@ -16,6 +16,9 @@ fn every_limit_and_fixing_names_a_registered_source() {
     for source in catalog.fixings.sources().chain(catalog.work.sources()) {
         assert!(catalog.sources.get(source).is_some(), "{source}");
     }
+    for (constant, source) in catalog.machines.sources() {
+        assert!(catalog.sources.get(source).is_some(), "{constant}: {source}");
+    }
     for chemistry in [Chemistry::Lfp, Chemistry::Agm, Chemistry::Gel, Chemistry::Flooded] {
         assert!(catalog.sources.get(catalog.curves.rest_voltage_source(chemistry)).is_some());
     }

@@ -328,6 +328,19 @@ impl Attribute {
         Attribute::ALL.iter().find(|row| row.1 == key).map(|row| row.0)
     }
 
+    /// A usual value is meant for the usual nominal voltage, and goes with it.
+    pub fn follows_nominal(self) -> bool {
+        matches!(
+            self,
+            Attribute::Regulates
+                | Attribute::CutOut
+                | Attribute::Restart
+                | Attribute::ChargeStop
+                | Attribute::ChargeResume
+                | Attribute::BackEmf
+        )
+    }
+
     fn row(self) -> (Attribute, &'static str, Dimension) {
         Attribute::ALL[self as usize]
     }

@@ -51,7 +51,7 @@ impl Builder<'_> {
     /// Resistance to discharge. A usual one is meant at 20 °C and grows in the cold; a recorded one
     /// is taken as it stands.
     fn battery_ohm(&mut self, id: DeviceId) -> f64 {
-        let ohm = self.number(id, Attribute::Resistance, self.catalog.stand_ins.fuse.si());
+        let ohm = self.usual(id, Attribute::Resistance);
         if self.vehicle.devices[id].fact(Attribute::Resistance).evidence().is_some() {
             return ohm.max(1e-6);
         }

@@ -343,6 +343,18 @@ impl<'v> Builder<'v> {
         }
     }
 
+    /// A number of a device; where nothing is known, what is usual for its kind or role, listed.
+    pub(crate) fn usual(&mut self, id: DeviceId, attribute: Attribute) -> f64 {
+        let device = &self.vehicle.devices[id];
+        let usual = self.catalog.kinds.usual(&device.kind, device.role, attribute);
+        let scale = if attribute.follows_nominal() {
+            self.nominal_v() / self.catalog.stand_ins.nominal.si()
+        } else {
+            1.0
+        };
+        self.number(id, attribute, scale * usual.unwrap_or_default())
+    }
+
     /// Rest voltage of a battery at its charge in this state.
     pub(crate) fn rest_v(&mut self, id: DeviceId) -> f64 {
         if let Some(measured) = self.vehicle.devices[id].number(Attribute::Rest) {

@@ -38,7 +38,7 @@ impl Builder<'_> {
     /// The voltage held: commanded where the engine commands it, as recorded, or the usual one less
     /// its fall with heat, `U(T) = U(20 °C) - k (T - 20 °C)`.
     fn alternator_set_v(&mut self, id: DeviceId) -> f64 {
-        let usual_v = self.number(id, Attribute::Regulates, 1.2 * self.nominal_v());
+        let usual_v = self.usual(id, Attribute::Regulates);
         if let Some((_, volt)) = self.state.commanded.iter().find(|(device, _)| *device == id) {
             return volt.si();
         }
@@ -78,7 +78,7 @@ impl Builder<'_> {
         // A usual limit is that of a hot machine already.
         let (rated_a, is_hot_figure) = match marked {
             Some(ampere) => (ampere, false),
-            None => (self.number(id, Attribute::Limit, 0.0), true),
+            None => (self.usual(id, Attribute::Limit), true),
         };
         let low_a = self.or_usual(
             id,
@@ -119,13 +119,13 @@ impl Builder<'_> {
     }
 
     pub(crate) fn limited_source(&mut self, id: DeviceId, pair: Pair) {
-        let set_v = self.number(id, Attribute::Regulates, 1.2 * self.nominal_v());
+        let set_v = self.usual(id, Attribute::Regulates);
         let limit_a = self.limit_a(id);
         self.regulated_source(id, pair, set_v, limit_a);
     }
 
     pub(crate) fn regulated_source(&mut self, id: DeviceId, pair: Pair, set_v: f64, limit_a: f64) {
-        let droop_ohm = self.number(id, Attribute::Droop, 0.01).max(1e-5);
+        let droop_ohm = self.usual(id, Attribute::Droop).max(1e-5);
         let element = Element::LimitedSource {
             plus: pair.plus_node,
             minus: pair.minus_node,
@@ -144,7 +144,7 @@ impl Builder<'_> {
         let known = device.fact(Attribute::Limit).evidence().copied();
         match known.or_else(|| device.number(Attribute::Rated)) {
             Some(ampere) => ampere,
-            None => self.number(id, Attribute::Limit, 0.0),
+            None => self.usual(id, Attribute::Limit),
         }
     }
 
@@ -180,12 +180,12 @@ impl Builder<'_> {
             in_minus: input.minus_node,
             out_plus: output.plus_node,
             out_minus: output.minus_node,
-            set_v: self.number(id, Attribute::Regulates, 1.2 * self.nominal_v()),
-            droop_ohm: self.number(id, Attribute::Droop, 0.01).max(1e-5),
+            set_v: self.usual(id, Attribute::Regulates),
+            droop_ohm: self.usual(id, Attribute::Droop).max(1e-5),
             limit_a: self.limit_a(id),
             power_w,
-            efficiency: self.number(id, Attribute::Efficiency, 0.88).clamp(0.05, 1.0),
-            idle_w: self.number(id, Attribute::Idle, 3.0),
+            efficiency: self.usual(id, Attribute::Efficiency).clamp(0.05, 1.0),
+            idle_w: self.usual(id, Attribute::Idle),
         };
         let name = self.name(id).to_owned();
         let branch = self.network.circuit.add_while(name, element, guard);
@@ -248,7 +248,7 @@ impl Builder<'_> {
         else {
             return;
         };
-        let ohm = self.number(id, Attribute::Resistance, 5e-4).max(1e-6);
+        let ohm = self.usual(id, Attribute::Resistance).max(1e-6);
         let guard = self.combiner_guard(id, "contact", (a_node, ground));
         let contact = Element::Resistor { a: a_node, b: b_node, ohm };
         let name = self.name(id).to_owned();
@@ -272,8 +272,8 @@ impl Builder<'_> {
     }
 
     fn combiner_guard(&mut self, id: DeviceId, what: &str, sense: (NodeId, NodeId)) -> GuardId {
-        let off_below_v = self.number(id, Attribute::CutOut, 12.8);
-        let on_from_v = self.number(id, Attribute::Restart, 13.3).max(off_below_v);
+        let off_below_v = self.usual(id, Attribute::CutOut);
+        let on_from_v = self.usual(id, Attribute::Restart).max(off_below_v);
         self.network.circuit.add_guard(Guard {
             name: format!("{} {what}", self.name(id)),
             sense: Sense::Between(sense.0, sense.1),

@@ -10,9 +10,6 @@ use solve::{OperatingPoint, Options, Outcome, Trouble, operating_point};
 use crate::Network;
 use crate::graph::Point;
 
-/// Filament law, see `catalog` source `lamp-law`.
-const LAMP_EXPONENT: f64 = 0.55;
-
 /// Current used to feel how stiff a pair of points is, A.
 const FEELER_A: f64 = 1.0;
 
@@ -113,7 +110,8 @@ impl PutIn {
             Probe::Lamp(red, black) => {
                 let (a, b) = (network.node(red)?, network.node(black)?);
                 let (rated_a, rated_v) = (machines.test_lamp_w / nominal_v, nominal_v);
-                let lamp = Element::Lamp { a, b, rated_a, rated_v, exponent: LAMP_EXPONENT };
+                let exponent = machines.lamp_exponent;
+                let lamp = Element::Lamp { a, b, rated_a, rated_v, exponent };
                 circuit.add("test lamp", lamp);
                 ReadAt::Between(a, b)
             }

@@ -8,9 +8,6 @@ use crate::build::{Builder, Group};
 use crate::devices::Pair;
 use crate::graph::{Item, Passage};
 
-/// Filament law, see `catalog` source `lamp-law`.
-const LAMP_EXPONENT: f64 = 0.55;
-
 /// Voltage below which a load without a cut-out of its own is modelled as a resistance, as a share
 /// of the nominal voltage; keeps the current finite near zero.
 const COLLAPSE_SHARE: f64 = 0.5;
@@ -48,25 +45,25 @@ impl Builder<'_> {
         let Pair { plus_node: plus, minus_node: minus, .. } = pair;
         match self.vehicle.devices[id].role {
             Role::HeatingLoad => {
-                let watt = self.number(id, Attribute::Power, 10.0).max(1e-3);
+                let watt = self.usual(id, Attribute::Power).max(1e-3);
                 Element::Resistor { a: plus, b: minus, ohm: nominal_v * nominal_v / watt }
             }
             Role::LampLoad => {
-                let rated_a = self.number(id, Attribute::Power, 10.0).max(1e-3) / nominal_v;
-                let exponent = LAMP_EXPONENT;
+                let rated_a = self.usual(id, Attribute::Power).max(1e-3) / nominal_v;
+                let exponent = self.catalog.machines.lamp_exponent;
                 Element::Lamp { a: plus, b: minus, rated_a, rated_v: nominal_v, exponent }
             }
             Role::MotorLoad => Element::Motor {
                 plus,
                 minus,
-                armature_ohm: self.number(id, Attribute::Armature, 0.35).max(1e-4),
-                back_emf_v: self.back_emf_v(id, nominal_v),
+                armature_ohm: self.usual(id, Attribute::Armature).max(1e-4),
+                back_emf_v: self.back_emf_v(id),
             },
             role => {
                 let watt = if role == Role::Inverter {
                     self.inverter_input_w(id)
                 } else {
-                    self.number(id, Attribute::Power, 10.0)
+                    self.usual(id, Attribute::Power)
                 };
                 let cut_out_v = self.cut_out_v(id, guard.is_some(), nominal_v);
                 Element::ConstantPower { plus, minus, watt, cut_out_v }
@@ -75,12 +72,12 @@ impl Builder<'_> {
     }
 
     /// A motor that is held fast makes no voltage of its own; so does one that is just starting.
-    fn back_emf_v(&mut self, id: DeviceId, nominal_v: f64) -> f64 {
+    fn back_emf_v(&mut self, id: DeviceId) -> f64 {
         if self.state.stalled.contains(&id) {
             self.remark(id, "held fast: draws what it draws when it starts".to_owned());
             return 0.0;
         }
-        self.number(id, Attribute::BackEmf, 0.6 * nominal_v)
+        self.usual(id, Attribute::BackEmf)
     }
 
     /// Direct-current power of an inverter for what is asked of it: by its three-term losses where
@@ -88,7 +85,7 @@ impl Builder<'_> {
     /// efficiency and its idle power.
     fn inverter_input_w(&mut self, id: DeviceId) -> f64 {
         let asked_w = self.asked_of_inverter_w(id);
-        let idle_w = self.number(id, Attribute::Idle, 12.0);
+        let idle_w = self.usual(id, Attribute::Idle);
         let device = &self.vehicle.devices[id];
         let known = |attribute| device.number(attribute);
         if let (Some(whole_w), Some(quarter), Some(whole)) = (
@@ -101,7 +98,7 @@ impl Builder<'_> {
                 return losses.input_w(asked_w).max(idle_w);
             }
         }
-        let efficiency = self.number(id, Attribute::Efficiency, 0.9).clamp(0.05, 1.0);
+        let efficiency = self.usual(id, Attribute::Efficiency).clamp(0.05, 1.0);
         idle_w + asked_w / efficiency
     }
 
@@ -110,7 +107,7 @@ impl Builder<'_> {
     fn asked_of_inverter_w(&mut self, id: DeviceId) -> f64 {
         let fed: Vec<DeviceId> = self.mains_loads_on(id);
         if fed.is_empty() {
-            return self.number(id, Attribute::Power, 500.0);
+            return self.usual(id, Attribute::Power);
         }
         let mut sum_w = 0.0;
         for load in fed {

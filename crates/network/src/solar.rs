@@ -64,9 +64,9 @@ pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode
 impl Builder<'_> {
     /// The module in the light and heat of this state (De Soto's translation).
     fn module(&mut self, id: DeviceId) -> SingleDiode {
-        let short_a = self.number(id, Attribute::ShortCurrent, 6.0).max(1e-3);
-        let open_v = self.number(id, Attribute::OpenVoltage, 22.0).max(1.0);
-        let power_w = self.number(id, Attribute::Power, 100.0).max(1e-2);
+        let short_a = self.usual(id, Attribute::ShortCurrent).max(1e-3);
+        let open_v = self.usual(id, Attribute::OpenVoltage).max(1.0);
+        let power_w = self.usual(id, Attribute::Power).max(1e-2);
         let diode = from_label(short_a, open_v, power_w);
         let light_a_per_k = short_a * self.catalog.machines.module_current_per_k;
         let module = ReferenceModule { diode, light_a_per_k };
@@ -97,7 +97,7 @@ impl Builder<'_> {
             None => {
                 let why =
                     "bypass diodes not recorded; two groups are usual up to 36 cells, three above";
-                let open_v = self.number(id, Attribute::OpenVoltage, 22.0);
+                let open_v = self.usual(id, Attribute::OpenVoltage);
                 let usual = if open_v > TWO_GROUPS_UP_TO_V { 3.0 } else { 2.0 };
                 self.assume(format!("{usual} bypass groups"), why, Item::Device(id));
                 usual
@@ -218,13 +218,13 @@ impl Builder<'_> {
             return;
         }
         let (watt, hold_v) = self.best_of(&modules, series);
-        let efficiency = self.number(id, Attribute::Efficiency, 0.96).clamp(0.05, 1.0);
+        let efficiency = self.usual(id, Attribute::Efficiency).clamp(0.05, 1.0);
         let element = Element::PowerSource {
             plus: output.plus_node,
             minus: output.minus_node,
             watt: efficiency * watt,
-            set_v: self.number(id, Attribute::Regulates, 1.2 * self.nominal_v()),
-            droop_ohm: self.number(id, Attribute::Droop, 0.01).max(1e-5),
+            set_v: self.usual(id, Attribute::Regulates),
+            droop_ohm: self.usual(id, Attribute::Droop).max(1e-5),
             limit_a: self.limit_a(id),
         };
         let name = self.name(id).to_owned();
@@ -278,8 +278,8 @@ impl Builder<'_> {
         if modules.is_empty() {
             return;
         }
-        let set_v = self.number(id, Attribute::Regulates, 1.2 * self.nominal_v());
-        let loss_ohm = self.number(id, Attribute::Resistance, 0.02);
+        let set_v = self.usual(id, Attribute::Regulates);
+        let loss_ohm = self.usual(id, Attribute::Resistance);
         let (bypass, each) = (self.bypass(), series as f64);
         let mut sum_a = 0.0;
         for module in &modules {

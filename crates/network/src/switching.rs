@@ -49,7 +49,7 @@ impl Builder<'_> {
             return;
         };
         let Some(coil) = self.pair(coil_plus, coil_minus) else { return };
-        let coil_ohm = self.number(id, Attribute::Coil, 85.0).max(1e-3);
+        let coil_ohm = self.usual(id, Attribute::Coil).max(1e-3);
         let (a, b) = (coil.plus_node, coil.minus_node);
         let name = format!("{} coil", self.name(id));
         let branch = self.network.circuit.add(name, Element::Resistor { a, b, ohm: coil_ohm });
@@ -77,8 +77,8 @@ impl Builder<'_> {
         else {
             return;
         };
-        let lets_go_v = self.number(id, Attribute::CutOut, 1.5);
-        let pulls_in_v = self.number(id, Attribute::Restart, 8.0).max(lets_go_v);
+        let lets_go_v = self.usual(id, Attribute::CutOut);
+        let pulls_in_v = self.usual(id, Attribute::Restart).max(lets_go_v);
         let (trip, starts_on) = match contact {
             Contact::Closes => {
                 (Trip::LowVoltage { off_below_v: lets_go_v, on_from_v: pulls_in_v }, false)
@@ -91,7 +91,7 @@ impl Builder<'_> {
         let sense = Sense::Between(coil.plus_node, coil.minus_node);
         let guard = Guard { name: name.clone(), sense, trip, starts_on };
         let guard = self.network.circuit.add_guard(guard);
-        let ohm = self.number(id, Attribute::Resistance, 1.5e-3).max(1e-6);
+        let ohm = self.usual(id, Attribute::Resistance).max(1e-6);
         let element = Element::Resistor { a: a_node, b: b_node, ohm };
         let branch = self.network.circuit.add_while(name, element, Some(guard));
         self.network.add_contact(id, b, branch);

@@ -203,19 +203,10 @@ impl Reader<'_> {
     /// A usual value. The catalog writes thresholds and set points for 12 V; a vehicle of another
     /// nominal voltage gets them in proportion.
     fn usual_value(&self, attribute: Attribute, usual: &Usual) -> Fact<f64> {
-        let follows_nominal = matches!(
-            attribute,
-            Attribute::Regulates
-                | Attribute::CutOut
-                | Attribute::Restart
-                | Attribute::ChargeStop
-                | Attribute::ChargeResume
-                | Attribute::BackEmf
-        );
         let written_for = self.catalog.stand_ins.nominal.si();
         let nominal = self.vehicle.nominal.value().map_or(written_for, |volt| volt.si());
         let scale = nominal / written_for;
-        if !follows_nominal || (scale - 1.0).abs() < 1e-9 {
+        if !attribute.follows_nominal() || (scale - 1.0).abs() < 1e-9 {
             return Fact::assumed(usual.value, usual.why.clone());
         }
         Fact::assumed(usual.value * scale, format!("{}; in proportion to {nominal} V", usual.why))

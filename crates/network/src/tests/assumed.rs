@@ -31,6 +31,35 @@ fn what_nobody_recorded_is_a_stand_in_and_listed() {
     assert_eq!(assumed.len(), 8, "nothing that was recorded is listed: {assumed:#?}");
 }
 
+/// What the device models ask for where nothing is known has a usual value in the catalog; none of
+/// them stands in this crate.
+#[test]
+fn every_number_a_model_falls_back_on_is_usual_for_its_role() {
+    use model::{Attribute as A, Role};
+    let kinds = catalog::Catalog::embedded().kinds;
+    for (role, wanted) in [
+        (Role::Battery, &[A::Resistance][..]),
+        (Role::Alternator, &[A::Regulates, A::Droop, A::Limit]),
+        (Role::DcDcCharger, &[A::Regulates, A::Droop, A::Limit, A::Efficiency, A::Idle]),
+        (Role::MainsCharger, &[A::Regulates, A::Droop, A::Limit]),
+        (Role::SolarController, &[A::Regulates, A::Droop, A::Limit, A::Efficiency]),
+        (Role::DirectController, &[A::Regulates, A::Droop, A::Limit, A::Resistance]),
+        (Role::SolarModule, &[A::ShortCurrent, A::OpenVoltage, A::Power]),
+        (Role::CombinerRelay, &[A::Resistance, A::CutOut, A::Restart]),
+        (Role::Relay, &[A::Coil, A::CutOut, A::Restart, A::Resistance]),
+        (Role::Inverter, &[A::Power, A::Idle, A::Efficiency, A::Regulates, A::Droop, A::Limit]),
+        (Role::PowerLoad, &[A::Power]),
+        (Role::HeatingLoad, &[A::Power]),
+        (Role::LampLoad, &[A::Power]),
+        (Role::MotorLoad, &[A::Armature, A::BackEmf]),
+    ] {
+        for attribute in wanted {
+            let usual = kinds.usual("no such kind", role, *attribute);
+            assert!(usual.is_some_and(|usual| usual > 0.0), "{role:?} {attribute:?}: {usual:?}");
+        }
+    }
+}
+
 #[test]
 fn a_battery_of_unknown_chemistry_is_listed_as_flooded() {
     let mut bench = Bench::new("[devices]\nb = { kind = \"agm battery\" }\n[states]\ns = {}");
