@@ -10,11 +10,6 @@ const STEPS_PER_DECADE: f64 = 24.0;
 /// Longer than this the wire gives off heat, and the adiabatic law decides nothing, s.
 const SHORT_S: f64 = heat::adiabatic::LONGEST.si();
 
-/// So many times what it carries for good a wire may carry until its device opens (IEC 60364-4-43,
-/// 433.1, from memory; 33 CFR 183.455(c)(1), which was read, lets even the rating be 1.5 times that, so
-/// a pass by this rule would pass by that one).
-const CONVENTIONAL: f64 = 1.45;
-
 /// How a device and a wire go together.
 #[derive(Clone, Debug)]
 pub(crate) struct Pairing {
@@ -44,6 +39,8 @@ pub(crate) struct Currents {
     pub(crate) any_below: AnyBelow,
     /// The part of it that passes the device.
     pub(crate) share: f64,
+    /// So many times what it carries for good the wire may carry until its device opens.
+    pub(crate) conventional: f64,
 }
 
 /// Whether the least current of a fault is known.
@@ -69,7 +66,8 @@ pub(crate) enum OverloadCover {
 /// In time at a current: the device opens at the latest after `t`, and either `t` is at most 5 s and
 /// shorter than the wire stands (adiabatic), or `t` is longer and the wire is covered against lasting
 /// overload (rating at most what it carries for good). Where nothing says that it opens, the current
-/// must also be at most [`CONVENTIONAL`] times what the wire carries for good.
+/// must also be at most so many times what the wire carries for good as the limit
+/// `conventional-current` says.
 pub(crate) fn pair(
     device: &Device<'_>,
     wire: &Stands,
@@ -86,7 +84,7 @@ pub(crate) fn pair(
             (Some(latest_s), Some(stands_s)) if latest_s <= SHORT_S => latest_s <= stands_s,
             (Some(_), Some(_)) => cover == OverloadCover::Holds,
             (None, Some(_)) => {
-                cover == OverloadCover::Holds && wire.carries(at.ampere_a / CONVENTIONAL)
+                cover == OverloadCover::Holds && wire.carries(at.ampere_a / currents.conventional)
             }
         })
     };

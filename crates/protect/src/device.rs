@@ -4,6 +4,7 @@ use catalog::{Band, Catalog, Opening};
 use model::{Attribute, Fact, Missing, Place, Role, Vehicle};
 use units::{Ampere, Interval, Volt};
 
+use crate::SLACK;
 use crate::behind::Contact;
 use crate::outcome::Breaking;
 
@@ -114,9 +115,6 @@ impl<'a> Device<'a> {
         all
     }
 }
-
-/// Comparisons with a printed limit leave room for rounding only.
-const SLACK: f64 = 1e-9;
 
 fn noun(role: Role) -> &'static str {
     if role == Role::Breaker { "breaker" } else { "fuse" }

@@ -4,6 +4,7 @@ use catalog::Catalog;
 use model::{Attribute, DeviceId, Landing, Missing, Place, Vehicle, WireEnd, WireId};
 use units::{Ampere, Interval, Metre, Second};
 
+use crate::SLACK;
 use crate::behind::{Behind, Contact};
 use crate::coordinate::{AnyBelow, Currents, OverloadCover, Pairing, pair};
 use crate::device::Device;
@@ -150,11 +151,13 @@ impl<'a> End<'a> {
             }
             _ => "how soon it is ruined is not known, because its size is not".to_owned(),
         };
-        let carries = stands.carries(self.far_a.high());
+        // A fault on the way draws up to what one right at this end does.
+        let most_a = self.far_a.high().max(self.near_a.high());
+        let carries = stands.carries(most_a);
         let verdict = if carries {
             let why = format!(
                 "nothing opens between {source} and this end; the wire carries {} for good",
-                Ampere::from_si(self.far_a.high())
+                Ampere::from_si(most_a)
             );
             decided(Word::Protected, why, stands.missing.clone(), Leaning::InTime)
         } else {
@@ -199,12 +202,15 @@ impl<'a> End<'a> {
         let Some(deciding) = best.max_by_key(|opener| rank(opener)) else {
             return self.own_limit(stands);
         };
-        let verdict = self.verdict(deciding, stands, &overload, any_below);
-        let line: Vec<(&Device<'_>, f64)> = lines
-            .iter()
-            .find(|line| line.iter().any(|o| o.device.contact == deciding.device.contact))
-            .map(|line| line.iter().map(|o| (&o.device, o.share)).collect())
-            .unwrap_or_default();
+        let is_deciding = |line: &&Vec<Opener<'_>>| {
+            line.iter().any(|o| o.device.contact == deciding.device.contact)
+        };
+        let others = lines.iter().find(is_deciding).map_or(&[][..], Vec::as_slice);
+        let mut also: Vec<Missing> = self.adds_up(must, stands);
+        also.extend(others.iter().filter_map(|other| backed_up(other, deciding)));
+        let verdict = self.verdict(deciding, stands, &overload, any_below, also);
+        let line: Vec<(&Device<'_>, f64)> =
+            others.iter().map(|opener| (&opener.device, opener.share)).collect();
         Row {
             device: Some(view(deciding)),
             critical_a: Some(deciding.pairing.critical_a),
@@ -229,6 +235,11 @@ impl<'a> End<'a> {
                 near_a: self.near_a.high(),
                 any_below,
                 share: *share,
+                conventional: self
+                    .catalog
+                    .limits
+                    .get("conventional-current", self.vehicle.region)
+                    .value,
             };
             let pairing = pair(&device, stands, &currents, cover);
             let breaking = device.breaking(*near_a);
@@ -253,17 +264,60 @@ impl<'a> End<'a> {
         let is_known = stands.missing.is_empty()
             && limiting.iter().all(|(_, device)| device.missing.is_empty());
         let rated_a: f64 = limiting.iter().map(|(ampere_a, _)| ampere_a).sum();
-        let names: Vec<&str> = limiting.iter().map(|(_, device)| device.name.as_str()).collect();
-        let by = names.join(" and ");
+        let together_a = rated_a + self.beside(must, &limiting).1;
+        let by = names_of(&limiting);
         match stands.allowed_a {
             Some((_, allowed_a)) if rated_a > allowed_a * (1.0 + SLACK) => {
                 Overload::TooLarge { by, rated_a, allowed_a }
             }
-            Some((allowed_a, _)) if rated_a <= allowed_a * (1.0 + SLACK) && is_known => {
+            Some((allowed_a, _)) if together_a <= allowed_a * (1.0 + SLACK) && is_known => {
                 Overload::Holds { by, rated_a, allowed_a }
             }
             _ => Overload::Unknown,
         }
+    }
+
+    /// Sources that limit themselves and feed the wire past the devices that limit the others, and what
+    /// they bring together, A.
+    fn beside(&self, must: &[&Behind], limiting: &[(f64, Device<'_>)]) -> (Vec<DeviceId>, f64) {
+        let is_limited =
+            |b: &Behind| limiting.iter().any(|(_, device)| b.devices.contains(&device.contact));
+        let is_due = |b: &Behind| must.iter().any(|due| due.source == b.source);
+        let beside = self.behind.iter().zip(&self.brings_a);
+        let beside = beside.filter(|(b, a)| **a > 0.0 && !is_due(b) && !is_limited(b));
+        beside.fold((Vec::new(), 0.0), |(mut sources, sum_a), (b, a)| {
+            sources.push(b.source);
+            (sources, sum_a + a)
+        })
+    }
+
+    /// What to find out where a device lets no more through than the wire carries, but sources past it
+    /// add to that.
+    fn adds_up(&self, must: &[&Behind], stands: &Stands) -> Vec<Missing> {
+        let (Some(limiting), Some((allowed_a, _))) = (self.limiting(must), stands.allowed_a) else {
+            return Vec::new();
+        };
+        let rated_a: f64 = limiting.iter().map(|(ampere_a, _)| ampere_a).sum();
+        let (sources, beside_a) = self.beside(must, &limiting);
+        let is_over = |ampere_a: f64| ampere_a > allowed_a * (1.0 + SLACK);
+        if is_over(rated_a) || !is_over(rated_a + beside_a) {
+            return Vec::new();
+        }
+        let names: Vec<&str> =
+            sources.iter().map(|id| self.vehicle.devices[*id].name.as_str()).collect();
+        let meets = Missing {
+            what: format!(
+                "see whether this wire can carry the {} of {} and up to {} of {} at once: it carries {} for good",
+                Ampere::from_si(rated_a),
+                names_of(&limiting),
+                Ampere::from_si(beside_a),
+                names.join(" and "),
+                Ampere::from_si(allowed_a)
+            ),
+            at: Place::Wire(self.wire),
+        };
+        let limits = sources.iter().filter_map(|source| self.limit_missing(*source));
+        std::iter::once(meets).chain(limits).collect()
     }
 
     /// The devices that limit what flows for good: the smallest one all lines have in common; else of
@@ -300,6 +354,7 @@ impl<'a> End<'a> {
         stands: &Stands,
         overload: &Overload,
         any_below: AnyBelow,
+        also: Vec<Missing>,
     ) -> Verdict {
         let (device, pairing) = (&opener.device, &opener.pairing);
         let name = &device.name;
@@ -339,6 +394,7 @@ impl<'a> End<'a> {
         }
         let mut missing = device.missing.clone();
         missing.extend(stands.missing.iter().cloned());
+        missing.extend(also);
         if missing.is_empty() && !pairing.is_in_time {
             missing.push(self.what_decides(device, any_below));
         }
@@ -413,8 +469,26 @@ impl<'a> End<'a> {
     }
 }
 
-/// Comparisons with a printed limit leave room for rounding only.
-const SLACK: f64 = 1e-9;
+fn names_of(limiting: &[(f64, Device<'_>)]) -> String {
+    let names: Vec<&str> = limiting.iter().map(|(_, device)| device.name.as_str()).collect();
+    names.join(" and ")
+}
+
+/// What to find out about another device of the line that cannot break the fault by itself: whether the
+/// deciding one is quick enough for both.
+fn backed_up(other: &Opener<'_>, deciding: &Opener<'_>) -> Option<Missing> {
+    let Breaking::TooLittle { breaks_a, fault_a } = other.breaking else { return None };
+    (other.device.contact != deciding.device.contact).then(|| Missing {
+        what: format!(
+            "find out whether {} opens before {} bursts: that breaks {}, and {} flow at least",
+            deciding.device.name,
+            other.device.name,
+            Ampere::from_si(breaks_a),
+            Ampere::from_si(fault_a)
+        ),
+        at: Place::Device(other.device.contact.device),
+    })
+}
 
 /// The word if nothing is missing, else that it cannot be told.
 fn decided(word: Word, why: String, mut missing: Vec<Missing>, leaning: Leaning) -> Verdict {

@@ -30,6 +30,9 @@ mod stand;
 mod study;
 mod wire;
 
+/// Comparisons with a printed limit leave room for rounding only.
+const SLACK: f64 = 1e-9;
+
 pub use outcome::{
     Breaking, DeviceView, Leaning, LeftOut, Level, Overload, Row, Study, Verdict, Word,
 };

@@ -5,6 +5,8 @@ use catalog::{Catalog, NoRow, Question, VoltageBand};
 use model::{Missing, Place, Vehicle, Wire, WireId};
 use units::{Ampere, Celsius, Second, SquareMillimetre};
 
+use crate::SLACK;
+
 /// A wire as far as its facts go.
 #[derive(Clone, Debug)]
 pub(crate) struct Stands {
@@ -66,9 +68,6 @@ impl Stands {
         self.allowed_a.is_some_and(|(low_a, _)| ampere_a <= low_a * (1.0 + SLACK))
     }
 }
-
-/// Comparisons with a printed limit leave room for rounding only.
-const SLACK: f64 = 1e-9;
 
 /// Lowest and highest current a wire may carry for good by the published tables, with the corrections
 /// its recorded bundle and space ask for; where the insulation is not known, over all of it.

@@ -88,8 +88,8 @@ fn the_run_to_the_first_fuse_burns_but_is_marked_as_short() {
     assert!(long.short_run.is_none());
 }
 
-/// 33 CFR 183.425 Table 5: no conductor of 2.5 mm² or less carries 60 A for good at 90 °C (12 AWG,
-/// 3.31 mm², carries 40 A).
+/// 33 CFR 183.425 Table 5: 16 AWG, 1.31 mm², carries 25 A for good at 90 °C; 1 mm² carries no more, and
+/// 30 A is above it.
 #[test]
 fn a_fuse_too_large_for_its_wire_lets_it_overheat() {
     let large = SOUND.replace("15 A lamp", "30 A lamp").replace("2.5 mm2", "1 mm2");
@@ -246,6 +246,59 @@ fn a_source_that_limits_itself_needs_no_device() {
     assert_ne!(fed_back.verdict.word, Word::Protected);
     let assumed = text.replace("limit = \"20 A\"", "limit = \"assumed 20 A because it is usual\"");
     assert_eq!(word(&assumed, "s1"), Word::CannotTell);
+}
+
+/// 15 A by the fuse and 30 A past it are 45 A in one wire; 33 CFR 183.425 Table 5 gives 12 AWG, 3.31 mm²,
+/// 40 A at 90 °C, and 14 AWG, 2.08 mm², 30 A.
+#[test]
+fn what_a_charger_adds_past_the_fuse_counts_for_the_wire() {
+    let with = |limit: &str| {
+        SOUND.replace("box.1 to lamp.+", "box.1 to bar").replace(
+            "[wires]",
+            &format!(
+                "bar = {{ kind = \"busbar\" }}\n\
+                 charger = {{ kind = \"mains charger\", limit = \"{limit}\" }}\n[wires]\n\
+                 w5 = \"bar to lamp.+, 2.5 mm2, 1 m, stranded, 90 C\"\n\
+                 s1 = \"charger.+ to bar, 6 mm2, 2 m, stranded, 90 C\"\n\
+                 s2 = \"charger.- to house.-, 6 mm2, 2 m, stranded, 90 C\""
+            ),
+        )
+    };
+    assert_eq!(word(&with("5 A"), "w5"), Word::Protected);
+    assert_eq!(word(&with("30 A"), "w5"), Word::CannotTell);
+    let asked = missing(&with("30 A"), "w5");
+    assert!(asked.contains("of charger at once"), "{asked}");
+}
+
+/// 13.3 V over some 4 mOhm are more than 3 kA: the front fuse is said to break 10 kA, the rear one
+/// breaks the 1000 A of its class (ISO 8820-3) and is as quick.
+#[test]
+fn a_fuse_that_bursts_beside_one_that_holds_is_asked_about() {
+    const TWO: &str = r#"
+unbury = 1
+[vehicle]
+name = "Two"
+region = "europe"
+system = "12 V"
+[devices]
+house = { kind = "lfp battery", resistance = "told 2 mOhm by its maker", holds = "100 Ah" }
+front = { kind = "blade fuse", rated = "40 A", resistance = "told 0.5 mOhm by its maker", interrupts = "10 kA" }
+rear = { kind = "blade fuse", rated = "40 A", resistance = "told 0.5 mOhm by its maker" }
+lamp = { kind = "led lights", power = "24 W" }
+[usual]
+joint = "told 0.05 mOhm"
+[wires]
+a = "house.+ to front.in, 16 mm2, 0.3 m, stranded, 90 C"
+b = "front.out to rear.in, 16 mm2, 0.2 m, stranded, 90 C"
+c = "rear.out to lamp.+, 16 mm2, 4 m, stranded, 90 C"
+d = "lamp.- to house.-, 16 mm2, 4 m, stranded, 90 C"
+[states]
+evening = { on = ["lamp"], charge = { house = "80 %" } }
+"#;
+    assert_eq!(word(TWO, "c"), Word::CannotTell);
+    assert!(missing(TWO, "c").contains("before rear bursts"), "{}", missing(TWO, "c"));
+    let both = TWO.replace("maker\" }\nlamp", "maker\", interrupts = \"10 kA\" }\nlamp");
+    assert_eq!(word(&both, "c"), Word::Protected, "{}", missing(&both, "c"));
 }
 
 #[test]
