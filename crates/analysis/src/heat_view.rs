@@ -6,7 +6,7 @@ use model::{Missing, Vehicle, WireEnd};
 use schemars::JsonSchema;
 use serde::Serialize;
 use thermal::{JointHeat, Rule, Solved, Verdict, Warmth, WireHeat};
-use units::{Celsius, Second};
+use units::{Celsius, Metre, Second};
 
 use crate::case::{Case, points};
 use crate::states::{outcome_word, words};
@@ -212,9 +212,11 @@ impl Case {
              hotter; the range is thin or thick wall, most or least copper of its size"
                 .to_owned(),
             "bundles count by published factors only".to_owned(),
-            "joints: wires like its own on both sides carry the heat away; a length that is not \
-             recorded counts as long enough"
-                .to_owned(),
+            format!(
+                "joints: wires like its own on both sides carry the heat away; a length that nobody \
+                 wrote down counts as {} at the hottest",
+                Metre::from_si(self.catalog.fault_spread.unknown_length_m.0)
+            ),
         ]
     }
 

@@ -26,7 +26,7 @@ pub struct JointHeat {
     /// Heat it makes.
     pub power: Watt,
     /// Rise above what its wires run at, K: endless wires with a thick wall, and wires of the recorded
-    /// length with a thin wall; `None`: size of the wire not known.
+    /// length (one that is not known: the shortest it may be) with a thin wall; `None`: size of the wire not known.
     pub rise_k: Option<(f64, f64)>,
     /// How much wire must run from it for that rise to be true.
     pub wants_wire: Option<Metre>,
@@ -78,8 +78,10 @@ fn joint(
     let fins = wire.area.value().and_then(|area| {
         let [thin, thick] = Builds::of(&catalog.cables, *area, &wire.core)?.outsides();
         let hottest = Fin::of(*area, thin)?;
-        let length = wire.length.value().copied();
-        let hottest = length.and_then(|length| hottest.shortened(length)).unwrap_or(hottest);
+        // A length nobody wrote down may be short: less wire carries less heat away.
+        let shortest = Metre::from_si(catalog.fault_spread.unknown_length_m.0);
+        let length = wire.length.evidence().copied().unwrap_or(shortest);
+        let hottest = hottest.shortened(length).unwrap_or(hottest);
         Some((Fin::of(*area, thick)?, hottest))
     });
     let rise_k = fins.and_then(|(thick, thin)| Some((thick.rise_k(power)?, thin.rise_k(power)?)));
@@ -100,6 +102,10 @@ fn joint(
     } else if judged.0 == Verdict::CannotTell {
         let what = "measure its temperature under load".to_owned();
         find_out.push(Missing { what, at: Place::Joint(id) });
+    } else if judged.0 == Verdict::Holds && wire.area.evidence().is_none() {
+        judged = (Verdict::CannotTell, "size of its wire only assumed".to_owned());
+        let what = "read the size off the wire, or measure it".to_owned();
+        find_out.push(Missing { what, at: Place::Wire(joint.wire) });
     }
     JointHeat {
         joint: id,
@@ -143,7 +149,7 @@ fn judge(
     match rise_k {
         Some((low, _)) if over(low, rise_limit) => (Verdict::Fails, rise_limit.words.clone()),
         Some((_, high)) if over(high, rise_limit) => {
-            (Verdict::CannotTell, "rise near its limit, by the wall of the cable".to_owned())
+            (Verdict::CannotTell, "rise near its limit, by wall and length of the cable".to_owned())
         }
         Some(_) => (Verdict::Holds, "drop and rise within their limits".to_owned()),
         None => (Verdict::CannotTell, "size of its wire not known, so no rise".to_owned()),

@@ -226,3 +226,26 @@ fn a_measured_joint_is_judged_by_drop_and_rise() {
     assert_eq!(joint("burnt").verdict, Verdict::Fails);
     assert_eq!(joint("assumed 0.1 mOhm because it shines").verdict, Verdict::CannotTell);
 }
+
+/// As above with 3 W (0.3 mohm): 20.0 K with the thick wall at the end of much wire; 27.8 K with the
+/// thin one at 0.2 m. Over 0.1 m the wire carries tanh(5.116 x 0.1) = 0.4712 away: 21.5 K / 0.4712 =
+/// 45.6 K, above 45 K (EN 60998-1).
+#[test]
+fn a_joint_holds_by_no_length_and_no_size_that_nobody_wrote_down() {
+    let joint = |wire: &str| {
+        let more = "[joints]\n\"o1 at house.+\" = \"lug, measured 0.3 mOhm\"";
+        let looked = charger(100.0, wire, more);
+        let mut joints = looked.joints.iter();
+        joints.find(|j| looked.vehicle.joint_name(j.joint) == "o1 at house.+").unwrap().clone()
+    };
+    assert_eq!(joint("35 mm2, 105 C, 0.2 m, stranded").verdict, Verdict::Holds);
+    for wire in ["35 mm2, 105 C, stranded", "35 mm2, 105 C, assumed 0.2 m, stranded"] {
+        let open = joint(wire);
+        let (_, high_k) = open.rise_k.unwrap();
+        assert!((high_k - 45.6).abs() < 0.1, "{wire}: {high_k}");
+        assert_eq!(open.verdict, Verdict::CannotTell, "{wire}");
+    }
+    let size = joint("assumed 35 mm2, 105 C, 0.2 m, stranded");
+    assert_eq!(size.verdict, Verdict::CannotTell);
+    assert!(size.find_out[0].what.contains("size"), "{:?}", size.find_out);
+}
