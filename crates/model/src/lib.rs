@@ -9,6 +9,7 @@ mod fact;
 mod finding;
 mod fixing;
 mod part;
+mod possible;
 mod space;
 mod state;
 mod took;
@@ -26,6 +27,7 @@ pub use fixing::{Fixing, FixingCondition, HeadAccess};
 pub use part::{
     Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,
 };
+pub use possible::Must;
 pub use space::{Cuboid, Direction};
 pub use state::{
     Answer, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State, StateId,

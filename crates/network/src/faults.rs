@@ -15,7 +15,7 @@
 use catalog::Catalog;
 use circuit::{BranchId, Change, Circuit, NodeId, REFERENCE};
 use model::{
-    Attribute, DeviceId, Fact, JointId, Origin, State, TerminalId, Vehicle, WireEnd, WireId,
+    Attribute, DeviceId, Fact, JointId, Must, Origin, State, TerminalId, Vehicle, WireEnd, WireId,
 };
 use units::Dimension;
 
@@ -289,6 +289,13 @@ impl Reader<'_> {
             return Err(NoFault { what, help: nearest(key, keys) });
         };
         let value = parsed(value, attribute.dimension())?;
+        let must = Must::of(attribute, self.vehicle.devices[id].role);
+        if !must.allows(value) {
+            return Err(NoFault {
+                what: format!("the {key} of `{name}` {}", must.words()),
+                help: None,
+            });
+        }
         let mut vehicle = self.vehicle.clone();
         let told = Origin::Told { by: None, on: None };
         vehicle.devices[id].attributes.insert(attribute, Fact::known(value, told));

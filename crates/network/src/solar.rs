@@ -103,6 +103,7 @@ impl Builder<'_> {
                 usual
             }
         };
+        let count = count.round().max(1.0);
         let whole = self.module(id);
         let group = SingleDiode {
             series_ohm: whole.series_ohm / count,
@@ -110,7 +111,7 @@ impl Builder<'_> {
             modified_ideality_v: whole.modified_ideality_v / count,
             ..whole
         };
-        let mut groups = vec![group; count.max(1.0) as usize];
+        let mut groups = vec![group; count as usize];
         groups[0].light_a *= 1.0 - lost;
         Some(groups)
     }

@@ -166,6 +166,8 @@ fn what_is_not_understood_is_named_with_what_was_meant() {
         ("box.3 blown", "did you mean `box."),
         ("lamp powr is 40 W", "did you mean `power`?"),
         ("lamp power is 40 V", "`40 V`"),
+        ("lamp power is -40 W", "cannot be negative"),
+        ("house bypass_groups is 1000000", "between 1 and 12"),
         ("w2 adds", "write for example"),
         ("w2 adds 0 Ohm", "above zero"),
         ("w2 touches w2", "one point"),
