@@ -12,7 +12,7 @@ use crate::van::van;
 const PART: f64 = 1e-6;
 /// What ngspice's own convergence test leaves where the true value is zero.
 const VOLT_FLOOR: f64 = 1e-9;
-const VANS: u64 = 40;
+const VANS: u64 = 200;
 
 fn compare(name: &str, circuit: &Circuit, point: &OperatingPoint, spice: &HashMap<String, f64>) {
     let mut compared = 0;
@@ -41,11 +41,50 @@ fn decks_of_the_check_networks_give_the_same_voltages_in_ngspice() {
     }
 }
 
+/// The deck with every node started at our answer instead of the deck's own guess.
+fn started_at(deck: &str, circuit: &Circuit, point: &OperatingPoint) -> String {
+    let guess = |line: &&str| !line.starts_with(".nodeset") && !line.starts_with(".control");
+    let head: Vec<&str> =
+        deck.lines().take_while(|line| *line != ".control").filter(guess).collect();
+    let start =
+        (1..circuit.node_count() as u32).map(NodeId).filter_map(|node| match point.voltage(node) {
+            NodeVoltage::Known(volt) => {
+                Some(format!(".nodeset v({})={volt:.12}", deck_node(circuit, node)))
+            }
+            NodeVoltage::Floating { .. } => None,
+        });
+    let tail = deck.lines().skip_while(|line| *line != ".control").map(str::to_owned);
+    let lines: Vec<String> = head.into_iter().map(str::to_owned).chain(start).chain(tail).collect();
+    lines.join("\n")
+}
+
+/// A battery that feeds a converter has two operating points, and ngspice may fall into the lower one
+/// from its own start. Then ours has to be one too: started at our answer, ngspice has to stay there,
+/// and the one it fell into must lie lower.
 #[test]
-fn decks_of_forty_vans_give_the_same_voltages_in_ngspice() {
+fn decks_of_two_hundred_vans_give_the_same_voltages_in_ngspice() {
+    let mut fell_lower = Vec::new();
     for seed in 0..VANS {
-        solve_and_compare(&format!("van{seed}"), &van(4 + (seed as u32 % 24), seed));
+        let (name, circuit) = (format!("van{seed}"), van(4 + (seed as u32 % 24), seed));
+        let point = operating_point(&circuit, &Options::default())
+            .unwrap_or_else(|trouble| panic!("{name}: {trouble}"));
+        let deck = netlist(&circuit, &name, &point.guards);
+        let theirs = ngspice(&deck, &name);
+        let lowered = (1..circuit.node_count() as u32).map(NodeId).any(|node| {
+            match (theirs.get(&deck_node(&circuit, node)), point.voltage(node)) {
+                (Some(theirs), NodeVoltage::Known(ours)) => *theirs < ours - 1.0,
+                _ => false,
+            }
+        });
+        if lowered {
+            fell_lower.push(seed);
+            let again = ngspice(&started_at(&deck, &circuit, &point), &name);
+            compare(&name, &circuit, &point, &again);
+        } else {
+            compare(&name, &circuit, &point, &theirs);
+        }
     }
+    assert!(fell_lower.len() as u64 <= VANS / 20, "{fell_lower:?}");
 }
 
 /// A board of two opposite ways with its leak, a low-loss isolator that blocks on one side, a
