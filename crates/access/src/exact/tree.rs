@@ -11,11 +11,13 @@ use crate::exact::{Choice, NEVER, Price};
 
 /// With more actions than this to price, bounds come from labels alone.
 const LARGEST_PROGRAMME: usize = 600;
-/// Slow rounds before a node is left: the first node, and later ones.
-const ROOT_PATIENCE: u32 = 6;
+/// Slow rounds before the first node is left: it goes on until no neglected landmark is found, since
+/// what it finds serves the whole tree. As long as a few later nodes.
+const ROOT_PATIENCE: u32 = 400;
+/// Slow rounds before a later node is left.
 const PATIENCE: u32 = 2;
 /// A plan dearer than the best by at most one part in this is tried with single exchanges.
-const CLOSE: Price = 50;
+const CLOSE: Price = 10;
 /// Most numbers kept in the programmes of open nodes, all together (64 MB).
 const KEPT_NUMBERS: usize = 8_000_000;
 
