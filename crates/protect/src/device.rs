@@ -14,6 +14,8 @@ pub(crate) struct Device<'a> {
     pub(crate) contact: Contact,
     pub(crate) name: String,
     pub(crate) rated: Option<Ampere>,
+    /// Its rating is only assumed.
+    pub(crate) is_rating_assumed: bool,
     pub(crate) band: Option<&'a Band>,
     /// What is missing before anything may pass.
     pub(crate) missing: Vec<Missing>,
@@ -52,8 +54,8 @@ impl<'a> Device<'a> {
         }
         let nominal = vehicle.nominal.value().copied().unwrap_or(catalog.stand_ins.nominal);
         let breaks = device.fact(Attribute::Interrupts);
-        let rated = rated.value().copied();
-        Device { contact, name, rated, band, missing, breaks, nominal }
+        let (is_rating_assumed, rated) = (rated.is_assumed(), rated.value().copied());
+        Device { contact, name, rated, is_rating_assumed, band, missing, breaks, nominal }
     }
 
     /// When it opens at a current, A.

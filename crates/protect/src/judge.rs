@@ -356,10 +356,14 @@ impl<'a> End<'a> {
         any_below: AnyBelow,
         also: Vec<Missing>,
     ) -> Verdict {
-        let (device, pairing) = (&opener.device, &opener.pairing);
-        let name = &device.name;
-        let sure =
-            |word: Word, why: String| Verdict { word, leaning: None, why, missing: Vec::new() };
+        let (device, pairing, name) = (&opener.device, &opener.pairing, &opener.device.name);
+        let assumed = self.assumed(device);
+        let sure = |word: Word, why: String| Verdict {
+            word,
+            leaning: None,
+            why: format!("{why}{assumed}"),
+            missing: Vec::new(),
+        };
         if pairing.never_opens {
             let carries = Ampere::from_si(device.carries_a().unwrap_or_default());
             return sure(
@@ -413,6 +417,22 @@ impl<'a> End<'a> {
             (false, false) => Leaning::Open,
         };
         decided(Word::Protected, self.why(opener), missing, leaning)
+    }
+
+    /// What of a verdict that fails is only assumed, to be put behind it; empty if nothing is.
+    fn assumed(&self, device: &Device<'_>) -> String {
+        let wire = &self.vehicle.wires[self.wire];
+        let assumed = [
+            ("the size of the wire", wire.area.is_assumed()),
+            ("the rating of its insulation", wire.insulation.is_assumed()),
+            ("the rating of the device", device.is_rating_assumed),
+        ];
+        let names: Vec<&str> =
+            assumed.into_iter().filter(|(_, is_assumed)| *is_assumed).map(|row| row.0).collect();
+        if names.is_empty() {
+            return String::new();
+        }
+        format!("; {} only assumed: look first", names.join(" and "))
     }
 
     /// What decides whether a device breaks the greatest fault.

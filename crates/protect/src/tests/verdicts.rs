@@ -98,6 +98,20 @@ fn a_fuse_too_large_for_its_wire_lets_it_overheat() {
     assert!(
         matches!(row.overload, Overload::TooLarge { rated_a, .. } if (rated_a - 30.0).abs() < 1e-9)
     );
+    assert!(!row.verdict.why.contains("assumed"), "{}", row.verdict.why);
+}
+
+#[test]
+fn a_verdict_that_fails_says_what_of_it_is_only_assumed() {
+    let large = SOUND.replace("15 A lamp", "assumed 30 A lamp");
+    let large = large.replace("2.5 mm2, 4 m, stranded, 90 C", "assumed 1 mm2, 4 m, stranded, 90 C");
+    let row = row(&large, "w3", WireEnd::From).unwrap();
+    assert_eq!(row.verdict.word, Word::Overheats, "{:?}", row.verdict);
+    let why = &row.verdict.why;
+    assert!(
+        why.contains("the size of the wire and the rating of the device only assumed"),
+        "{why}"
+    );
 }
 
 /// 20 m of 1 mm² (IEC 60228 class 2, 18.1 mOhm/m) are 362 mOhm: 13.3 V drive less than 37 A, which
