@@ -47,6 +47,19 @@ enum Wanted {
     Clamp(model::WireId),
 }
 
+impl Wanted {
+    fn is_on_mains(&self, vehicle: &Vehicle) -> bool {
+        let on_mains = |spot: &Spot| match spot {
+            Spot::Body => false,
+            Spot::Stud(terminal) => vehicle.terminals[*terminal].pole.is_ac(),
+        };
+        match self {
+            Wanted::Volts(a, b) | Wanted::Lamp(a, b) => on_mains(a) || on_mains(b),
+            Wanted::Amps(wire) | Wanted::Clamp(wire) => vehicle.is_ac(*wire),
+        }
+    }
+}
+
 #[derive(Clone, Copy)]
 enum Spot {
     Body,
@@ -69,6 +82,13 @@ impl Case {
     /// The words name no instrument, point or wire; what to write instead.
     pub fn meter(&self, words: &str) -> Result<Vec<MeterRow>, String> {
         let wanted = wanted(self.vehicle(), words)?;
+        if wanted.is_on_mains(self.vehicle()) {
+            return Err(
+                "this is on the mains side, where these sums do not reach: mains voltage may \
+                        be there; see `unbury ac`"
+                    .to_owned(),
+            );
+        }
         let rows = self.states().map(|(_, state, network, outcome)| {
             let machines = &self.catalog.machines;
             let probe = match wanted {

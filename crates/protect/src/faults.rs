@@ -22,14 +22,26 @@ pub(crate) struct Solved {
 /// All runs; the first holds every source that can feed, at its most.
 pub(crate) struct Faults {
     runs: Vec<Solved>,
+    /// Studs of sources' minuses that the body's metal reaches. A fault to the body may just as well
+    /// touch the minus core or bar beside it, and no minus is nearer than such a stud: a fault to the
+    /// body counts as one to each of them too, for the most that flows.
+    minuses: Vec<NodeId>,
     /// Faults that gave no answer, in words.
     pub(crate) troubles: Vec<String>,
 }
 
 impl Faults {
     pub(crate) fn new(runs: Vec<Run>) -> Faults {
-        let runs = runs.into_iter().map(|run| Solved { run, faults: BTreeMap::new() }).collect();
-        Faults { runs, troubles: Vec::new() }
+        let runs: Vec<Solved> =
+            runs.into_iter().map(|run| Solved { run, faults: BTreeMap::new() }).collect();
+        let minuses = runs.first().map_or_else(Vec::new, |solved| minuses(&solved.run.network));
+        Faults { runs, minuses, troubles: Vec::new() }
+    }
+
+    /// Where a fault to this return may end.
+    fn ends(&self, to: NodeId) -> Vec<NodeId> {
+        let also = self.minuses.iter().filter(|_| to == REFERENCE);
+        [to].into_iter().chain(also.copied()).collect()
     }
 
     /// The network of the first run: what conducts at most.
@@ -39,6 +51,11 @@ impl Faults {
 
     /// Solves the faults at points, each to its return.
     pub(crate) fn solve(&mut self, wanted: impl IntoIterator<Item = (Point, NodeId)>) {
+        let ends = |faults: &Self, (point, to): (Point, NodeId)| {
+            faults.ends(to).into_iter().map(move |end| (point, end)).collect::<Vec<_>>()
+        };
+        let wanted: Vec<(Point, NodeId)> =
+            wanted.into_iter().flat_map(|fault| ends(self, fault)).collect();
         for (point, to) in wanted {
             for solved in &mut self.runs {
                 let Some(node) = solved.run.network.node(point) else { continue };
@@ -63,12 +80,14 @@ impl Faults {
         to: NodeId,
         read: impl Fn(&Network, &FaultPoint) -> Option<T>,
     ) -> Vec<(Corner, T)> {
-        let one = |solved: &Solved| {
+        let ends = self.ends(to);
+        let one = |solved: &Solved, to: NodeId| {
             let node = solved.run.network.node(point)?;
             let fault = solved.faults.get(&(node, to))?.as_ref()?;
             Some((solved.run.corner, read(&solved.run.network, fault)?))
         };
-        self.runs.iter().filter_map(one).collect()
+        let of_run = |solved| ends.iter().filter_map(move |to| one(solved, *to));
+        self.runs.iter().flat_map(of_run).collect()
     }
 
     /// Least and most of a current over the runs in which anything flows.
@@ -138,6 +157,22 @@ impl Faults {
         });
         shares.into_iter().map(|(_, share)| share).reduce(f64::min)
     }
+}
+
+/// Minus studs of sources that metal joins to the body.
+fn minuses(network: &Network) -> Vec<NodeId> {
+    let body = network.graph.metal([network.graph.body()]);
+    let mut nodes: Vec<NodeId> = network
+        .ports
+        .iter()
+        .filter(|port| port.group == Group::Source)
+        .map(|port| network.graph.stud(port.minus))
+        .filter(|stud| body.reaches(*stud))
+        .filter_map(|stud| network.node(stud))
+        .collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    nodes
 }
 
 fn inflow(network: &Network, fault: &FaultPoint, wire: WireId, end: WireEnd) -> Option<f64> {

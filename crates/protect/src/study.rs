@@ -96,7 +96,9 @@ fn rows(looking: &Looking<'_>, catalog: &Catalog, faults: &mut Faults) -> (Vec<R
 /// Wires that are not judged.
 fn exempt(vehicle: &Vehicle, wire: WireId) -> Option<&'static str> {
     if is_base_vehicle(vehicle, wire) {
-        return Some("laid by the maker of the base vehicle");
+        return Some(
+            "joins two things of the base vehicle, so taken for its maker's; if it was added, judge it by hand",
+        );
     }
     let on_motor = WireEnd::BOTH.into_iter().any(|end| {
         let device = vehicle.wires[wire].terminal(end).map(|t| vehicle.terminals[t].device);

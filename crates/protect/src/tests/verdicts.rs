@@ -370,3 +370,24 @@ proptest! {
         prop_assert!(weaker >= here, "smaller fuse: {weaker} after {here}");
     }
 }
+
+/// A core that touches the minus core beside it does not pass the wire from the minus to the body: the
+/// most that flows is the same whatever that wire is.
+#[test]
+fn a_thin_wire_to_the_body_hides_nothing_of_a_short_to_the_minus() {
+    let bonded = |wire: &str| {
+        let text = SOUND.replace(
+            "[wires]",
+            &format!(
+                "stud = {{ kind = \"chassis point\", resistance = \"measured 0.5 mOhm\" }}\n[wires]\n\
+                 g1 = \"house.- to stud, {wire}, stranded, 90 C\""
+            ),
+        );
+        row(&text, "w3", WireEnd::From).unwrap()
+    };
+    let (thin, thick) = (bonded("4 mm2, 2 m"), bonded("50 mm2, 0.2 m"));
+    let most = |row: &crate::Row| row.near_a.high();
+    assert!((most(&thin) - most(&thick)).abs() < 1e-3 * most(&thick), "{thin:?}\n{thick:?}");
+    // The least still counts the way through the body.
+    assert!(thin.far_a.low() < thick.far_a.low());
+}
