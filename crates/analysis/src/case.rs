@@ -27,7 +27,7 @@ pub struct Case {
     pub(crate) networks: Vec<Network>,
     pub(crate) outcomes: Vec<Outcome>,
     /// Every state without what is only assumed.
-    sure: Vec<Lessened>,
+    pub(crate) sure: Vec<Lessened>,
     pub(crate) problem: Problem,
     pub(crate) setups: Vec<SetupKind>,
     pub(crate) refined: Vec<RefinedWay>,
@@ -36,10 +36,10 @@ pub struct Case {
 
 /// A state with everything off whose power or limit is only assumed.
 #[derive(Debug)]
-struct Lessened {
+pub(crate) struct Lessened {
     left_out: Vec<DeviceId>,
-    network: Network,
-    outcome: Outcome,
+    pub(crate) network: Network,
+    pub(crate) outcome: Outcome,
 }
 
 impl Lessened {

@@ -172,8 +172,10 @@ impl Case {
         let mut keys = BTreeSet::new();
         let states = self
             .states()
-            .map(|(_, state, network, outcome)| {
-                let solved = Solved { state, network, points: points(outcome) };
+            .zip(&self.sure)
+            .map(|((_, state, network, outcome), sure)| {
+                let sure = (&sure.network, points(&sure.outcome));
+                let solved = Solved { state, network, points: points(outcome), sure };
                 let vehicle = self.vehicle();
                 let wires = thermal::wires(vehicle, &self.catalog, &solved);
                 let joints = thermal::joints(vehicle, &self.catalog, &solved);

@@ -4,6 +4,10 @@
 use serde::Deserialize;
 use units::{Celsius, Dimension};
 
+/// How much more than assumed a load or charger may draw before a pass no longer counts: our choice.
+/// No appliance of a kind draws ten times what is usual for it.
+pub const ASSUMED_COUNTS_UP_TO: f64 = 10.0;
+
 /// Spreads and limits for short circuits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FaultSpread {

@@ -28,7 +28,7 @@ pub use ampacity::{Allowed, Ampacity, Correction, NoRow, Question, Space, Voltag
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use cables::Cables;
 pub use curves::{Acceptance, Curves};
-pub use fault_spread::FaultSpread;
+pub use fault_spread::{ASSUMED_COUNTS_UP_TO, FaultSpread};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};

@@ -7,6 +7,7 @@
 
 use std::collections::BTreeSet;
 
+use catalog::ASSUMED_COUNTS_UP_TO;
 use circuit::BranchId;
 use model::{Attribute, DeviceId, Missing, Place, Role, Vehicle};
 use network::{Item, Network, Passage, Port};
@@ -14,10 +15,6 @@ use network::{Item, Network, Passage, Port};
 use crate::circuits::source_terminals;
 use crate::context::{Context, Solved};
 use crate::outcome::missing;
-
-/// How much more than assumed may be drawn before a pass no longer counts: our choice. No appliance
-/// of a kind draws ten times what is usual for it.
-const COUNTS_UP_TO: f64 = 10.0;
 
 /// How much more than assumed makes finding out worth while; see `catalog` source `fault-spread`.
 const ASKS_FROM: f64 = 2.0;
@@ -68,7 +65,7 @@ pub(crate) fn weigh(vehicle: &Vehicle, amounts: &[Amount], over: impl Fn(f64) ->
         let ask = |id| missing(question(vehicle, id), Place::Device(id));
         return Weighed::Depends(that_matter(vehicle, asked).into_iter().map(ask).collect());
     }
-    match amounts.iter().any(|amount| over(amount.if_assumed_times(COUNTS_UP_TO))) {
+    match amounts.iter().any(|amount| over(amount.if_assumed_times(ASSUMED_COUNTS_UP_TO))) {
         true => Weighed::Uncounted,
         false => Weighed::Holds,
     }
@@ -79,7 +76,10 @@ pub(crate) fn weigh(vehicle: &Vehicle, amounts: &[Amount], over: impl Fn(f64) ->
 fn that_matter(vehicle: &Vehicle, asked: BTreeSet<DeviceId>) -> Vec<DeviceId> {
     let watt = |id: &DeviceId| vehicle.devices[*id].number(Attribute::Power);
     let most_w = asked.iter().filter_map(watt).fold(0.0, f64::max);
-    asked.into_iter().filter(|id| watt(id).is_none_or(|w| COUNTS_UP_TO * w >= most_w)).collect()
+    asked
+        .into_iter()
+        .filter(|id| watt(id).is_none_or(|w| ASSUMED_COUNTS_UP_TO * w >= most_w))
+        .collect()
 }
 
 fn question(vehicle: &Vehicle, id: DeviceId) -> String {

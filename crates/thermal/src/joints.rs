@@ -8,7 +8,7 @@ use model::{Condition, JointId, JointKind, Missing, Place, Vehicle};
 use units::{Ampere, Celsius, Metre, Ohm, Volt, Watt};
 
 use crate::build::Builds;
-use crate::{SLACK, Solved, Verdict, air};
+use crate::{SHAKEN, SLACK, Solved, Verdict, air, shaken};
 
 /// A joint in a state.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,8 +52,18 @@ pub fn joints(vehicle: &Vehicle, catalog: &Catalog, solved: &Solved<'_>) -> Vec<
         .joints
         .ids()
         .filter_map(|id| {
-            let current = solved.current(solved.network.joint_branch(id))?;
-            Some(joint(vehicle, catalog, solved, id, current))
+            let branch = |network: &network::Network| network.joint_branch(id);
+            let current = solved.current(branch)?;
+            let mut heat = joint(vehicle, catalog, solved, id, current);
+            let (least, most) = solved.bounds(current, branch);
+            let at = |current| joint(vehicle, catalog, solved, id, current).verdict;
+            if let Some(verdict) = shaken(heat.verdict, at(least), at(most)) {
+                heat.verdict = verdict;
+                heat.reason = SHAKEN.0.to_owned();
+                let what = SHAKEN.1.to_owned();
+                heat.find_out.push(Missing { what, at: Place::Joint(id) });
+            }
+            Some(heat)
         })
         .collect();
     out.sort_by(|a, b| b.power.si().total_cmp(&a.power.si()));

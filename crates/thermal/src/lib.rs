@@ -41,6 +41,9 @@ pub struct Solved<'a> {
     pub network: &'a Network,
     /// Its operating points: one when it settles, several when it hunts, none without an answer.
     pub points: &'a [OperatingPoint],
+    /// The same state with everything off whose power or limit is only assumed: what flows in any
+    /// case.
+    pub sure: (&'a Network, &'a [OperatingPoint]),
 }
 
 /// Whether a thing may stay as it is.
@@ -56,13 +59,44 @@ pub enum Verdict {
 
 impl Solved<'_> {
     /// The largest current of a branch over the operating points; `None` when it carries nothing.
-    fn current(&self, branch: Option<BranchId>) -> Option<Ampere> {
-        let branch = branch?;
-        let amperes = self.points.iter().map(|point| point.current(branch).abs());
-        let most = amperes.filter(|ampere| ampere.is_finite()).reduce(f64::max)?;
+    fn current(&self, branch: impl Fn(&Network) -> Option<BranchId>) -> Option<Ampere> {
+        let most = largest(self.points, branch(self.network)?);
         (most > NOTHING_A).then_some(Ampere::from_si(most))
     }
+
+    /// Between which currents the truth lies if what is only assumed draws nothing, or as many times
+    /// as much as counts ([`catalog::ASSUMED_COUNTS_UP_TO`]).
+    fn bounds(
+        &self,
+        current: Ampere,
+        branch: impl Fn(&Network) -> Option<BranchId>,
+    ) -> (Ampere, Ampere) {
+        let sure = branch(self.sure.0).map_or(0.0, |branch| largest(self.sure.1, branch));
+        let (least, brought) = (current.si().min(sure), (current.si() - sure).abs());
+        let most = current.si().max(least + catalog::ASSUMED_COUNTS_UP_TO * brought);
+        (Ampere::from_si(least), Ampere::from_si(most))
+    }
 }
+
+fn largest(points: &[OperatingPoint], branch: BranchId) -> f64 {
+    let amperes = points.iter().map(|point| point.current(branch).abs());
+    amperes.filter(|ampere| ampere.is_finite()).fold(0.0, f64::max)
+}
+
+/// What a verdict becomes that would be another one if what is only assumed were otherwise: `None` if
+/// it stands.
+fn shaken(verdict: Verdict, at_least: Verdict, at_most: Verdict) -> Option<Verdict> {
+    let stands = match verdict {
+        Verdict::Holds => at_most == Verdict::Holds,
+        Verdict::Fails => at_least == Verdict::Fails,
+        Verdict::CannotTell => true,
+    };
+    (!stands).then_some(Verdict::CannotTell)
+}
+
+/// The words for that, and what to find out.
+const SHAKEN: (&str, &str) =
+    ("rests on assumed powers", "find out what the equipment behind it really draws");
 
 /// The air that counts: that of the state, but not cooler than the tables' own, and at least what an
 /// engine space counts as.

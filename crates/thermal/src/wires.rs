@@ -6,7 +6,7 @@ use model::{Missing, Place, Vehicle, Wire, WireId};
 use units::{Ampere, Celsius, Second};
 
 use crate::build::Builds;
-use crate::{SLACK, Solved, Verdict, air};
+use crate::{SHAKEN, SLACK, Solved, Verdict, air, shaken};
 
 /// Temperature of a conductor alone in still air: between two ends, over the cables it may be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,8 +101,18 @@ pub fn wires(vehicle: &Vehicle, catalog: &Catalog, solved: &Solved<'_>) -> Vec<W
         .wires
         .ids()
         .filter_map(|id| {
-            let current = solved.current(solved.network.wire_branch(id))?;
-            Some(wire(vehicle, catalog, solved, id, current))
+            let branch = |network: &network::Network| network.wire_branch(id);
+            let current = solved.current(branch)?;
+            let mut heat = wire(vehicle, catalog, solved, id, current);
+            let (least, most) = solved.bounds(current, branch);
+            let at = |current| wire(vehicle, catalog, solved, id, current).verdict;
+            if let Some(verdict) = shaken(heat.verdict, at(least), at(most)) {
+                heat.verdict = verdict;
+                heat.reason = SHAKEN.0.to_owned();
+                let what = SHAKEN.1.to_owned();
+                heat.find_out.push(Missing { what, at: Place::Wire(id) });
+            }
+            Some(heat)
         })
         .collect();
     let hottest = |heat: &WireHeat| {
