@@ -26,7 +26,7 @@ pub struct Demand {
 
 /// Direct-current power that each inverter of a state draws for the appliances on its output.
 ///
-/// Symbols: `P` = active power of the appliances [W], `P0` = idle power [W], `e` = efficiency.
+/// Symbols: `P` = active power of the appliances, W, `P0` = idle power, W, `e` = efficiency.
 /// Equation: `P_dc = P0 + P / e`.
 /// Source: definition of efficiency with the idle loss apart; the same form as in `network`.
 /// Valid for: appliances that are on and recorded with their power; others count as the trial load.

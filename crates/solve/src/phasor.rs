@@ -69,8 +69,8 @@ impl PhasorPoint {
 
 /// Voltages and currents of a linear network at its frequency.
 ///
-/// Symbols: `Y` = admittance matrix [S], `v` = node voltages [V], `i_s` = currents of the sources
-/// [A], `B` = incidence of sources, `e` = their voltages [V].
+/// Symbols: `Y` = admittance matrix in S, `v` = node voltages in V, `i_s` = currents of the sources
+/// in A, `B` = incidence of sources, `e` = their voltages in V.
 /// Equation: `[Y B; B' 0] [v; i_s] = [0; e]`, one node of every island at zero.
 /// Source: modified nodal analysis, Ho, Ruehli, Brennan 1975 (from memory).
 /// Valid for: any mix of non-zero impedances and sources of one frequency.

@@ -2,10 +2,10 @@
 //! were bad, that wire shorted, both at once?
 //!
 //! A variant is not solved anew. Each set of guard positions is solved and factored once
-//! ([`base`]); a change is a few currents added at a few places ([`plan`]), found from columns of
+//! (`base`); a change is a few currents added at a few places (`plan`), found from columns of
 //! the inverse that are computed once and kept, by the formula of Sherman, Morrison and Woodbury;
 //! Newton's iteration then runs in the small space of the nonlinear ports, and there only on those
-//! whose slope has moved ([`reduced`]). Each answer is checked: at every port law and network must
+//! whose slope has moved (`reduced`). Each answer is checked: at every port law and network must
 //! agree, pivots must be large enough to trust, loads that have cut out must be unable to run.
 //! Where any of that cannot be told, the changed circuit is solved in full, and that is counted.
 //!
