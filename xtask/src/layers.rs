@@ -69,8 +69,9 @@ pub(crate) const HOUSE: &[Allowed] = &[
             "checks", "mains", "live", "thermal", "protect",
         ],
     ),
+    crate_at(6, "depict", &["analysis", "draw"]),
     crate_at(6, "report", &["analysis"]),
-    crate_at(7, "unbury", &["analysis", "draw", "report"]),
+    crate_at(7, "unbury", &["analysis", "depict", "report"]),
 ];
 
 /// Crates that may reach the world outside: files, the clock, other programs, the terminal.

@@ -147,6 +147,17 @@ pub(crate) enum Command {
         #[arg(long)]
         state: Option<String>,
     },
+    /// Draw the vehicle and its wiring (SVG files).
+    Draw {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Folder for the drawings.
+        #[arg(long, value_name = "FOLDER", default_value = "unbury-drawings")]
+        out: PathBuf,
+        /// Only the drawing of this name, with all its sheets.
+        #[arg(long, value_name = "NAME")]
+        only: Option<String>,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.

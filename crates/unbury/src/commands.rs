@@ -10,7 +10,7 @@ use clap::CommandFactory;
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{pack, show, steps};
+use crate::{drawings, pack, show, steps};
 
 /// The demo vehicle's record.
 const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
@@ -49,6 +49,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
         Command::Heat { record, state } => {
             heat(&mut page, record, arguments.json, state.as_deref())
+        }
+        Command::Draw { record, out, only } => {
+            draw(&mut page, record, arguments.json, out, only.as_deref())
         }
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
@@ -357,6 +360,32 @@ fn heat(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -
         show::heat::view(page, &view)?;
     }
     Ok(if end == End::Done && view.fails() { End::Fails } else { end })
+}
+
+/// Writes the drawings, or one of them with all its sheets.
+fn draw(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    folder: &Path,
+    only: Option<&str>,
+) -> Result<End> {
+    let (case, end) = case(page, record)?;
+    let mut pictures = depict::pictures(&case);
+    if let Some(name) = only {
+        let known: Vec<String> = pictures.iter().map(|picture| picture.name.clone()).collect();
+        pictures.retain(|picture| picture.is_of(name));
+        if pictures.is_empty() {
+            return no_such(page, "drawing", name, &known);
+        }
+    }
+    let written = drawings::write(folder, pictures)?;
+    if json {
+        page.json(&form("draw", "drawings", &written))?;
+    } else {
+        show::drawings::list(page, folder, &written)?;
+    }
+    Ok(end)
 }
 
 fn explain(

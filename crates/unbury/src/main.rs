@@ -2,7 +2,7 @@
 
 mod cli;
 mod commands;
-mod drawing;
+mod drawings;
 mod pack;
 mod page;
 mod progress;

@@ -2,28 +2,46 @@
 
 use std::collections::BTreeMap;
 
-use analysis::{Case, NamedSpace, Opening, Space};
-use draw::{Cuboid, OrderBox, OrderDrawing, Role, Thing, VehicleDrawing};
+use analysis::{Bag, Case, NamedSpace, Opening};
+use draw::{OrderBox, OrderDrawing, Role, Thing, VehicleDrawing};
 
-/// The drawings of a way in as SVG: the vehicle, if anything that matters has a recorded place, and
-/// the order of removal, if anything comes out.
-pub(crate) fn of(case: &Case, opening: &Opening) -> Vec<String> {
+use crate::Picture;
+use crate::vehicle::cuboid;
+
+/// The drawings of a way in: the vehicle, if anything that matters has a recorded place, and the
+/// order of removal, if anything comes out.
+pub fn way_in(case: &Case, opening: &Opening) -> Vec<Picture> {
     let title = format!("{}: way in to {}", case.vehicle_name(), targets(opening));
     let vehicle = vehicle(case, opening, &title);
     let matters = |thing: &Thing| !matches!(thing.role, Role::Stays | Role::Out);
     let placed = vehicle.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());
     let mut drawings = Vec::new();
     if placed {
-        drawings.extend(draw::vehicle(&vehicle));
+        drawings.extend(draw::vehicle(&vehicle).map(|svg| (vehicle.title.clone(), svg)));
     }
     if !opening.steps.is_empty() {
-        drawings.push(draw::order(&order(opening)));
+        let order = order(opening);
+        drawings.push((order.title.clone(), draw::order(&order)));
     }
-    drawings
+    (1..)
+        .zip(drawings)
+        .map(|(number, (title, svg))| Picture { name: format!("way-in-{number}"), title, svg })
+        .collect()
+}
+
+/// A code for each bag of a way in, as SVG: the vehicle, the bag, the part, and how many pieces of
+/// what. A bag whose words are too long for a code gets none.
+pub fn bag_codes(case: &Case, opening: &Opening) -> Vec<String> {
+    let code = |bag: &Bag| {
+        let pieces: Vec<&str> = bag.fixings.iter().map(|fixing| fixing.words.as_str()).collect();
+        let pieces = pieces.join(", ");
+        draw::qr(&format!("{}\nbag {}\n{}\n{pieces}", case.vehicle_name(), bag.number, bag.label))
+    };
+    opening.bags.iter().filter_map(code).collect()
 }
 
 /// What is asked for, in words.
-pub(crate) fn targets(opening: &Opening) -> String {
+fn targets(opening: &Opening) -> String {
     let labels: Vec<&str> = opening.targets.iter().map(|t| t.label.as_str()).collect();
     labels.join(", ")
 }
@@ -53,13 +71,6 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
         inside: spaces.inside.and_then(cuboid),
         things: things.chain(targets).collect(),
     }
-}
-
-/// The record counts forward, left and up; the drawing counts from the front to the rear and from the
-/// left to the right.
-fn cuboid(space: Space) -> Option<Cuboid> {
-    let ([rear, right, low], [front, left, high]) = (space.low_m, space.high_m);
-    Cuboid::new([-front, -left, low], [-rear, -right, high])
 }
 
 fn order(opening: &Opening) -> OrderDrawing {

@@ -1,0 +1,17 @@
+//! What a case looks like: the plain data of `analysis` put into the shapes and words that `draw`
+//! draws, and the drawings given back with a name each.
+//!
+//! Computes nothing about the vehicle, writes no file, draws no line itself.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `picture.rs` | a drawing with its name and title |
+//! | `vehicle.rs` | where everything is |
+//! | `way_in.rs` | one way in: its parts in the vehicle, what comes out before what, codes for bags |
+
+mod picture;
+mod vehicle;
+mod way_in;
+
+pub use picture::{Picture, pictures};
+pub use way_in::{bag_codes, way_in};
