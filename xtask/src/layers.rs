@@ -34,6 +34,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(0, "circuit", &[]),
     crate_at(0, "restraint", &[]),
     crate_at(0, "draw", &[]),
+    crate_at(0, "testkit", &[]),
     crate_at(1, "model", &["units"]),
     crate_at(1, "solve", &["units", "circuit"]),
     crate_at(1, "heat", &["units"]),
