@@ -19,7 +19,9 @@ pub(crate) fn width(text: &str, size: f64) -> f64 {
 /// Breaks a label into at most `most` lines no wider than `room`; what does not fit ends in a mark.
 pub(crate) fn lines(text: &str, size: f64, room: f64, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    // A space that must not break keeps a figure beside its unit.
+    let words = text.split(|letter: char| letter.is_whitespace() && letter != '\u{a0}');
+    for word in words.filter(|word| !word.is_empty()) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
         match joined.filter(|joined| width(joined, size) <= room) {
             Some(joined) => *lines.last_mut().expect("a line was there to join") = joined,

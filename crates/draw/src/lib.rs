@@ -13,17 +13,24 @@
 //! | `order.rs` | what has to be out before what, where no positions are recorded |
 //! | `label.rs` | how wide words are, and how they break |
 //! | `qr.rs` | a short text as a code for bag labels |
+//! | `chart/` | charts from plain numbers |
+//! | `paper.rs`, `tone.rs` | a sheet with lines, areas and words; tones for light, dark and print |
 //! | `svg.rs` | the elements used, with their text escaped |
 
 mod badge;
+pub mod chart;
 mod cuboid;
 mod label;
 mod order;
+mod paper;
 mod qr;
 mod svg;
+mod tone;
 mod vehicle;
 mod view;
 
+#[cfg(test)]
+mod measure;
 #[cfg(test)]
 mod tests;
 

@@ -163,7 +163,7 @@ pub(crate) struct Words<'a> {
 }
 
 /// Text as XML allows it: marks escaped, characters that XML forbids left out.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {
