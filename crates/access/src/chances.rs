@@ -74,6 +74,13 @@ impl Chances {
         self.low + self.expect(|x| x)
     }
 
+    /// The whole distribution: values in rising order, each with its share of the cases; the shares add up
+    /// to one.
+    pub fn shares(&self) -> impl Iterator<Item = (f64, f64)> {
+        let value = |(cell, mass): (usize, &f64)| (self.low + cell as f64 * self.step, *mass);
+        self.mass.iter().enumerate().map(value)
+    }
+
     /// Standard deviation.
     #[must_use]
     pub fn sd(&self) -> f64 {

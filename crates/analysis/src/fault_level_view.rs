@@ -271,7 +271,7 @@ const FAULT_NUMBERS: [&str; 8] =
     ["resistance", "limit", "length", "size", "rest", "charge", "isc", "minus joined"];
 
 /// A range of currents, once if both ends print alike.
-fn range(ampere_a: Interval) -> String {
+pub(crate) fn range(ampere_a: Interval) -> String {
     let [low, high] = [ampere_a.low(), ampere_a.high()].map(|a| Ampere::from_si(a).to_string());
     if low == high { low } else { format!("{low} to {high}") }
 }

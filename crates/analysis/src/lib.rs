@@ -13,6 +13,7 @@
 //! | `heat_view.rs` | heat of wires and joints in each state |
 //! | `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
+//! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
 //! | `spaces.rs` | where things are, for drawings |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
@@ -34,8 +35,11 @@ mod readings;
 mod review;
 mod service_view;
 mod spaces;
+mod spread_view;
 mod states;
+mod trip_view;
 mod view;
+mod warm_wire_view;
 mod ways;
 mod wire_list;
 
@@ -54,11 +58,14 @@ pub use opening_view::{
 };
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use spaces::{NamedSpace, Space, Spaces};
+pub use spread_view::MinutesSpread;
+pub use trip_view::{TripTime, TripView};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,
     StateView, StepView, Tally, VehicleView, WayIn, WireRow,
 };
+pub use warm_wire_view::{WarmPlaceView, WarmWireView};
 
 /// A check's page as Markdown, by its name.
 pub fn check_page(slug: &str) -> Option<&'static str> {

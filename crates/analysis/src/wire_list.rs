@@ -77,7 +77,7 @@ impl Case {
 }
 
 /// The value, marked when it was only told or assumed.
-fn with_origin<T>(fact: &Fact<T>, words: &str) -> String {
+pub(crate) fn with_origin<T>(fact: &Fact<T>, words: &str) -> String {
     match fact.origin() {
         None => "unknown".to_owned(),
         Some(model::Origin::Seen { .. } | model::Origin::Measured { .. }) => words.to_owned(),

@@ -5,13 +5,16 @@
 //!
 //! | file | what it holds |
 //! |---|---|
+//! | `charts/` | charts |
 //! | `picture.rs` | a drawing with its name and title |
 //! | `vehicle.rs` | where everything is |
 //! | `way_in.rs` | one way in: its parts in the vehicle, what comes out before what, codes for bags |
 
+mod charts;
 mod picture;
 mod vehicle;
 mod way_in;
 
+pub use charts::minutes_of;
 pub use picture::{Picture, pictures};
 pub use way_in::{bag_codes, way_in};

@@ -2,7 +2,7 @@
 
 use analysis::Case;
 
-use crate::vehicle;
+use crate::{charts, vehicle};
 
 /// One drawing, ready to be written, printed or put on a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,5 +27,6 @@ impl Picture {
 pub fn pictures(case: &Case) -> Vec<Picture> {
     let mut pictures = Vec::new();
     pictures.extend(vehicle::vehicle(case));
+    pictures.extend(charts::charts(case));
     pictures
 }

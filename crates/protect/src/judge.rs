@@ -548,6 +548,7 @@ fn view(opener: &Opener<'_>) -> DeviceView {
         device: device.contact.device,
         name: device.name.clone(),
         rated: device.rated,
+        share: opener.share,
         class: device.band.map(|band| band.words.clone()),
         at_least: pairing.at_least,
         at_most: pairing.at_most,

@@ -38,6 +38,7 @@ pub use outcome::{
 };
 pub use stand::Stand;
 pub use study::study;
+pub use wire::{Withstand, withstand};
 
 #[cfg(test)]
 mod tests;

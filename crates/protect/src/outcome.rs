@@ -70,6 +70,8 @@ pub struct DeviceView {
     pub name: String,
     /// Its rating, as far as known.
     pub rated: Option<Ampere>,
+    /// The part of the wire's current that passes it.
+    pub share: f64,
     /// Its class in words, if known.
     pub class: Option<String>,
     /// It opens no earlier than this at the critical current.

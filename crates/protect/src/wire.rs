@@ -19,6 +19,31 @@ pub(crate) struct Stands {
     pub(crate) missing: Vec<Missing>,
 }
 
+/// The heat a wire stands in a short circuit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Withstand {
+    /// Size of its conductor.
+    pub area: SquareMillimetre,
+    /// What it starts from: the rating of its insulation, or what is taken where nobody knows it.
+    pub from: Celsius,
+    /// The limit of its insulation in a short circuit.
+    pub to: Celsius,
+    /// `I²t`, A²s.
+    pub a2s: f64,
+    /// The longest time for which all of the heat stays in the conductor.
+    pub adiabatic_to: Second,
+}
+
+/// The heat a wire stands from full load to the limit of its insulation for a short circuit, as in the
+/// verdicts ([`heat::adiabatic::withstand_a2s`]); `None` without a size, or with an insulation that has
+/// no limit in the catalog.
+pub fn withstand(vehicle: &Vehicle, catalog: &Catalog, wire: WireId) -> Option<Withstand> {
+    let stands = Stands::of(vehicle, catalog, wire);
+    let (area, from, to) = (stands.area?, stands.insulation?, stands.limit?);
+    let a2s = heat::adiabatic::withstand_a2s(area, from, to)?;
+    Some(Withstand { area, from, to, a2s, adiabatic_to: heat::adiabatic::LONGEST })
+}
+
 impl Stands {
     pub(crate) fn of(vehicle: &Vehicle, catalog: &Catalog, id: WireId) -> Stands {
         let wire = &vehicle.wires[id];

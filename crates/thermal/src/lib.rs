@@ -9,9 +9,11 @@
 //! | `build.rs` | the cables a wire may be, from its size: thin and thick wall, most and least copper |
 //! | `wires.rs` | temperature, table and verdict of every wire |
 //! | `joints.rs` | drop, power, rise and margin of every joint |
+//! | `profile.rs` | temperature along a wire, with the joints at its ends |
 
 mod build;
 mod joints;
+mod profile;
 mod wires;
 
 #[cfg(test)]
@@ -24,6 +26,7 @@ use solve::OperatingPoint;
 use units::{Ampere, Celsius};
 
 pub use joints::{JointHeat, joints};
+pub use profile::{Profile, WarmPlace, profile};
 pub use wires::{Rule, TableSays, Warmth, WireHeat, wires};
 
 /// Below this a branch carries nothing, A.

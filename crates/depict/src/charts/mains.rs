@@ -1,0 +1,107 @@
+//! The mains side as a matrix: sources against what is judged, and what a meter shows by the wiring of
+//! the supply.
+
+use analysis::{Case, MainsCell, MainsRow, SocketReadings};
+use draw::chart::{Heading, Matrix, MatrixCell, MatrixRow, Verdict};
+
+use super::picture;
+use super::trip::sentence;
+use crate::Picture;
+
+/// Sources in their states against polarity, bond, residual current, touch voltage and a line on metal.
+pub(crate) fn matrix(case: &Case) -> Option<Picture> {
+    let view = case.mains_view();
+    let columns: Vec<String> = view
+        .rows
+        .iter()
+        .map(|row| row.cells.iter().map(|cell| cell.aspect.clone()).collect::<Vec<_>>())
+        .max_by_key(Vec::len)?;
+    let title = format!("{}: the mains side", case.vehicle_name());
+    let mut notes = vec![
+        "Mains voltage kills: work on it and measurements are for people licensed for it."
+            .to_owned(),
+    ];
+    notes.extend(view.unused.iter().map(|text| sentence(text)));
+    notes.extend(
+        view.rows.iter().filter(|row| !row.trouble.is_empty()).map(|row| sentence(&row.trouble)),
+    );
+    let chart = Matrix {
+        heading: Heading {
+            title: title.clone(),
+            about: "Each source in the states that use it. What fails is past a limit in every case that \
+                    the record leaves open; what cannot be told turns on a fact that is missing."
+                .to_owned(),
+            notes,
+        },
+        corner: "source, states, supply".to_owned(),
+        columns,
+        rows: view.rows.iter().filter(|row| !row.cells.is_empty()).map(one_row).collect(),
+    };
+    picture("mains", &title, draw::chart::matrix(&chart))
+}
+
+fn one_row(row: &MainsRow) -> MatrixRow {
+    let mut about = format!("{} in {}", row.source, row.states.join(", "));
+    if !row.supply.is_empty() {
+        about.push_str(&format!("; supply {}", row.supply));
+    }
+    MatrixRow {
+        id: row.device.clone(),
+        label: row.device.clone(),
+        about,
+        cells: row.cells.iter().map(cell).collect(),
+    }
+}
+
+fn cell(cell: &MainsCell) -> MatrixCell {
+    let verdict = match cell.verdict.as_str() {
+        "holds" => Verdict::Holds,
+        "fails" => Verdict::Fails,
+        _ => Verdict::CannotTell,
+    };
+    MatrixCell { verdict, words: cell.short.clone() }
+}
+
+/// What a multimeter shows: for each wiring of the supply at the first socket, then at every socket.
+pub(crate) fn meter(case: &Case) -> Option<Picture> {
+    let view = case.mains_view();
+    let title = format!("{}: what a meter shows at the sockets", case.vehicle_name());
+    let rows: Vec<MatrixRow> = view.rows.iter().flat_map(readings).collect();
+    let chart = Matrix {
+        heading: Heading {
+            title: title.clone(),
+            about: "Volts between line, neutral and earth as the record has it, by source and socket; for shore \
+                    also what each wiring of the supply would show at the first socket."
+                .to_owned(),
+            notes: vec![
+                "Measuring mains is for people licensed for it. A reading that is not in the list means that \
+                 the record is wrong."
+                    .to_owned(),
+            ],
+        },
+        corner: "source and socket".to_owned(),
+        columns: ["line to neutral", "line to earth", "neutral to earth"].map(str::to_owned).to_vec(),
+        rows,
+    };
+    picture("mains-meter", &title, draw::chart::matrix(&chart))
+}
+
+fn readings(row: &MainsRow) -> Vec<MatrixRow> {
+    let first = row.readings.first().map_or("", |found| found.at.as_str());
+    let by_socket = row.readings.iter().map(|found| reading(row, found, row.states.join(", ")));
+    let by_supply = row.by_supply.iter().map(|found| {
+        let about = format!("if the supply is wired \u{201c}{}\u{201d}, at {first}", found.at);
+        MatrixRow { label: row.device.clone(), ..reading(row, found, about) }
+    });
+    by_socket.chain(by_supply).collect()
+}
+
+fn reading(row: &MainsRow, found: &SocketReadings, about: String) -> MatrixRow {
+    let figure = |words: &String| MatrixCell { verdict: Verdict::Figure, words: words.clone() };
+    MatrixRow {
+        id: format!("{} {}", row.device, found.at),
+        label: format!("{}: {}", row.device, found.at),
+        about,
+        cells: [&found.line_neutral, &found.line_earth, &found.neutral_earth].map(figure).to_vec(),
+    }
+}

@@ -1,0 +1,152 @@
+//! Service and hatches in minutes, and how the minutes of a way in are spread.
+
+use analysis::{Case, MinutesSpread};
+use draw::chart::{BeforeAfter, Heading, Mark, Pair, Share, Spread};
+
+use super::picture;
+use crate::Picture;
+
+const QUANTITY: &str = "expected minutes to open and close";
+
+/// Rows of a chart, most minutes a year first; the rest is counted in a note.
+const MOST_ROWS: usize = 20;
+
+/// What it takes to reach all that wants service.
+pub(crate) fn service(case: &Case) -> Option<Picture> {
+    let table = case.service_table();
+    let title = format!("{}: minutes to reach what wants service", case.vehicle_name());
+    let known = table.items.iter().filter(|item| item.minutes.is_some());
+    let rows: Vec<Pair> = known
+        .clone()
+        .take(MOST_ROWS)
+        .map(|item| Pair {
+            id: item.item.clone(),
+            label: format!("{}: {}", item.label, item.service),
+            before: item.minutes,
+            after: None,
+            bearable: item.bearable_minutes,
+            words: match (item.minutes, item.per_year) {
+                (Some(minutes), Some(rate)) => {
+                    format!("{minutes} min, {rate} a year")
+                }
+                (Some(minutes), None) => format!("{minutes} min, how often is not known"),
+                _ => String::new(),
+            },
+        })
+        .collect();
+    let mut notes = vec![left_out(known.count(), table.items.len())];
+    notes.retain(|note| !note.is_empty());
+    let chart = BeforeAfter {
+        heading: Heading {
+            title: title.clone(),
+            about: format!(
+                "Together {} minutes a year over {} items. Those with most minutes a year first.",
+                table.index.minutes_per_year, table.index.counted
+            ),
+            notes,
+        },
+        quantity: QUANTITY.to_owned(),
+        before: "as the vehicle is".to_owned(),
+        after: String::new(),
+        rows,
+    };
+    picture("minutes-service", &title, draw::chart::before_after(&chart))
+}
+
+fn left_out(known: usize, all: usize) -> String {
+    let mut pieces = Vec::new();
+    if known > MOST_ROWS {
+        pieces.push(format!("{} more with fewer minutes a year are not shown", known - MOST_ROWS));
+    }
+    if all > known {
+        pieces.push(format!(
+            "of {} no minutes can be told: what is in front of them is not known",
+            all - known
+        ));
+    }
+    super::trip::sentence(&pieces.join("; "))
+}
+
+/// What the best hatch would save.
+pub(crate) fn hatch(case: &Case) -> Option<Picture> {
+    let table = case.hatch_table();
+    let best = table.singles.first()?;
+    let title = format!("What a hatch in {} would save", best.labels.join(" and "));
+    let rows = best
+        .helps
+        .iter()
+        .take(MOST_ROWS)
+        .map(|help| Pair {
+            id: help.item.clone(),
+            label: help.item.clone(),
+            before: Some(help.before_minutes),
+            after: Some(help.after_minutes),
+            bearable: None,
+            words: format!("{} min, then {}", help.before_minutes, help.after_minutes),
+        })
+        .collect();
+    let mut notes =
+        best.before_cutting.iter().map(|note| super::trip::sentence(note)).collect::<Vec<_>>();
+    notes.extend(table.rests_on.iter().map(|note| super::trip::sentence(note)));
+    let chart = BeforeAfter {
+        heading: Heading {
+            title: title.clone(),
+            about: format!(
+                "It saves {} minutes a year and takes {} minutes to make.",
+                best.saved_minutes_per_year, best.make_minutes
+            ),
+            notes,
+        },
+        quantity: QUANTITY.to_owned(),
+        before: "as the vehicle is".to_owned(),
+        after: "with the hatch".to_owned(),
+        rows,
+    };
+    picture("minutes-hatch", &title, draw::chart::before_after(&chart))
+}
+
+/// How the minutes are spread of one way in to all that wants service.
+pub(crate) fn all(case: &Case) -> Option<Picture> {
+    let table = case.service_table();
+    let names: Vec<String> = table.items.into_iter().map(|item| item.item).collect();
+    let title = format!("{}: opening all that wants service at once", case.vehicle_name());
+    spread("minutes-all", &title, &case.minutes_spread(&names)?)
+}
+
+/// How the minutes of the way in to these things together are spread; `None` where there is no way or
+/// nothing has to come out.
+pub fn minutes_of(case: &Case, names: &[String]) -> Option<Picture> {
+    let title = format!("{}: minutes of the way in to {}", case.vehicle_name(), names.join(", "));
+    spread("way-in-minutes", &title, &case.minutes_spread(names)?)
+}
+
+fn spread(name: &str, title: &str, view: &MinutesSpread) -> Option<Picture> {
+    let mark = |name: &str, value: f64| Mark {
+        value,
+        plus_minus: 0.0,
+        words: format!("{name} {value:.0}\u{a0}min"),
+    };
+    let from: Vec<String> =
+        view.from.iter().map(|(word, count)| format!("{word} for {count}")).collect();
+    let chart = Spread {
+        heading: Heading {
+            title: title.to_owned(),
+            about: format!("Expected {:.0} minutes of work.", view.mean_min),
+            notes: vec![format!(
+                "Minutes of the steps: {}. Steps count as independent; what is rusted in one place is often \
+                 rusted in the next, so the truth is if anything wider.",
+                from.join(", ")
+            )],
+        },
+        quantity: "time to open and close".to_owned(),
+        unit: "min".to_owned(),
+        shares: view
+            .shares
+            .iter()
+            .map(|(value, part)| Share { value: *value, part: *part })
+            .collect(),
+        p50: mark("P50", view.p50_min),
+        p80: mark("P80", view.p80_min),
+    };
+    picture(name, title, draw::chart::spread(&chart))
+}

@@ -1,0 +1,44 @@
+//! The charts of a case: plain data of `analysis` handed to `draw::chart`.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `trip.rs` | opening times against what wires stand |
+//! | `warmth.rs` | temperature along wires |
+//! | `minutes.rs` | service and hatches in minutes; how minutes are spread |
+//! | `mains.rs` | verdicts and readings of the mains side |
+
+mod mains;
+mod minutes;
+mod trip;
+mod warmth;
+
+use analysis::Case;
+
+use crate::Picture;
+
+pub use minutes::minutes_of;
+
+/// Wires shown of each sort, worst first: more would bury the worst.
+const MOST: usize = 6;
+
+/// Every chart that a record alone gives rise to.
+pub(crate) fn charts(case: &Case) -> Vec<Picture> {
+    let mut pictures = trip::trips(case);
+    pictures.extend(warmth::warm_wires(case));
+    pictures.extend(minutes::service(case));
+    pictures.extend(minutes::hatch(case));
+    pictures.extend(minutes::all(case));
+    pictures.extend(mains::matrix(case));
+    pictures.extend(mains::meter(case));
+    pictures
+}
+
+fn picture(name: impl Into<String>, title: &str, svg: Option<String>) -> Option<Picture> {
+    Some(Picture { name: name.into(), title: title.to_owned(), svg: svg? })
+}
+
+/// A name as part of a file's name: letters, digits and hyphens.
+fn stem(name: &str) -> String {
+    let keep = |letter: char| if letter.is_alphanumeric() { letter } else { '-' };
+    name.chars().map(keep).collect()
+}

@@ -1,0 +1,68 @@
+//! Opening times of the devices before the wires that are worst protected.
+
+use analysis::{Case, TripView};
+use draw::chart::{Heading, Prospective, Trip, TripPoint};
+
+use super::{MOST, picture, stem};
+use crate::Picture;
+
+/// A chart for each of the worst wires that have a device with known opening times.
+pub(crate) fn trips(case: &Case) -> Vec<Picture> {
+    let mut shown: Vec<&str> = Vec::new();
+    let views = case.trips();
+    let mut pictures = Vec::new();
+    for view in &views {
+        if shown.contains(&view.wire.as_str()) || pictures.len() == MOST {
+            continue;
+        }
+        shown.push(&view.wire);
+        let title = format!("{} before wire {}: {}", view.device, view.wire, verdict(view));
+        let svg = draw::chart::trip(&chart(view, &title));
+        pictures.extend(picture(format!("trip-{}", stem(&view.wire)), &title, svg));
+    }
+    pictures
+}
+
+fn verdict(view: &TripView) -> String {
+    view.verdict.to_lowercase()
+}
+
+fn chart(view: &TripView, title: &str) -> Trip {
+    let mut notes: Vec<String> =
+        view.sources.iter().map(|source| format!("Opening times: {source}.")).collect();
+    notes.push(format!("The wire: {}; IEC 60364-5-54 annex A.", view.withstand_words));
+    Trip {
+        heading: Heading { title: title.to_owned(), about: sentence(&view.why), notes },
+        device: format!("{}, {}", view.device, view.device_words),
+        wire: format!("{}, {}", view.wire, view.wire_words),
+        points: view
+            .times
+            .iter()
+            .map(|time| TripPoint {
+                ampere: time.ampere,
+                earliest_s: time.earliest_s,
+                latest_s: time.latest_s,
+                latest_read_s: time.latest_read_s,
+            })
+            .collect(),
+        withstand_a2s: view.withstand_a2s,
+        adiabatic_to_s: view.adiabatic_to_s,
+        currents: vec![
+            current("short at the far end", &view.far, view.far_a),
+            current("short right at this end", &view.near, view.near_a),
+        ],
+        critical_a: view.critical_a,
+    }
+}
+
+fn current(at: &str, words: &str, (least_a, most_a): (f64, f64)) -> Prospective {
+    Prospective { words: format!("{at}: {words}"), least_a, most_a }
+}
+
+/// With a capital and a full stop.
+pub(crate) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    let end = if text.is_empty() || text.ends_with('.') { "" } else { "." };
+    format!("{first}{}{end}", letters.as_str())
+}

@@ -1,0 +1,82 @@
+//! Temperature along the wires that fail by their heat.
+
+use analysis::{Case, WarmWireView};
+use draw::chart::{Heading, Place, Reach, Warm, WarmLimit, WarmWire};
+
+use super::trip::sentence;
+use super::{MOST, picture, stem};
+use crate::Picture;
+
+/// A chart for each of the hottest.
+pub(crate) fn warm_wires(case: &Case) -> Vec<Picture> {
+    let views = case.warm_wires();
+    let chart = |view: &WarmWireView| {
+        let title =
+            format!("Warmth along wire {}, {} in state {}", view.wire, view.current, view.state);
+        let svg = draw::chart::warm_wire(&chart(view, &title));
+        picture(format!("warm-{}", stem(&view.wire)), &title, svg)
+    };
+    views.iter().take(MOST).filter_map(chart).collect()
+}
+
+fn chart(view: &WarmWireView, title: &str) -> WarmWire {
+    let mut about = format!("{}. ", sentence(&view.make).trim_end_matches('.'));
+    about.push_str(&sentence(&view.failures.join("; ")));
+    let mut notes = vec![
+        "Each wire alone in still air; a bundle or insulation around it makes it hotter. The range is thin \
+         or thick wall, most or least copper of its size."
+            .to_owned(),
+    ];
+    if view.is_past {
+        notes.push(
+            "The conductor gets hotter than the laws are used for: the upper line is their end, \
+                    the truth lies above it."
+                .to_owned(),
+        );
+    }
+    if !view.is_whole {
+        notes.push(
+            "The length is not known: each end is drawn as far as its joint is felt.".to_owned(),
+        );
+    }
+    let bad = |judged: bool| if judged { "" } else { " (not measured: it decides nothing)" };
+    WarmWire {
+        heading: Heading { title: title.to_owned(), about, notes },
+        ends: [0, 1].map(|end| format!("{}{}", view.ends[end], bad(view.ends_judged[end]))),
+        profile: view
+            .places
+            .iter()
+            .map(|place| Warm {
+                at_m: place.at_m,
+                coolest_c: place.coolest_c,
+                hottest_c: place.hottest_c,
+            })
+            .collect(),
+        air_c: view.air_c,
+        limits: limits(view),
+        reach: if view.is_whole { Reach::WholeWire } else { Reach::EndsOnly },
+    }
+}
+
+/// The rating along the whole wire, and at judged ends what a joint may rise above the conductor. The
+/// conductor is where the profile is coolest: far from both joints.
+fn limits(view: &WarmWireView) -> Vec<WarmLimit> {
+    let rating = view.rating.iter().map(|(celsius, words)| WarmLimit {
+        celsius: *celsius,
+        words: words.clone(),
+        place: Place::All,
+    });
+    let conductor_c = view.places.iter().map(|place| place.hottest_c).fold(f64::INFINITY, f64::min);
+    let (rise_k, words) = &view.joint_limit;
+    let at_ends = [Place::First, Place::Second].into_iter().zip(view.ends_judged);
+    let joints =
+        at_ends.filter(|(_, judged)| *judged && conductor_c.is_finite()).map(|(place, _)| {
+            let end = if place == Place::First { "first end" } else { "second end" };
+            WarmLimit {
+                celsius: conductor_c + rise_k,
+                words: format!("{words}, at the {end}"),
+                place,
+            }
+        });
+    rating.chain(joints).collect()
+}
