@@ -12,6 +12,7 @@
 //! | `badge.rs` | numbers in circles that do not cover each other |
 //! | `order.rs` | what has to be out before what, where no positions are recorded |
 //! | `label.rs` | how wide words are, and how they break |
+//! | `wiring/` | the wiring drawing: layout, routes, symbols, sheets |
 //! | `qr.rs` | a short text as a code for bag labels |
 //! | `chart/` | charts from plain numbers |
 //! | `paper.rs`, `tone.rs` | a sheet with lines, areas and words; tones for light, dark and print |
@@ -28,6 +29,7 @@ mod svg;
 mod tone;
 mod vehicle;
 mod view;
+pub mod wiring;
 
 #[cfg(test)]
 mod measure;

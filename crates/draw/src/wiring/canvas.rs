@@ -1,0 +1,306 @@
+//! The elements of a wiring drawing. Ink is `currentColor`, paper and the rest have classes with
+//! printable fallbacks, so that a page can turn the drawing dark; nothing is told by colour alone.
+
+use std::fmt::Write as _;
+
+use super::input::Signal;
+
+/// Ink and paper, by light and by dark.
+pub(super) const INK: [&str; 2] = ["#15181c", "#e9ecef"];
+/// What only helps to find one's way.
+pub(super) const QUIET: [&str; 2] = ["#565d66", "#a9b1ba"];
+/// Paper.
+pub(super) const PAPER: [&str; 2] = ["#ffffff", "#15181c"];
+
+/// Fill and ink of a signal word: the safety colours of ISO 3864-4, as in the report.
+pub(super) fn colours(signal: Signal) -> (&'static str, &'static str) {
+    match signal {
+        Signal::Danger => ("#9b2423", "#ffffff"),
+        Signal::Warning => ("#d05d29", "#000000"),
+        Signal::Caution => ("#f9a800", "#000000"),
+        Signal::Notice => ("#005387", "#ffffff"),
+    }
+}
+
+/// The signal word.
+pub(super) fn word(signal: Signal) -> &'static str {
+    match signal {
+        Signal::Danger => "DANGER",
+        Signal::Warning => "WARNING",
+        Signal::Caution => "CAUTION",
+        Signal::Notice => "NOTICE",
+    }
+}
+
+/// How wide a line of words is, points: the widths of a plain grotesque with 6 % to spare.
+pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {
+    let share = |letter: char| match letter {
+        'i' | 'j' | 'l' | '\'' | '|' | '.' | ',' | ':' | ';' | ' ' | '!' => 0.29,
+        'f' | 't' | 'r' | '-' | '(' | ')' | '/' | 'I' | '[' | ']' => 0.36,
+        'm' | 'M' | 'W' | '@' | '%' => 0.92,
+        'w' => 0.77,
+        'A'..='Z' | '+' | '=' | '~' | '?' => 0.73,
+        letter if letter.is_ascii() => 0.585,
+        '²' | '…' | '·' | '–' | '—' | '°' => 0.6,
+        letter if u32::from(letter) < 0x250 => 0.65,
+        _ => 1.05,
+    };
+    let bold = if weight == Weight::Bold { 1.08 } else { 1.0 };
+    bold * size * text.chars().map(share).sum::<f64>()
+}
+
+/// Cut so that it fits.
+pub(super) fn fitting(text: &str, size: f64, weight: Weight, room: f64) -> String {
+    if width(text, size, weight) <= room {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for letter in text.chars() {
+        kept.push(letter);
+        if width(&kept, size, weight) + width("…", size, weight) > room {
+            kept.pop();
+            break;
+        }
+    }
+    let kept = kept.trim_end_matches([' ', '-', ',']);
+    format!("{kept}…")
+}
+
+/// Weight of words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Weight {
+    Plain,
+    Bold,
+}
+
+/// Where words stand against their point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// What ink.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Ink {
+    Full,
+    Quiet,
+}
+
+impl Ink {
+    fn attribute(self, of: &str) -> String {
+        match self {
+            Ink::Full => format!(" {of}=\"currentColor\""),
+            Ink::Quiet => format!(" class=\"quiet-{of}\" {of}=\"{}\"", QUIET[0]),
+        }
+    }
+}
+
+/// A line's look.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stroke {
+    pub(super) width: f64,
+    pub(super) dashes: &'static str,
+    pub(super) ink: Ink,
+}
+
+impl Stroke {
+    pub(super) const fn plain(width: f64) -> Stroke {
+        Stroke { width, dashes: "", ink: Ink::Full }
+    }
+
+    pub(super) const fn quiet(width: f64) -> Stroke {
+        Stroke { width, dashes: "", ink: Ink::Quiet }
+    }
+
+    fn attributes(&self) -> String {
+        let mut text = self.ink.attribute("stroke");
+        let _ = write!(text, " stroke-width=\"{}\"", rounded(self.width));
+        if !self.dashes.is_empty() {
+            let _ = write!(text, " stroke-dasharray=\"{}\"", self.dashes);
+        }
+        text
+    }
+}
+
+/// Words on one line; more than one piece where the weight changes.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Words<'a> {
+    pub(super) at: (f64, f64),
+    pub(super) size: f64,
+    pub(super) weight: Weight,
+    pub(super) anchor: Anchor,
+    pub(super) ink: Ink,
+    pub(super) text: &'a str,
+}
+
+/// Elements, growing.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Canvas {
+    pub(super) body: String,
+}
+
+impl Canvas {
+    /// Opens a group for one element of the vehicle; `title` is what is said of it.
+    pub(super) fn open(&mut self, class: &str, id: &str, data: &str, title: &str) {
+        let _ = writeln!(
+            self.body,
+            "<g class=\"{class}\" id=\"{id}\"{data}><title>{}</title>",
+            escaped(title)
+        );
+    }
+
+    /// Opens a group without a name.
+    pub(super) fn open_plain(&mut self, class: &str) {
+        let _ = writeln!(self.body, "<g class=\"{class}\">");
+    }
+
+    pub(super) fn close(&mut self) {
+        self.body.push_str("</g>\n");
+    }
+
+    pub(super) fn line(&mut self, points: &[(f64, f64)], stroke: Stroke) {
+        let mut d = String::new();
+        for (k, (x, y)) in points.iter().enumerate() {
+            let command = if k == 0 { 'M' } else { 'L' };
+            let _ = write!(d, "{command}{} {}", rounded(*x), rounded(*y));
+        }
+        let _ = writeln!(self.body, "<path d=\"{d}\" fill=\"none\"{}/>", stroke.attributes());
+    }
+
+    /// Arcs and curves: path data given whole.
+    pub(super) fn curve(&mut self, d: &str, stroke: Stroke) {
+        let _ = writeln!(self.body, "<path d=\"{d}\" fill=\"none\"{}/>", stroke.attributes());
+    }
+
+    /// A filled shape of straight edges.
+    pub(super) fn solid(&mut self, points: &[(f64, f64)]) {
+        let mut d = String::new();
+        for (k, (x, y)) in points.iter().enumerate() {
+            let command = if k == 0 { 'M' } else { 'L' };
+            let _ = write!(d, "{command}{} {}", rounded(*x), rounded(*y));
+        }
+        let _ = writeln!(self.body, "<path d=\"{d}Z\" fill=\"currentColor\"/>");
+    }
+
+    pub(super) fn rect(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), stroke: Stroke) {
+        let _ = writeln!(
+            self.body,
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" class=\"paper\" fill=\"{}\"{}/>",
+            rounded(x),
+            rounded(y),
+            rounded(w),
+            rounded(h),
+            PAPER[0],
+            stroke.attributes().replace(" class=\"quiet-stroke\"", "")
+        );
+    }
+
+    /// Shade of what is suspected: the more, the darker.
+    pub(super) fn shade(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), share: f64) {
+        let _ = writeln!(
+            self.body,
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"2\" fill=\"currentColor\" \
+             fill-opacity=\"{:.2}\"/>",
+            rounded(x),
+            rounded(y),
+            rounded(w),
+            rounded(h),
+            0.06 + 0.30 * share.clamp(0.0, 1.0)
+        );
+    }
+
+    pub(super) fn circle(&mut self, (x, y): (f64, f64), radius: f64, stroke: Stroke) {
+        let _ = writeln!(
+            self.body,
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" class=\"paper\" fill=\"{}\"{}/>",
+            rounded(x),
+            rounded(y),
+            rounded(radius),
+            PAPER[0],
+            stroke.attributes().replace(" class=\"quiet-stroke\"", "")
+        );
+    }
+
+    pub(super) fn dot(&mut self, (x, y): (f64, f64), radius: f64) {
+        let _ = writeln!(
+            self.body,
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"currentColor\"/>",
+            rounded(x),
+            rounded(y),
+            rounded(radius)
+        );
+    }
+
+    pub(super) fn words(&mut self, words: &Words<'_>) {
+        self.words_with(words, &[]);
+    }
+
+    /// Words of which the first piece is bold.
+    pub(super) fn words_with(&mut self, words: &Words<'_>, rest: &[&str]) {
+        let Words { at: (x, y), size, weight, anchor, ink, text } = *words;
+        let anchor = match anchor {
+            Anchor::Start => "",
+            Anchor::Middle => " text-anchor=\"middle\"",
+            Anchor::End => " text-anchor=\"end\"",
+        };
+        let weight = if weight == Weight::Bold { " font-weight=\"700\"" } else { "" };
+        let _ = write!(
+            self.body,
+            "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{}>",
+            rounded(x),
+            rounded(y),
+            rounded(size),
+            ink.attribute("fill")
+        );
+        if rest.is_empty() {
+            let _ = write!(self.body, "<tspan{weight}>{}</tspan>", escaped(text));
+        } else {
+            let _ = write!(self.body, "<tspan font-weight=\"700\">{}</tspan>", escaped(text));
+            for piece in rest {
+                let _ = write!(self.body, " {}", escaped(piece));
+            }
+        }
+        self.body.push_str("</text>\n");
+    }
+
+    /// A signal word with its number on its colour; returns how wide it is.
+    pub(super) fn mark(&mut self, (x, y): (f64, f64), number: usize, signal: Signal) -> f64 {
+        let text = mark_words(number, signal);
+        let (fill, ink) = colours(signal);
+        let w = mark_width(number, signal);
+        let _ = writeln!(
+            self.body,
+            "<g class=\"mark\" data-finding=\"{number}\"><rect x=\"{}\" y=\"{}\" width=\"{}\" \
+             height=\"7\" rx=\"1\" fill=\"{fill}\" stroke=\"none\"/><text x=\"{}\" y=\"{}\" font-size=\"{MARK_SIZE}\" \
+             font-weight=\"700\" text-anchor=\"middle\" fill=\"{ink}\">{text}</text></g>",
+            rounded(x),
+            rounded(y),
+            rounded(w),
+            rounded(x + w / 2.0),
+            rounded(y + 5.4)
+        );
+        w
+    }
+}
+
+const MARK_SIZE: f64 = 5.2;
+
+fn mark_words(number: usize, signal: Signal) -> String {
+    format!("{number} {}", word(signal))
+}
+
+/// How wide a mark is.
+pub(super) fn mark_width(number: usize, signal: Signal) -> f64 {
+    width(&mark_words(number, signal), MARK_SIZE, Weight::Bold) + 3.0
+}
+
+/// A number as short as one hundredth of a point allows.
+pub(super) fn rounded(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+pub(super) use crate::svg::escaped;

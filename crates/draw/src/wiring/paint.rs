@@ -1,0 +1,434 @@
+//! Ink: lines with their words, devices with their names, ends, marks and shades.
+
+use super::canvas::{Anchor, Canvas, Ink, Stroke, Weight, Words, escaped};
+use super::columns::{Item, What};
+use super::input::{Device, LineState, Mark, Rank, Side, Status, Symbol, Wire, WiringDrawing};
+use super::net::{Leaf, Net, Node};
+use super::place::{
+    Box, IN_LINE, Placed, Route, SMALL, WORDS, device_words, leaf_words, suspicion_words,
+    way_width, way_words, west_ways,
+};
+use super::rows::{Shape, shape};
+use super::symbols::{self, OUTLINE};
+
+/// What is painted, with where everything is.
+pub(super) struct Painting<'a> {
+    pub(super) drawing: &'a WiringDrawing,
+    pub(super) net: &'a Net,
+    pub(super) placed: &'a Placed,
+}
+
+impl Painting<'_> {
+    /// Lines first, then what stands on them.
+    pub(super) fn paint(&self, canvas: &mut Canvas) {
+        canvas.open_plain("wires");
+        for (line, route) in self.net.lines.iter().zip(&self.placed.routes) {
+            self.wire(canvas, &self.drawing.wires[line.wire], route);
+        }
+        canvas.close();
+        canvas.open_plain("devices");
+        for (at, item) in self.placed.columns.items.iter().enumerate() {
+            if let What::Node(node) = item.what {
+                match &self.net.nodes[node] {
+                    Node::Device(device) => self.device(canvas, at, item, *device),
+                    Node::Leaf(leaf) => self.leaf(canvas, at, item, node, leaf),
+                }
+            }
+        }
+        canvas.close();
+    }
+
+    fn id(&self, kind: &str, name: &str) -> String {
+        let clean = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+        let name: String = name.chars().map(clean).collect();
+        format!("{}-{kind}-{name}", self.drawing.key)
+    }
+
+    fn wire(&self, canvas: &mut Canvas, wire: &Wire, route: &Route) {
+        let class = format!("wire {}{}", side_word(wire.side), status_word(wire.state.as_ref()));
+        let data = format!(" data-wire=\"{}\"", escaped(&wire.name));
+        canvas.open(&class, &self.id("wire", &wire.name), &data, &wire.words);
+        if let Some(share) = wire.suspicion {
+            for pair in route.points.windows(2) {
+                let (a, b) = (pair[0], pair[1]);
+                let corner = (a.0.min(b.0) - 3.0, a.1.min(b.1) - 3.0);
+                canvas.shade(corner, ((a.0 - b.0).abs() + 6.0, (a.1 - b.1).abs() + 6.0), share);
+            }
+        }
+        let stroke = line_stroke(wire);
+        canvas.line(&route.points, stroke);
+        if let Some(LineState { status: Status::MayBeLive, .. }) = wire.state {
+            // Nothing more: the dashes say it.
+        }
+        let (x, y) = route.words;
+        if wire.cores > 1 {
+            self.cores(canvas, route, wire.cores);
+        }
+        let facts: Vec<&str> = wire.facts.iter().map(String::as_str).collect();
+        let words = Words {
+            at: (x, y - 2.2 - stroke.width / 2.0),
+            size: WORDS,
+            weight: Weight::Bold,
+            anchor: Anchor::Start,
+            ink: Ink::Full,
+            text: &wire.name,
+        };
+        canvas.words_with(&words, &facts);
+        let mut x = marks(canvas, (x, y + 1.6 + stroke.width / 2.0), &wire.marks);
+        if let Some(share) = wire.suspicion {
+            x = small(
+                canvas,
+                (x, y + 7.0 + stroke.width / 2.0),
+                Weight::Bold,
+                &suspicion_words(share),
+            );
+        }
+        if let Some(state) = wire.state.as_ref().filter(|state| !state.words.is_empty()) {
+            small(canvas, (x, y + 7.0 + stroke.width / 2.0), Weight::Plain, &state.words);
+        }
+        canvas.close();
+    }
+
+    /// Slanted strokes across the line, one for each conductor.
+    fn cores(&self, canvas: &mut Canvas, route: &Route, cores: usize) {
+        let (x, y) = route.words;
+        let start = x - 1.5 + 8.0;
+        for core in 0..cores.min(5) {
+            let at = start + 3.0 * core as f64;
+            canvas.line(&[(at - 1.5, y + 3.5), (at + 1.5, y - 1.5)], Stroke::plain(0.7));
+        }
+    }
+
+    fn device(&self, canvas: &mut Canvas, at: usize, item: &Item, index: usize) {
+        let device = &self.drawing.devices[index];
+        let data = format!(" data-device=\"{}\"", escaped(&device.name));
+        canvas.open("device", &self.id("device", &device.name), &data, &device.words);
+        let frame = self.placed.boxes[at];
+        match shape(self.drawing, self.net, item) {
+            Shape::Line if device.rank == Rank::Load => load(canvas, device, frame),
+            Shape::Line => self.in_line(canvas, device, item, frame),
+            Shape::Bar if device.symbol == Symbol::FuseBox => {
+                self.fuse_box(canvas, device, item, frame);
+            }
+            Shape::Bar => bar(canvas, device, frame),
+            Shape::Block => self.block(canvas, device, item, frame),
+        }
+        canvas.close();
+    }
+
+    fn in_line(&self, canvas: &mut Canvas, device: &Device, item: &Item, frame: Box) {
+        let y = frame.top;
+        shade(canvas, device, (frame.left - 2.0, y - 6.0), (IN_LINE + 4.0, 12.0));
+        symbols::in_line(canvas, device.symbol, (frame.left, y), IN_LINE);
+        for (ports, x) in [(&item.west, frame.left), (&item.east, frame.right)] {
+            if ports.is_empty() && device.terminals.len() > 1 {
+                canvas.circle((x, y), 1.4, OUTLINE);
+            }
+        }
+        name(canvas, (frame.left, y - 7.6), device);
+        below(canvas, (frame.left, y + 5.0), device);
+    }
+
+    fn block(&self, canvas: &mut Canvas, device: &Device, item: &Item, frame: Box) {
+        let upright =
+            matches!(device.symbol, Symbol::Battery | Symbol::SolarModule | Symbol::Generator)
+                && device.terminals.len() == 2;
+        let size = (frame.right - frame.left, frame.bottom - frame.top);
+        shade(canvas, device, (frame.left, frame.top), size);
+        if !upright {
+            canvas.rect((frame.left, frame.top), size, OUTLINE);
+        }
+        name(canvas, (frame.left, frame.top - 2.6), device);
+        below(canvas, (frame.left, frame.bottom + 2.0), device);
+        let ports = self.terminals(device, item);
+        for (terminal, faces) in device.terminals.iter().zip(&ports) {
+            self.terminal(canvas, &terminal.name, faces, frame);
+        }
+        let middle = f64::midpoint(frame.left, frame.right);
+        if upright {
+            self.leads(canvas, device, &ports, frame, middle);
+        } else {
+            let y = f64::midpoint(frame.top, frame.bottom);
+            symbols::glyph(canvas, device.symbol, (middle, y));
+        }
+    }
+
+    /// Heights of the ports of each terminal, on the left and on the right.
+    fn terminals(&self, device: &Device, item: &Item) -> Vec<[Vec<f64>; 2]> {
+        let of = |ports: &[usize], terminal: usize| -> Vec<f64> {
+            ports
+                .iter()
+                .filter(|&&port| self.placed.columns.ports[port].terminal == terminal)
+                .map(|&port| self.placed.port_y[port])
+                .collect()
+        };
+        (0..device.terminals.len()).map(|t| [of(&item.west, t), of(&item.east, t)]).collect()
+    }
+
+    /// A terminal's name inside each face it has wires on, and a stud where there are several.
+    fn terminal(&self, canvas: &mut Canvas, words: &str, faces: &[Vec<f64>; 2], frame: Box) {
+        let places = [(frame.left, 3.0, Anchor::Start), (frame.right, -3.0, Anchor::End)];
+        for (heights, (x, inwards, anchor)) in faces.iter().zip(places) {
+            let (Some(first), Some(last)) = (heights.first(), heights.last()) else { continue };
+            if heights.len() > 1 {
+                canvas.line(&[(x, first - 1.5), (x, last + 1.5)], Stroke::plain(2.4));
+            }
+            canvas.words(&Words {
+                at: (x + inwards, f64::midpoint(*first, *last) - 1.8),
+                size: SMALL,
+                weight: Weight::Plain,
+                anchor,
+                ink: Ink::Full,
+                text: words,
+            });
+        }
+    }
+
+    /// Leads from the terminals of something upright to its middle.
+    fn leads(
+        &self,
+        canvas: &mut Canvas,
+        device: &Device,
+        ports: &[[Vec<f64>; 2]],
+        frame: Box,
+        middle: f64,
+    ) {
+        let mut ends = [frame.top + 8.0, frame.bottom - 8.0];
+        for (number, faces) in ports.iter().enumerate().take(2) {
+            let nearest = |heights: &[f64]| {
+                if number == 0 { heights.last().copied() } else { heights.first().copied() }
+            };
+            let leads: Vec<(f64, f64)> =
+                [(nearest(&faces[0]), frame.left), (nearest(&faces[1]), frame.right)]
+                    .into_iter()
+                    .filter_map(|(y, x)| Some((x, y?)))
+                    .collect();
+            if leads.is_empty() {
+                canvas.circle((middle, ends[number]), 1.4, OUTLINE);
+                continue;
+            }
+            let heights = leads.iter().map(|lead| lead.1);
+            let (low, high) = (
+                heights.clone().fold(f64::INFINITY, f64::min),
+                heights.fold(f64::NEG_INFINITY, f64::max),
+            );
+            for (x, y) in &leads {
+                canvas.line(&[(*x, *y), (middle, *y)], OUTLINE);
+            }
+            if high > low {
+                canvas.line(&[(middle, low), (middle, high)], OUTLINE);
+            }
+            ends[number] = if number == 0 { high } else { low };
+        }
+        symbols::upright(canvas, device.symbol, middle, (ends[0], ends[1]));
+    }
+
+    fn fuse_box(&self, canvas: &mut Canvas, device: &Device, item: &Item, frame: Box) {
+        let size = (frame.right - frame.left, frame.bottom - frame.top);
+        shade(canvas, device, (frame.left, frame.top), size);
+        canvas.rect((frame.left, frame.top), size, OUTLINE);
+        name(canvas, (frame.left, frame.top - 2.6), device);
+        below(canvas, (frame.left, frame.bottom + 2.0), device);
+        let bar_x = frame.left + 9.0 + way_width(device) * west_ways(item);
+        let mut heights = Vec::new();
+        for (ports, x, away) in [(&item.west, frame.left, -1.0), (&item.east, frame.right, 1.0)] {
+            for &port in ports {
+                let terminal = self.placed.columns.ports[port].terminal;
+                let y = self.placed.port_y[port];
+                heights.push(y);
+                let known = device.terminals.get(terminal);
+                canvas.line(&[(bar_x, y), (x, y)], OUTLINE);
+                if let Some(way) = known.filter(|_| terminal > 0) {
+                    let start = if away > 0.0 { bar_x + 4.0 } else { bar_x - 16.0 };
+                    canvas.rect((start, y - 2.3), (12.0, 4.6), OUTLINE);
+                    canvas.line(&[(start, y), (start + 12.0, y)], OUTLINE);
+                    let words_x = if away > 0.0 { bar_x + 4.0 } else { frame.left + 3.0 };
+                    small(canvas, (words_x, y - 3.6), Weight::Plain, &way_words(way));
+                }
+            }
+        }
+        let ends = heights
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &y| (y.min(a), y.max(b)));
+        if ends.0 < ends.1 {
+            canvas.line(&[(bar_x, ends.0), (bar_x, ends.1)], Stroke::plain(2.4));
+        }
+    }
+
+    fn leaf(&self, canvas: &mut Canvas, at: usize, item: &Item, node: usize, leaf: &Leaf) {
+        let frame = self.placed.boxes[at];
+        let (x, away) = if item.west.is_empty() { (frame.right, -1.0) } else { (frame.left, 1.0) };
+        let y = frame.top;
+        let words = leaf_words(self.drawing, leaf);
+        let (class, data, title) = self.leaf_names(leaf);
+        canvas.open(class, &self.id("end", &format!("{node}-{words}")), &data, &title);
+        match leaf {
+            Leaf::Joined(device) if self.drawing.devices[*device].symbol == Symbol::Earth => {
+                canvas.line(&[(x, y), (x + 6.0 * away, y)], OUTLINE);
+                symbols::earth(canvas, (x + 6.0 * away, y), away);
+            }
+            Leaf::Joined(_) => {
+                canvas.line(&[(x, y), (x + 6.0 * away, y)], OUTLINE);
+                symbols::body(canvas, (x + 6.0 * away, y), away);
+            }
+            Leaf::Behind(_) => {
+                let fading = Stroke { dashes: "1.5 2", ..OUTLINE };
+                canvas.line(&[(x, y), (x + 9.0 * away, y)], fading);
+                symbols::edge(canvas, (x + 10.0 * away, y), away);
+            }
+            Leaf::Unseen => {
+                let fading = Stroke { dashes: "1.5 2", ..OUTLINE };
+                canvas.line(&[(x, y), (x + 5.0 * away, y)], fading);
+                canvas.circle((x + 10.0 * away, y), 4.6, OUTLINE);
+                canvas.words(&Words {
+                    at: (x + 10.0 * away, y + 2.3),
+                    size: SMALL,
+                    weight: Weight::Bold,
+                    anchor: Anchor::Middle,
+                    ink: Ink::Full,
+                    text: "?",
+                });
+            }
+            Leaf::Same(_) => {
+                canvas.line(&[(x, y), (x + 10.0 * away, y)], OUTLINE);
+                let tip = x + 13.0 * away;
+                canvas.solid(&[(tip, y), (tip - 5.0 * away, y - 2.5), (tip - 5.0 * away, y + 2.5)]);
+            }
+        }
+        let anchor = if away > 0.0 { Anchor::Start } else { Anchor::End };
+        canvas.words(&Words {
+            at: (x + 17.0 * away, y + 2.3),
+            size: SMALL,
+            weight: Weight::Plain,
+            anchor,
+            ink: Ink::Full,
+            text: &words,
+        });
+        canvas.close();
+    }
+
+    fn leaf_names(&self, leaf: &Leaf) -> (&'static str, String, String) {
+        match leaf {
+            Leaf::Joined(device) => {
+                let device = &self.drawing.devices[*device];
+                let data = format!(" data-device=\"{}\"", escaped(&device.name));
+                ("device", data, device.words.clone())
+            }
+            Leaf::Behind(part) => {
+                let data = format!(" data-behind=\"{}\"", escaped(part));
+                ("end", data, format!("goes out of sight behind {part}"))
+            }
+            Leaf::Unseen => ("end", String::new(), "nobody has seen where this ends".to_owned()),
+            Leaf::Same(terminal) => ("end", String::new(), format!("back to {terminal}")),
+        }
+    }
+}
+
+fn load(canvas: &mut Canvas, device: &Device, frame: Box) {
+    let y = frame.top;
+    let size = (frame.right - frame.left, 13.0);
+    canvas.rect((frame.left, y - 6.5), size, OUTLINE);
+    shade(canvas, device, (frame.left, y - 6.5), size);
+    symbols::glyph(canvas, device.symbol, (frame.left + 10.0, y));
+    canvas.words(&Words {
+        at: (frame.left + IN_LINE - 2.0, y + 2.5),
+        size: WORDS,
+        weight: Weight::Bold,
+        anchor: Anchor::Start,
+        ink: Ink::Full,
+        text: &device_words(device),
+    });
+    below(canvas, (frame.left, y + 7.4), device);
+}
+
+fn bar(canvas: &mut Canvas, device: &Device, frame: Box) {
+    let x = f64::midpoint(frame.left, frame.right);
+    shade(canvas, device, (x - 6.0, frame.top), (12.0, frame.bottom - frame.top));
+    canvas.line(&[(x, frame.top), (x, frame.bottom)], Stroke::plain(4.0));
+    name(canvas, (frame.left, frame.top - 3.0), device);
+    below(canvas, (frame.left, frame.bottom + 2.0), device);
+}
+
+fn name(canvas: &mut Canvas, at: (f64, f64), device: &Device) {
+    canvas.words(&Words {
+        at,
+        size: WORDS,
+        weight: Weight::Bold,
+        anchor: Anchor::Start,
+        ink: Ink::Full,
+        text: &device_words(device),
+    });
+}
+
+/// Marks and suspicion under a device.
+fn below(canvas: &mut Canvas, (x, y): (f64, f64), device: &Device) {
+    let x = marks(canvas, (x, y), &device.marks);
+    if let Some(share) = device.suspicion {
+        small(canvas, (x, y + 5.6), Weight::Bold, &suspicion_words(share));
+    }
+}
+
+fn shade(canvas: &mut Canvas, device: &Device, at: (f64, f64), size: (f64, f64)) {
+    if let Some(share) = device.suspicion {
+        canvas.shade(at, size, share);
+    }
+}
+
+/// Marks side by side; returns where they end.
+fn marks(canvas: &mut Canvas, (mut x, y): (f64, f64), marks: &[Mark]) -> f64 {
+    for mark in marks {
+        x += canvas.mark((x, y), mark.number, mark.signal) + 2.0;
+    }
+    x
+}
+
+/// Small words; returns where they end.
+fn small(canvas: &mut Canvas, (x, y): (f64, f64), weight: Weight, text: &str) -> f64 {
+    canvas.words(&Words {
+        at: (x, y),
+        size: SMALL,
+        weight,
+        anchor: Anchor::Start,
+        ink: Ink::Full,
+        text,
+    });
+    x + super::canvas::width(text, SMALL, weight) + 3.0
+}
+
+/// How a line looks: thicker with the current, broken by what it is in the state shown.
+pub(super) fn line_stroke(wire: &Wire) -> Stroke {
+    let Some(state) = &wire.state else {
+        return match wire.side {
+            Side::Signal => Stroke::plain(0.7),
+            Side::Feed | Side::Return => Stroke::plain(1.1),
+        };
+    };
+    let ampere = state.current_a.unwrap_or_default().abs();
+    let width = (0.9 + 0.38 * ampere.sqrt()).min(5.0);
+    match state.status {
+        Status::Live => Stroke::plain(width.max(1.3)),
+        Status::MayBeLive => Stroke { dashes: "7 1.6 1.6 1.6", ..Stroke::plain(width.max(1.3)) },
+        Status::Return => Stroke::quiet(width),
+        Status::Floating => Stroke { dashes: "4 3", ..Stroke::plain(0.9) },
+        Status::NotReached => Stroke { dashes: "1 2.4", ..Stroke::plain(1.0) },
+    }
+}
+
+fn side_word(side: Side) -> &'static str {
+    match side {
+        Side::Feed => "feed",
+        Side::Return => "return",
+        Side::Signal => "signal",
+    }
+}
+
+fn status_word(state: Option<&LineState>) -> &'static str {
+    match state.map(|state| state.status) {
+        None => "",
+        Some(Status::Live) => " live",
+        Some(Status::MayBeLive) => " may-be-live",
+        Some(Status::Return) => " to-return",
+        Some(Status::Floating) => " floating",
+        Some(Status::NotReached) => " not-reached",
+    }
+}

@@ -1,0 +1,322 @@
+//! From columns and rows to points on paper: how wide everything is, where lines turn.
+
+use super::canvas::{Weight, fitting, mark_width, width};
+use super::columns::{Columns, Item, What};
+use super::input::{Device, Mark, Rank, Symbol, Wire, WiringDrawing};
+use super::net::{Leaf, Net, Node};
+use super::rows::{Heights, Rows, Shape, rows, shape};
+use super::tracks::{FINE, Tracks, Turn, tracks};
+
+/// Size of words on the drawing, points. Capitals are then 1.8 mm high, the smallest nominal size of
+/// lettering in ISO 3098-1 (from memory).
+pub(super) const WORDS: f64 = 7.2;
+/// Size of words inside symbols.
+pub(super) const SMALL: f64 = 6.4;
+/// Between two tracks, points.
+const TRACK: f64 = 5.0;
+/// Least width of a channel.
+const CHANNEL: f64 = 8.0;
+/// No name is drawn wider.
+const WIDEST: f64 = 104.0;
+/// What stands left and right of the words of a line.
+const BESIDE_WORDS: f64 = 3.0;
+/// The symbol of something that stands in a line.
+pub(super) const IN_LINE: f64 = 22.0;
+/// The drawn body of a battery and the like.
+pub(super) const CORE: f64 = 30.0;
+
+/// An item on paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Box {
+    /// Left and right edge of what lines end on.
+    pub(super) left: f64,
+    pub(super) right: f64,
+    /// Top and bottom edge.
+    pub(super) top: f64,
+    pub(super) bottom: f64,
+}
+
+/// A line on paper.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Route {
+    /// From the left to the right end.
+    pub(super) points: Vec<(f64, f64)>,
+    /// Where its words begin, on the line.
+    pub(super) words: (f64, f64),
+}
+
+/// Everything on paper, in points before scaling.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Placed {
+    pub(super) columns: Columns,
+    pub(super) boxes: Vec<Box>,
+    /// Height of every port.
+    pub(super) port_y: Vec<f64>,
+    pub(super) routes: Vec<Route>,
+    pub(super) width: f64,
+    pub(super) height: f64,
+}
+
+/// Lays a net out.
+pub(super) fn place(drawing: &WiringDrawing, net: &Net, row: f64) -> Placed {
+    let directed = net.directed(drawing);
+    let layers = super::layers::layers(drawing, net, &directed);
+    let columns = Columns::of(drawing, net, &directed, &layers);
+    let has_below = drawing.wires.iter().any(|wire| below_width(wire) > 0.0);
+    let heights = Heights { below_words: if has_below { 2 } else { 1 } };
+    let rows = rows(drawing, net, &columns, heights);
+    on_paper(drawing, net, columns, &rows, row)
+}
+
+fn on_paper(drawing: &WiringDrawing, net: &Net, columns: Columns, rows: &Rows, row: f64) -> Placed {
+    let channels = channels(&columns, rows);
+    let widths: Vec<f64> = columns
+        .order
+        .iter()
+        .map(|order| {
+            let widths = order.iter().map(|&at| extent(drawing, net, &columns.items[at]));
+            widths.fold(0.0, f64::max)
+        })
+        .collect();
+    let mut lefts = Vec::with_capacity(widths.len());
+    let mut x = 0.0;
+    for (column, width) in widths.iter().enumerate() {
+        lefts.push(x);
+        x += width + channels.get(column).map_or(0.0, |channel| channel_width(&channel.1));
+    }
+    let y = |height: i64| height as f64 * row;
+    let boxes = columns
+        .items
+        .iter()
+        .enumerate()
+        .map(|(at, item)| {
+            let (left, right) = body(drawing, net, item, lefts[item.column], widths[item.column]);
+            Box { left, right, top: y(rows.edges[at].0), bottom: y(rows.edges[at].1) }
+        })
+        .collect::<Vec<Box>>();
+    let port_y: Vec<f64> = rows.port.iter().map(|&height| y(height)).collect();
+    let mut placed = Placed {
+        boxes,
+        port_y,
+        routes: vec![Route::default(); net.lines.len()],
+        width: x,
+        height: y(rows.count),
+        columns,
+    };
+    route(&mut placed, &channels, &lefts, &widths, row);
+    placed
+}
+
+type Channel = (Vec<usize>, Tracks);
+
+/// For each column the links that leave it to the right, and their tracks.
+fn channels(columns: &Columns, rows: &Rows) -> Vec<Channel> {
+    let mut links: Vec<Vec<usize>> = vec![Vec::new(); columns.order.len().saturating_sub(1)];
+    for (at, link) in columns.links.iter().enumerate() {
+        links[columns.items[columns.ports[link.from].item].column].push(at);
+    }
+    links
+        .into_iter()
+        .map(|links| {
+            let turns: Vec<Turn> = links
+                .iter()
+                .map(|&at| {
+                    let link = columns.links[at];
+                    Turn { left: FINE * rows.port[link.from], right: FINE * rows.port[link.to] }
+                })
+                .collect();
+            let tracks = tracks(&turns);
+            (links, tracks)
+        })
+        .collect()
+}
+
+fn channel_width(tracks: &Tracks) -> f64 {
+    CHANNEL + TRACK * (tracks.count.saturating_sub(1)) as f64
+}
+
+fn route(placed: &mut Placed, channels: &[Channel], lefts: &[f64], widths: &[f64], row: f64) {
+    for (column, (links, tracks)) in channels.iter().enumerate() {
+        let start = lefts[column] + widths[column] + CHANNEL / 2.0;
+        let track_x = |track: usize| start + TRACK * track as f64;
+        for (number, &at) in links.iter().enumerate() {
+            let link = placed.columns.links[at];
+            let (from, to) = (placed.columns.ports[link.from], placed.columns.ports[link.to]);
+            let (y_from, y_to) = (placed.port_y[link.from], placed.port_y[link.to]);
+            let mut points = vec![(placed.boxes[from.item].right, y_from)];
+            if let Some(track) = tracks.of[number] {
+                points.push((track_x(track), y_from));
+                if let Some((height, second)) = tracks.detour[number] {
+                    let between = height as f64 * row / FINE as f64;
+                    points.push((track_x(track), between));
+                    points.push((track_x(second), between));
+                    points.push((track_x(second), y_to));
+                } else {
+                    points.push((track_x(track), y_to));
+                }
+            }
+            points.push((placed.boxes[to.item].left, y_to));
+            let route = &mut placed.routes[link.line];
+            route.points.extend(points);
+            if matches!(placed.columns.items[to.item].what, What::Words(_)) {
+                route.words = (lefts[column + 1] + BESIDE_WORDS, y_to);
+            }
+        }
+    }
+    for route in &mut placed.routes {
+        route.points = without_straight(&route.points);
+    }
+}
+
+/// Only the points where a line turns, and its ends.
+fn without_straight(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut kept: Vec<(f64, f64)> = Vec::with_capacity(points.len());
+    for &point in points {
+        if kept.last() == Some(&point) {
+            continue;
+        }
+        if let [.., before, last] = kept[..] {
+            let level = |a: f64, b: f64, c: f64| (a - b).abs() < 1e-9 && (b - c).abs() < 1e-9;
+            if level(before.0, last.0, point.0) || level(before.1, last.1, point.1) {
+                kept.pop();
+            }
+        }
+        kept.push(point);
+    }
+    kept
+}
+
+/// How much room an item takes in its column.
+fn extent(drawing: &WiringDrawing, net: &Net, item: &Item) -> f64 {
+    match item.what {
+        What::Pass(_) => 0.0,
+        What::Words(line) => {
+            let wire = &drawing.wires[net.lines[line].wire];
+            words_width(wire).max(below_width(wire)) + 2.0 * BESIDE_WORDS
+        }
+        What::Node(node) => match &net.nodes[node] {
+            Node::Leaf(leaf) => leaf_width(drawing, leaf),
+            Node::Device(device) => {
+                let device = &drawing.devices[*device];
+                let (body, name) = device_widths(drawing, net, device, item);
+                body.max(name).max(marks_width(&device.marks) + 2.0)
+            }
+        },
+    }
+}
+
+/// What lines end on: left-aligned in the column, ends on the left side right-aligned.
+fn body(drawing: &WiringDrawing, net: &Net, item: &Item, left: f64, width: f64) -> (f64, f64) {
+    let What::Node(node) = item.what else { return (left, left + width) };
+    match &net.nodes[node] {
+        Node::Leaf(leaf) if item.west.is_empty() => {
+            (left + width - leaf_width(drawing, leaf), left + width)
+        }
+        Node::Leaf(leaf) => (left, left + leaf_width(drawing, leaf)),
+        Node::Device(device) => {
+            (left, left + device_widths(drawing, net, &drawing.devices[*device], item).0)
+        }
+    }
+}
+
+/// Width of a device's body, and of its name.
+fn device_widths(drawing: &WiringDrawing, net: &Net, device: &Device, item: &Item) -> (f64, f64) {
+    let name = width(&device_words(device), WORDS, Weight::Bold) + 2.0;
+    match shape(drawing, net, item) {
+        Shape::Line if device.rank == Rank::Load => (IN_LINE + name + 2.0, 0.0),
+        Shape::Line => (IN_LINE, name),
+        Shape::Bar if device.symbol == Symbol::Bar => (4.0, name),
+        Shape::Bar => (box_width(device, item), name),
+        Shape::Block => (block_width(device), name),
+    }
+}
+
+/// Words beside a way of a fuse box are no wider than this.
+pub(super) const WAY_WORDS: f64 = 72.0;
+
+/// A fuse box: the bar in the middle, ways towards the faces they leave from.
+fn box_width(device: &Device, item: &Item) -> f64 {
+    let has_way = |ports: &[usize]| !ports.is_empty();
+    let way = way_width(device);
+    let faces = f64::from(u8::from(has_way(&item.east))) + west_ways(item);
+    18.0 + way * faces.max(1.0)
+}
+
+/// Whether any way leaves to the left, beside the feed: then the ways there need room too.
+pub(super) fn west_ways(item: &Item) -> f64 {
+    f64::from(u8::from(item.west.len() > 1))
+}
+
+/// Room for one way: number, fuse, words.
+pub(super) fn way_width(device: &Device) -> f64 {
+    let words = device
+        .terminals
+        .iter()
+        .map(|terminal| width(&way_words(terminal), SMALL, Weight::Plain))
+        .fold(20.0, f64::max);
+    words + 6.0
+}
+
+/// Number of a way and what it feeds.
+pub(super) fn way_words(terminal: &super::input::Terminal) -> String {
+    fitting(format!("{} {}", terminal.name, terminal.words).trim(), SMALL, Weight::Plain, WAY_WORDS)
+}
+
+fn block_width(device: &Device) -> f64 {
+    let names = device
+        .terminals
+        .iter()
+        .map(|terminal| width(&terminal.name, SMALL, Weight::Plain))
+        .fold(0.0, f64::max);
+    CORE + 2.0 * (names + 5.0)
+}
+
+/// Name and figure of a device, cut to fit.
+pub(super) fn device_words(device: &Device) -> String {
+    let words = format!("{} {}", device.name, device.rating);
+    fitting(words.trim_end(), WORDS, Weight::Bold, WIDEST)
+}
+
+/// Words beside an end.
+pub(super) fn leaf_words(drawing: &WiringDrawing, leaf: &Leaf) -> String {
+    let words = match leaf {
+        Leaf::Joined(device) => &drawing.devices[*device].name,
+        Leaf::Behind(part) => part,
+        Leaf::Unseen => "not seen",
+        Leaf::Same(terminal) => terminal,
+    };
+    fitting(words, SMALL, Weight::Plain, 84.0)
+}
+
+fn leaf_width(drawing: &WiringDrawing, leaf: &Leaf) -> f64 {
+    20.0 + width(&leaf_words(drawing, leaf), SMALL, Weight::Plain)
+}
+
+/// Width of what stands over a line.
+fn words_width(wire: &Wire) -> f64 {
+    width(&wire.name, WORDS, Weight::Bold)
+        + width(&format!(" {}", wire.facts.join(" ")), WORDS, Weight::Plain)
+}
+
+/// Width of what stands under a line.
+pub(super) fn below_width(wire: &Wire) -> f64 {
+    let state = wire.state.as_ref().map_or("", |state| state.words.as_str());
+    let mut total = marks_width(&wire.marks);
+    if !state.is_empty() {
+        total += width(state, SMALL, Weight::Plain) + 3.0;
+    }
+    if let Some(share) = wire.suspicion {
+        total += width(&suspicion_words(share), SMALL, Weight::Bold) + 3.0;
+    }
+    total
+}
+
+/// Width of marks side by side.
+pub(super) fn marks_width(marks: &[Mark]) -> f64 {
+    marks.iter().map(|mark| mark_width(mark.number, mark.signal) + 2.0).sum()
+}
+
+/// How much something is suspected.
+pub(super) fn suspicion_words(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}

@@ -1,0 +1,187 @@
+//! Which wires go on which sheet. Every wire is on one sheet; a device whose wires are on several is
+//! drawn on each of them and says on which others it is.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::input::{Device, End, Symbol, WiringDrawing};
+use super::net::{Net, is_repeated};
+use super::place::place;
+use super::sheet::{Contents, Paper, ROW, SMALLEST, WiringSheet};
+
+/// Draws the wiring on as many sheets as it takes to be legible.
+pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
+    let wires: Vec<usize> = (0..drawing.wires.len()).collect();
+    if drawing.devices.is_empty() && drawing.wires.is_empty() {
+        return Vec::new();
+    }
+    let bare = bare(drawing);
+    if paper == Paper::Whole || fits(drawing, &wires, &bare, paper) {
+        let net = Net::of(drawing, &wires, &bare);
+        return vec![Contents { drawing, net, paper, number: (1, 1) }.finish()];
+    }
+    let sheets = sheets(drawing, paper);
+    let all = sheets.len();
+    let referring = with_references(drawing, &sheets);
+    sheets
+        .iter()
+        .enumerate()
+        .map(|(at, wires)| {
+            let drawing = &referring[at];
+            let extra: &[usize] = if at + 1 == all { &bare } else { &[] };
+            let net = Net::of(drawing, wires, extra);
+            Contents { drawing, net, paper, number: (at + 1, all) }.finish()
+        })
+        .collect()
+}
+
+/// Devices without a wire.
+fn bare(drawing: &WiringDrawing) -> Vec<usize> {
+    let mut wired = BTreeSet::new();
+    for wire in &drawing.wires {
+        wired.extend(wire.ends.iter().filter_map(device_of));
+    }
+    (0..drawing.devices.len())
+        .filter(|at| !wired.contains(at) && !is_repeated(&drawing.devices[*at]))
+        .collect()
+}
+
+fn device_of(end: &End) -> Option<usize> {
+    match end {
+        End::At { device, .. } => Some(*device),
+        End::Behind(_) | End::Unseen => None,
+    }
+}
+
+fn fits(drawing: &WiringDrawing, wires: &[usize], bare: &[usize], paper: Paper) -> bool {
+    let net = Net::of(drawing, wires, bare);
+    let placed = place(drawing, &net, ROW);
+    Contents { drawing, net, paper, number: (1, 1) }.scale(&placed) >= SMALLEST
+}
+
+/// Wires of each sheet: whole circuits, as many as fit.
+fn sheets(drawing: &WiringDrawing, paper: Paper) -> Vec<Vec<usize>> {
+    let circuits = circuits(drawing);
+    let mut sheets = Vec::new();
+    let mut at = 0;
+    // How many circuits fit is much the same from sheet to sheet.
+    let mut guess = 16;
+    while at < circuits.len() {
+        let rest = circuits.len() - at;
+        let wires = |count: usize| -> Vec<usize> {
+            let mut wires: Vec<usize> =
+                circuits[at..at + count].iter().flatten().copied().collect();
+            wires.sort_unstable();
+            wires
+        };
+        let does_fit = |count: usize| fits(drawing, &wires(count), &[], paper);
+        let (mut low, mut high) = (1, rest + 1);
+        let mut probe = guess.min(rest);
+        while high - low > 1 || (low == 1 && probe == 1 && high > 1 && rest == 1) {
+            if does_fit(probe) {
+                low = probe;
+            } else {
+                high = probe;
+            }
+            if high - low <= 1 {
+                break;
+            }
+            probe = if high == rest + 1 {
+                (low + low.div_ceil(4)).min(rest)
+            } else {
+                usize::midpoint(low, high)
+            };
+            if probe <= low {
+                probe = low + 1;
+            }
+        }
+        sheets.push(wires(low));
+        guess = low;
+        at += low;
+    }
+    sheets
+}
+
+/// Wires that hang together without passing a place where many meet; what feeds them decides the
+/// order, then the way of the fuse box.
+fn circuits(drawing: &WiringDrawing) -> Vec<Vec<usize>> {
+    let mut group: Vec<usize> = (0..drawing.wires.len()).collect();
+    fn root(group: &mut [usize], mut at: usize) -> usize {
+        while group[at] != at {
+            group[at] = group[group[at]];
+            at = group[at];
+        }
+        at
+    }
+    let mut first_at: BTreeMap<usize, usize> = BTreeMap::new();
+    for (at, wire) in drawing.wires.iter().enumerate() {
+        for device in wire.ends.iter().filter_map(device_of) {
+            if is_hub(&drawing.devices[device]) {
+                continue;
+            }
+            let first = *first_at.entry(device).or_insert(at);
+            let (a, b) = (root(&mut group, first), root(&mut group, at));
+            group[a.max(b)] = a.min(b);
+        }
+    }
+    let mut circuits: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for at in 0..drawing.wires.len() {
+        let root = root(&mut group, at);
+        circuits.entry(root).or_default().push(at);
+    }
+    let mut circuits: Vec<Vec<usize>> = circuits.into_values().collect();
+    circuits.sort_by_cached_key(|wires| key(drawing, wires));
+    circuits
+}
+
+/// Where many circuits meet.
+fn is_hub(device: &Device) -> bool {
+    matches!(
+        device.symbol,
+        Symbol::Bar | Symbol::FuseBox | Symbol::Battery | Symbol::Body | Symbol::Earth
+    )
+}
+
+/// What is not fed from a fuse box comes first; then box by box, way by way.
+fn key(drawing: &WiringDrawing, wires: &[usize]) -> (usize, usize, usize) {
+    let feed = wires
+        .iter()
+        .flat_map(|&wire| &drawing.wires[wire].ends)
+        .filter_map(|end| match end {
+            End::At { device, terminal }
+                if drawing.devices[*device].symbol == Symbol::FuseBox && *terminal > 0 =>
+            {
+                Some((device + 1, *terminal))
+            }
+            _ => None,
+        })
+        .min();
+    let (device, way) = feed.unwrap_or_default();
+    (device, way, wires.first().copied().unwrap_or_default())
+}
+
+/// The drawing for each sheet: devices on several sheets name the others.
+fn with_references(drawing: &WiringDrawing, sheets: &[Vec<usize>]) -> Vec<WiringDrawing> {
+    let mut on: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); drawing.devices.len()];
+    for (sheet, wires) in sheets.iter().enumerate() {
+        for &wire in wires {
+            for device in drawing.wires[wire].ends.iter().filter_map(device_of) {
+                on[device].insert(sheet + 1);
+            }
+        }
+    }
+    (1..=sheets.len())
+        .map(|sheet| {
+            let mut own = drawing.clone();
+            own.key = format!("{}-{sheet}", drawing.key);
+            for (device, on) in own.devices.iter_mut().zip(&on) {
+                let others: Vec<String> =
+                    on.iter().filter(|&&other| other != sheet).map(ToString::to_string).collect();
+                if !others.is_empty() && on.contains(&sheet) && !is_repeated(device) {
+                    let reference = format!("(also {})", others.join(", "));
+                    device.rating = format!("{} {reference}", device.rating).trim().to_owned();
+                }
+            }
+            own
+        })
+        .collect()
+}
