@@ -14,6 +14,7 @@
 //! | `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
+//! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
 //! | `spaces.rs` | where things are, for drawings |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
@@ -42,6 +43,7 @@ mod view;
 mod warm_wire_view;
 mod ways;
 mod wire_list;
+mod wiring_view;
 
 pub use case::Case;
 pub use device_view::{InputRow, MonitorRow};
@@ -53,6 +55,7 @@ pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };
 pub use meter::{METER_FORMS, MeterRow};
+pub use model::{Pole, Role};
 pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
@@ -66,6 +69,10 @@ pub use view::{
     StateView, StepView, Tally, VehicleView, WayIn, WireRow,
 };
 pub use warm_wire_view::{WarmPlaceView, WarmWireView};
+pub use wiring_view::{
+    DrawnEnd, DrawnWire, WireInState, WireSide, WiredDevice, WiredTerminal, WiringFinding,
+    WiringState, WiringView,
+};
 
 /// A check's page as Markdown, by its name.
 pub fn check_page(slug: &str) -> Option<&'static str> {

@@ -12,7 +12,7 @@ impl Case {
         self.vehicle().wires.ids().map(|id| self.wire_row(id)).collect()
     }
 
-    fn wire_row(&self, id: WireId) -> WireRow {
+    pub(crate) fn wire_row(&self, id: WireId) -> WireRow {
         let wire = &self.vehicle().wires[id];
         let (most_current, drop) = self.largest_current(id);
         WireRow {

@@ -8,13 +8,17 @@
 //! | `charts/` | charts |
 //! | `picture.rs` | a drawing with its name and title |
 //! | `vehicle.rs` | where everything is |
+//! | `wiring.rs` | the wiring: symbols, words on lines, overlays of findings, states and suspects |
 //! | `way_in.rs` | one way in: its parts in the vehicle, what comes out before what, codes for bags |
 
 mod charts;
 mod picture;
 mod vehicle;
 mod way_in;
+mod wiring;
 
 pub use charts::minutes_of;
+pub use draw::wiring::Paper;
 pub use picture::{Picture, pictures};
 pub use way_in::{bag_codes, way_in};
+pub use wiring::{Overlay, Suspicion, wiring};

@@ -2,7 +2,7 @@
 
 use analysis::Case;
 
-use crate::{charts, vehicle};
+use crate::{Paper, charts, vehicle, wiring};
 
 /// One drawing, ready to be written, printed or put on a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,8 +24,8 @@ impl Picture {
 }
 
 /// Every drawing that a record alone gives rise to; those of one way in are [`crate::way_in`].
-pub fn pictures(case: &Case) -> Vec<Picture> {
-    let mut pictures = Vec::new();
+pub fn pictures(case: &Case, paper: Paper) -> Vec<Picture> {
+    let mut pictures = wiring::all(case, paper);
     pictures.extend(vehicle::vehicle(case));
     pictures.extend(charts::charts(case));
     pictures

@@ -157,6 +157,9 @@ pub(crate) enum Command {
         /// Only the drawing of this name, with all its sheets.
         #[arg(long, value_name = "NAME")]
         only: Option<String>,
+        /// Paper of the wiring drawing, long side across; more sheets where it would be too small.
+        #[arg(long, value_enum, default_value_t = DrawingPaper::A3)]
+        paper: DrawingPaper,
     },
     /// What a check looks for, how it decides, and what to do.
     Explain {
@@ -223,6 +226,33 @@ pub(crate) enum Paper {
     A4,
     /// US Letter.
     Letter,
+}
+
+/// Paper of a drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum DrawingPaper {
+    /// ISO A3.
+    A3,
+    /// ISO A4.
+    A4,
+    /// US Letter.
+    Letter,
+    /// US tabloid (11 by 17 in).
+    Tabloid,
+    /// One sheet as large as it needs.
+    Whole,
+}
+
+impl From<DrawingPaper> for depict::Paper {
+    fn from(paper: DrawingPaper) -> depict::Paper {
+        match paper {
+            DrawingPaper::A3 => depict::Paper::A3,
+            DrawingPaper::A4 => depict::Paper::A4,
+            DrawingPaper::Letter => depict::Paper::Letter,
+            DrawingPaper::Tabloid => depict::Paper::Tabloid,
+            DrawingPaper::Whole => depict::Paper::Whole,
+        }
+    }
 }
 
 /// How a run ended.

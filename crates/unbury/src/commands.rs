@@ -50,8 +50,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Heat { record, state } => {
             heat(&mut page, record, arguments.json, state.as_deref())
         }
-        Command::Draw { record, out, only } => {
-            draw(&mut page, record, arguments.json, out, only.as_deref())
+        Command::Draw { record, out, only, paper } => {
+            draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())
         }
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
@@ -369,9 +369,10 @@ fn draw(
     json: bool,
     folder: &Path,
     only: Option<&str>,
+    paper: depict::Paper,
 ) -> Result<End> {
     let (case, end) = case(page, record)?;
-    let mut pictures = depict::pictures(&case);
+    let mut pictures = depict::pictures(&case, paper);
     if let Some(name) = only {
         let known: Vec<String> = pictures.iter().map(|picture| picture.name.clone()).collect();
         pictures.retain(|picture| picture.is_of(name));

@@ -3,7 +3,7 @@
 //! move everything to the middle of what it is joined to, and by exchanges of neighbours; it starts
 //! from the order of the record and changes only where that takes crossings away.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::input::{Symbol, WiringDrawing};
 use super::net::{Net, Node};
@@ -18,6 +18,8 @@ pub(super) struct Item {
     pub(super) east: Vec<usize>,
     /// Whether ports may stand in any order, or only within a terminal.
     pub(super) is_free: bool,
+    /// Of words: whether some stand under the line, which takes height and saves width.
+    pub(super) is_stacked: bool,
 }
 
 /// What an item is.
@@ -59,15 +61,20 @@ pub(super) struct Columns {
     opposite: Vec<Option<usize>>,
 }
 
+/// From so many lines on, words in a column of nodes all stand over their lines.
+const MANY_WORDS: usize = 6;
 const SWEEPS: usize = 12;
 const EXCHANGES: usize = 8;
 
 impl Columns {
+    /// `widths` are those of the widest node of each layer: long lines have their words where there
+    /// is most room anyway.
     pub(super) fn of(
         drawing: &WiringDrawing,
         net: &Net,
         directed: &[(usize, usize)],
         layers: &[usize],
+        widths: &[f64],
     ) -> Columns {
         let mut columns = Columns::default();
         let is_free = |node: usize| {
@@ -84,9 +91,9 @@ impl Columns {
             }
             let terminal = |node| line.ends.iter().find(|end| end.0 == node).map_or(0, |end| end.1);
             let mut from = columns.port(left, terminal(left), at, Face::East);
+            let words = words_column(layers[left], layers[right], widths);
             for column in 2 * layers[left] + 1..2 * layers[right] {
-                let what =
-                    if column == 2 * layers[left] + 1 { What::Words(at) } else { What::Pass(at) };
+                let what = if column == words { What::Words(at) } else { What::Pass(at) };
                 let item = columns.item(what, column, false);
                 let to = columns.port(item, 0, at, Face::West);
                 columns.link(from, to, at);
@@ -95,6 +102,7 @@ impl Columns {
             let to = columns.port(right, terminal(right), at, Face::West);
             columns.link(from, to, at);
         }
+        columns.stack_words();
         columns.index();
         columns.start(net);
         columns.untangle();
@@ -102,7 +110,14 @@ impl Columns {
     }
 
     fn item(&mut self, what: What, column: usize, is_free: bool) -> usize {
-        self.items.push(Item { what, column, west: Vec::new(), east: Vec::new(), is_free });
+        self.items.push(Item {
+            what,
+            column,
+            west: Vec::new(),
+            east: Vec::new(),
+            is_free,
+            is_stacked: false,
+        });
         self.items.len() - 1
     }
 
@@ -118,6 +133,17 @@ impl Columns {
 
     fn link(&mut self, from: usize, to: usize, line: usize) {
         self.links.push(Link { from, to, line });
+    }
+
+    /// Words are stacked between neighbouring columns, and where few lines have theirs in a column
+    /// of nodes; where many do, width is dearer than height.
+    fn stack_words(&mut self) {
+        let mut count: BTreeMap<usize, usize> = BTreeMap::new();
+        let words = self.items.iter().filter(|item| matches!(item.what, What::Words(_)));
+        words.for_each(|item| *count.entry(item.column).or_default() += 1);
+        for item in self.items.iter_mut().filter(|item| matches!(item.what, What::Words(_))) {
+            item.is_stacked = item.column % 2 == 1 || count[&item.column] < MANY_WORDS;
+        }
     }
 
     fn index(&mut self) {
@@ -335,6 +361,14 @@ impl Columns {
             })
             .sum()
     }
+}
+
+/// The column for the words of a line: a line between neighbouring layers has only one; a longer one
+/// takes the widest column of nodes that it crosses.
+fn words_column(left: usize, right: usize, widths: &[f64]) -> usize {
+    let crossed = left + 1..right;
+    let widest = crossed.max_by(|&a, &b| widths[a].total_cmp(&widths[b]).then(b.cmp(&a)));
+    widest.map_or(2 * left + 1, |layer| 2 * layer)
 }
 
 type State = (Vec<Vec<usize>>, Vec<(Vec<usize>, Vec<usize>)>);

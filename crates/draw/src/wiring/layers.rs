@@ -138,9 +138,12 @@ fn place_leaves(net: &Net, directed: &[(usize, usize)], layer: &mut [usize]) {
     if needs_room {
         layer.iter_mut().for_each(|layer| *layer += 1);
     }
+    let last = (0..net.nodes.len()).filter(|&n| !is_leaf(n)).map(|n| layer[n]).max().unwrap_or(0);
     for &(a, b) in directed {
         match (is_leaf(a), is_leaf(b)) {
             (true, false) => layer[a] = layer[b] - 1,
+            // On the other side where it would stand in a column of its own.
+            (false, true) if layer[a] == last && last > 0 => layer[b] = layer[a] - 1,
             (false, true) => layer[b] = layer[a] + 1,
             _ => {}
         }

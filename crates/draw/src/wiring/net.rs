@@ -116,6 +116,7 @@ impl Net {
     pub(super) fn directed(&self, drawing: &WiringDrawing) -> Vec<(usize, usize)> {
         let flow = self.flow(drawing);
         let distance = self.distances(drawing);
+        let outward = self.from_batteries(drawing);
         let direct = |line: &Line| {
             let [(a, at_a), (b, at_b)] = line.ends;
             let forwards = match (self.is_leaf(a), self.is_leaf(b)) {
@@ -128,7 +129,10 @@ impl Net {
                         _ => true,
                     }
                 }
-                (false, false) => flow[a] > flow[b] - 1e-9,
+                (false, false) => match outward.get(&line.wire) {
+                    Some(&first) => first == a,
+                    None => flow[a] > flow[b] - 1e-9,
+                },
             };
             if forwards { (a, b) } else { (b, a) }
         };
@@ -154,6 +158,44 @@ impl Net {
             Rank::Between if matches!(device.symbol, Symbol::Bar) => leaf < node,
             Rank::Between => terminal == 0 && device.terminals.len() > 1,
         }
+    }
+
+    /// Lines between a battery and what charges it or joins it to another, with the end towards the
+    /// battery: they run away from it, so that batteries stand on the left like other sources.
+    fn from_batteries(&self, drawing: &WiringDrawing) -> BTreeMap<usize, usize> {
+        let is = |node: usize, symbols: fn(Symbol) -> bool| {
+            self.device(drawing, node).is_some_and(|device| symbols(device.symbol))
+        };
+        let meets = |symbol| matches!(symbol, Symbol::Converter { .. } | Symbol::Relay);
+        let passes = |symbol| {
+            matches!(symbol, Symbol::Fuse | Symbol::Breaker | Symbol::Switch | Symbol::Isolator)
+        };
+        let mut lines_at: Vec<Vec<&Line>> = vec![Vec::new(); self.nodes.len()];
+        for line in self.lines.iter().filter(|l| drawing.wires[l.wire].side == Side::Feed) {
+            for (node, _) in line.ends {
+                lines_at[node].push(line);
+            }
+        }
+        let mut outward = BTreeMap::new();
+        for battery in (0..self.nodes.len()).filter(|&n| is(n, |s| s == Symbol::Battery)) {
+            for &start in &lines_at[battery] {
+                let mut way = vec![(start, battery)];
+                while let Some(&(line, near)) = way.last() {
+                    let [(a, _), (b, _)] = line.ends;
+                    let far = if a == near { b } else { a };
+                    if is(far, meets) {
+                        outward.extend(way.iter().map(|(line, near)| (line.wire, *near)));
+                        break;
+                    }
+                    let next = lines_at[far].iter().find(|next| next.wire != line.wire);
+                    match next.filter(|_| is(far, passes) && lines_at[far].len() == 2) {
+                        Some(next) if way.len() < 8 => way.push((next, far)),
+                        _ => break,
+                    }
+                }
+            }
+        }
+        outward
     }
 
     /// The made-up flow's height at each node.

@@ -1,14 +1,15 @@
 //! Ink: lines with their words, devices with their names, ends, marks and shades.
 
-use super::canvas::{Anchor, Canvas, Ink, Stroke, Weight, Words, escaped};
+use super::canvas::{Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting};
 use super::columns::{Item, What};
 use super::input::{Device, LineState, Mark, Rank, Side, Status, Symbol, Wire, WiringDrawing};
 use super::net::{Leaf, Net, Node};
 use super::place::{
-    Box, IN_LINE, Placed, Route, SMALL, WORDS, device_words, leaf_words, suspicion_words,
-    way_width, way_words, west_ways,
+    Box, IN_LINE, MOST_STROKES, Placed, Route, SMALL, WIDEST, WORDS, cores_width, device_words,
+    leaf_words, load_inset, overlay_width, stacked_words, suspicion_words, way_width, way_words,
+    west_ways,
 };
-use super::rows::{Shape, shape};
+use super::rows::{Shape, shape, stands_upright};
 use super::symbols::{self, OUTLINE};
 
 /// What is painted, with where everything is.
@@ -57,14 +58,15 @@ impl Painting<'_> {
         }
         let stroke = line_stroke(wire);
         canvas.line(&route.points, stroke);
-        if let Some(LineState { status: Status::MayBeLive, .. }) = wire.state {
-            // Nothing more: the dashes say it.
-        }
-        let (x, y) = route.words;
+        let (mut x, y) = route.words;
         if wire.cores > 1 {
-            self.cores(canvas, route, wire.cores);
+            cores(canvas, (x, y), wire.cores);
+            x += cores_width(wire);
         }
-        let facts: Vec<&str> = wire.facts.iter().map(String::as_str).collect();
+        let has_overlay = overlay_width(wire) > 0.0;
+        let (above, under) =
+            if route.is_stacked { stacked_words(wire) } else { (&wire.facts[..], &[][..]) };
+        let facts: Vec<&str> = above.iter().map(String::as_str).collect();
         let words = Words {
             at: (x, y - 2.2 - stroke.width / 2.0),
             size: WORDS,
@@ -74,6 +76,11 @@ impl Painting<'_> {
             text: &wire.name,
         };
         canvas.words_with(&words, &facts);
+        if !has_overlay && !under.is_empty() {
+            let at = (x, y + 7.2 + stroke.width / 2.0);
+            let weight = Weight::Plain;
+            canvas.words(&Words { at, weight, text: &under.join(" "), ..words });
+        }
         let mut x = marks(canvas, (x, y + 1.6 + stroke.width / 2.0), &wire.marks);
         if let Some(share) = wire.suspicion {
             x = small(
@@ -87,16 +94,6 @@ impl Painting<'_> {
             small(canvas, (x, y + 7.0 + stroke.width / 2.0), Weight::Plain, &state.words);
         }
         canvas.close();
-    }
-
-    /// Slanted strokes across the line, one for each conductor.
-    fn cores(&self, canvas: &mut Canvas, route: &Route, cores: usize) {
-        let (x, y) = route.words;
-        let start = x - 1.5 + 8.0;
-        for core in 0..cores.min(5) {
-            let at = start + 3.0 * core as f64;
-            canvas.line(&[(at - 1.5, y + 3.5), (at + 1.5, y - 1.5)], Stroke::plain(0.7));
-        }
     }
 
     fn device(&self, canvas: &mut Canvas, at: usize, item: &Item, index: usize) {
@@ -125,20 +122,20 @@ impl Painting<'_> {
                 canvas.circle((x, y), 1.4, OUTLINE);
             }
         }
-        name(canvas, (frame.left, y - 7.6), device);
-        below(canvas, (frame.left, y + 5.0), device);
+        bold(canvas, (frame.left, y - 7.6), &device.name);
+        bold(canvas, (frame.left, y + 10.6), &device.rating);
+        below(canvas, (frame.left, y + 12.6), device);
     }
 
     fn block(&self, canvas: &mut Canvas, device: &Device, item: &Item, frame: Box) {
-        let upright =
-            matches!(device.symbol, Symbol::Battery | Symbol::SolarModule | Symbol::Generator)
-                && device.terminals.len() == 2;
+        let upright = stands_upright(device);
         let size = (frame.right - frame.left, frame.bottom - frame.top);
         shade(canvas, device, (frame.left, frame.top), size);
         if !upright {
             canvas.rect((frame.left, frame.top), size, OUTLINE);
         }
-        name(canvas, (frame.left, frame.top - 2.6), device);
+        let over = if upright && !device.rating.is_empty() { 10.4 } else { 2.6 };
+        bold(canvas, (frame.left, frame.top - over), &device.name);
         below(canvas, (frame.left, frame.bottom + 2.0), device);
         let ports = self.terminals(device, item);
         for (terminal, faces) in device.terminals.iter().zip(&ports) {
@@ -151,6 +148,7 @@ impl Painting<'_> {
             let y = f64::midpoint(frame.top, frame.bottom);
             symbols::glyph(canvas, device.symbol, (middle, y));
         }
+        figure(canvas, device, frame);
     }
 
     /// Heights of the ports of each terminal, on the left and on the right.
@@ -179,7 +177,7 @@ impl Painting<'_> {
                 weight: Weight::Plain,
                 anchor,
                 ink: Ink::Full,
-                text: words,
+                text: if words == "-" { "−" } else { words },
             });
         }
     }
@@ -193,7 +191,7 @@ impl Painting<'_> {
         frame: Box,
         middle: f64,
     ) {
-        let mut ends = [frame.top + 8.0, frame.bottom - 8.0];
+        let mut ends = [frame.top + 5.0, frame.bottom - 5.0];
         for (number, faces) in ports.iter().enumerate().take(2) {
             let nearest = |heights: &[f64]| {
                 if number == 0 { heights.last().copied() } else { heights.first().copied() }
@@ -243,7 +241,7 @@ impl Painting<'_> {
                     canvas.rect((start, y - 2.3), (12.0, 4.6), OUTLINE);
                     canvas.line(&[(start, y), (start + 12.0, y)], OUTLINE);
                     let words_x = if away > 0.0 { bar_x + 4.0 } else { frame.left + 3.0 };
-                    small(canvas, (words_x, y - 3.6), Weight::Plain, &way_words(way));
+                    small(canvas, (words_x, y - 4.2), Weight::Plain, &way_words(way));
                 }
             }
         }
@@ -324,14 +322,38 @@ impl Painting<'_> {
     }
 }
 
+/// Slanted strokes across the line, one for each conductor.
+fn cores(canvas: &mut Canvas, (x, y): (f64, f64), cores: usize) {
+    for core in 0..cores.min(MOST_STROKES) {
+        let at = x + 2.0 + 3.0 * core as f64;
+        canvas.line(&[(at - 1.5, y + 3.5), (at + 1.5, y - 3.5)], Stroke::plain(0.7));
+    }
+}
+
+/// The figure of a block, inside its lower edge; of what stands upright, under its name.
+fn figure(canvas: &mut Canvas, device: &Device, frame: Box) {
+    if device.rating.is_empty() {
+        return;
+    }
+    let (at, anchor) = if stands_upright(device) {
+        ((frame.left, frame.top - 2.6), Anchor::Start)
+    } else {
+        ((f64::midpoint(frame.left, frame.right), frame.bottom - 2.4), Anchor::Middle)
+    };
+    let (size, weight, ink) = (SMALL, Weight::Plain, Ink::Full);
+    canvas.words(&Words { at, size, weight, anchor, ink, text: &device.rating });
+}
+
 fn load(canvas: &mut Canvas, device: &Device, frame: Box) {
     let y = frame.top;
     let size = (frame.right - frame.left, 13.0);
     canvas.rect((frame.left, y - 6.5), size, OUTLINE);
     shade(canvas, device, (frame.left, y - 6.5), size);
-    symbols::glyph(canvas, device.symbol, (frame.left + 10.0, y));
+    if device.symbol != Symbol::Equipment {
+        symbols::glyph(canvas, device.symbol, (frame.left + 10.0, y));
+    }
     canvas.words(&Words {
-        at: (frame.left + IN_LINE - 2.0, y + 2.5),
+        at: (frame.left + load_inset(device), y + 2.5),
         size: WORDS,
         weight: Weight::Bold,
         anchor: Anchor::Start,
@@ -350,13 +372,20 @@ fn bar(canvas: &mut Canvas, device: &Device, frame: Box) {
 }
 
 fn name(canvas: &mut Canvas, at: (f64, f64), device: &Device) {
+    bold(canvas, at, &device_words(device));
+}
+
+fn bold(canvas: &mut Canvas, at: (f64, f64), text: &str) {
+    if text.is_empty() {
+        return;
+    }
     canvas.words(&Words {
         at,
         size: WORDS,
         weight: Weight::Bold,
         anchor: Anchor::Start,
         ink: Ink::Full,
-        text: &device_words(device),
+        text: &fitting(text, WORDS, Weight::Bold, WIDEST),
     });
 }
 

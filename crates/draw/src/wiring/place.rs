@@ -2,9 +2,9 @@
 
 use super::canvas::{Weight, fitting, mark_width, width};
 use super::columns::{Columns, Item, What};
-use super::input::{Device, Mark, Rank, Symbol, Wire, WiringDrawing};
+use super::input::{Device, Mark, Rank, Symbol, Terminal, Wire, WiringDrawing};
 use super::net::{Leaf, Net, Node};
-use super::rows::{Heights, Rows, Shape, rows, shape};
+use super::rows::{Rows, Shape, rows, shape};
 use super::tracks::{FINE, Tracks, Turn, tracks};
 
 /// Size of words on the drawing, points. Capitals are then 1.8 mm high, the smallest nominal size of
@@ -17,7 +17,7 @@ const TRACK: f64 = 5.0;
 /// Least width of a channel.
 const CHANNEL: f64 = 8.0;
 /// No name is drawn wider.
-const WIDEST: f64 = 104.0;
+pub(super) const WIDEST: f64 = 104.0;
 /// What stands left and right of the words of a line.
 const BESIDE_WORDS: f64 = 3.0;
 /// The symbol of something that stands in a line.
@@ -43,6 +43,8 @@ pub(super) struct Route {
     pub(super) points: Vec<(f64, f64)>,
     /// Where its words begin, on the line.
     pub(super) words: (f64, f64),
+    /// Whether some of them stand under it.
+    pub(super) is_stacked: bool,
 }
 
 /// Everything on paper, in points before scaling.
@@ -61,10 +63,9 @@ pub(super) struct Placed {
 pub(super) fn place(drawing: &WiringDrawing, net: &Net, row: f64) -> Placed {
     let directed = net.directed(drawing);
     let layers = super::layers::layers(drawing, net, &directed);
-    let columns = Columns::of(drawing, net, &directed, &layers);
-    let has_below = drawing.wires.iter().any(|wire| below_width(wire) > 0.0);
-    let heights = Heights { below_words: if has_below { 2 } else { 1 } };
-    let rows = rows(drawing, net, &columns, heights);
+    let columns =
+        Columns::of(drawing, net, &directed, &layers, &layer_widths(drawing, net, &layers));
+    let rows = rows(drawing, net, &columns);
     on_paper(drawing, net, columns, &rows, row)
 }
 
@@ -160,6 +161,7 @@ fn route(placed: &mut Placed, channels: &[Channel], lefts: &[f64], widths: &[f64
             route.points.extend(points);
             if matches!(placed.columns.items[to.item].what, What::Words(_)) {
                 route.words = (lefts[column + 1] + BESIDE_WORDS, y_to);
+                route.is_stacked = placed.columns.items[to.item].is_stacked;
             }
         }
     }
@@ -186,13 +188,35 @@ fn without_straight(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
     kept
 }
 
+/// Width of the widest node of each layer.
+fn layer_widths(drawing: &WiringDrawing, net: &Net, layers: &[usize]) -> Vec<f64> {
+    let mut widths = vec![0.0_f64; layers.iter().max().map_or(0, |most| most + 1)];
+    for (node, &layer) in layers.iter().enumerate() {
+        let width = match net.device(drawing, node) {
+            Some(device) => width(&device_words(device), WORDS, Weight::Bold),
+            None => 40.0,
+        };
+        widths[layer] = widths[layer].max(width);
+    }
+    widths
+}
+
 /// How much room an item takes in its column.
 fn extent(drawing: &WiringDrawing, net: &Net, item: &Item) -> f64 {
     match item.what {
         What::Pass(_) => 0.0,
         What::Words(line) => {
             let wire = &drawing.wires[net.lines[line].wire];
-            words_width(wire).max(below_width(wire)) + 2.0 * BESIDE_WORDS
+            let words = if item.is_stacked {
+                let (above, below) = stacked_words(wire);
+                let name = width(&wire.name, WORDS, Weight::Bold);
+                let above = name + width(&format!(" {}", above.join(" ")), WORDS, Weight::Plain);
+                let below = width(&below.join(" "), WORDS, Weight::Plain);
+                above.max(if overlay_width(wire) > 0.0 { 0.0 } else { below })
+            } else {
+                words_width(wire)
+            };
+            words.max(overlay_width(wire)) + cores_width(wire) + 2.0 * BESIDE_WORDS
         }
         What::Node(node) => match &net.nodes[node] {
             Node::Leaf(leaf) => leaf_width(drawing, leaf),
@@ -223,12 +247,25 @@ fn body(drawing: &WiringDrawing, net: &Net, item: &Item, left: f64, width: f64) 
 fn device_widths(drawing: &WiringDrawing, net: &Net, device: &Device, item: &Item) -> (f64, f64) {
     let name = width(&device_words(device), WORDS, Weight::Bold) + 2.0;
     match shape(drawing, net, item) {
-        Shape::Line if device.rank == Rank::Load => (IN_LINE + name + 2.0, 0.0),
-        Shape::Line => (IN_LINE, name),
+        Shape::Line if device.rank == Rank::Load => (load_inset(device) + name + 3.0, 0.0),
+        Shape::Line => {
+            let one = |text: &str| {
+                width(&fitting(text, WORDS, Weight::Bold, WIDEST), WORDS, Weight::Bold)
+            };
+            (IN_LINE, one(&device.name).max(one(&device.rating)) + 2.0)
+        }
         Shape::Bar if device.symbol == Symbol::Bar => (4.0, name),
         Shape::Bar => (box_width(device, item), name),
-        Shape::Block => (block_width(device), name),
+        Shape::Block => {
+            let words = fitting(&device.name, WORDS, Weight::Bold, WIDEST);
+            (block_width(device), width(&words, WORDS, Weight::Bold) + 2.0)
+        }
     }
+}
+
+/// Where the name of a load begins in its box: after its sign, if it has one.
+pub(super) fn load_inset(device: &Device) -> f64 {
+    if device.symbol == Symbol::Equipment || device.symbol == Symbol::Block { 4.0 } else { 20.0 }
 }
 
 /// Words beside a way of a fuse box are no wider than this.
@@ -258,7 +295,7 @@ pub(super) fn way_width(device: &Device) -> f64 {
 }
 
 /// Number of a way and what it feeds.
-pub(super) fn way_words(terminal: &super::input::Terminal) -> String {
+pub(super) fn way_words(terminal: &Terminal) -> String {
     fitting(format!("{} {}", terminal.name, terminal.words).trim(), SMALL, Weight::Plain, WAY_WORDS)
 }
 
@@ -298,8 +335,21 @@ fn words_width(wire: &Wire) -> f64 {
         + width(&format!(" {}", wire.facts.join(" ")), WORDS, Weight::Plain)
 }
 
-/// Width of what stands under a line.
-pub(super) fn below_width(wire: &Wire) -> f64 {
+/// Words of a short line: what stands over it beside its name, and what stands under it.
+pub(super) fn stacked_words(wire: &Wire) -> (&[String], &[String]) {
+    wire.facts.split_at(wire.facts.len().min(1))
+}
+
+/// Room for the strokes that count the conductors of a cable.
+pub(super) fn cores_width(wire: &Wire) -> f64 {
+    if wire.cores > 1 { 6.0 + 3.0 * wire.cores.min(MOST_STROKES) as f64 } else { 0.0 }
+}
+
+/// No cable gets more strokes.
+pub(super) const MOST_STROKES: usize = 5;
+
+/// Width of what a state, a finding or a suspicion puts under a line.
+pub(super) fn overlay_width(wire: &Wire) -> f64 {
     let state = wire.state.as_ref().map_or("", |state| state.words.as_str());
     let mut total = marks_width(&wire.marks);
     if !state.is_empty() {

@@ -4,21 +4,15 @@
 use super::columns::{Columns, Item, What};
 use super::input::{Device, Rank, Symbol, WiringDrawing};
 use super::net::{Net, Node};
+use super::place::overlay_width;
 use super::simplex::Places;
-
-/// How tall things are, in rows of the grid.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Heights {
-    /// Below the line of a wire with words.
-    pub(super) below_words: i64,
-}
 
 /// From line to line where both carry words over them.
 pub(super) const ABOVE_WORDS: i64 = 2;
 /// Between ports of one face.
 const PORTS: i64 = 3;
 /// Over the top edge of a block: its name.
-const NAME: i64 = 2;
+const NAME: i64 = 3;
 
 /// Heights in rows of the grid.
 #[derive(Clone, Debug, Default)]
@@ -77,21 +71,16 @@ struct Spans {
 }
 
 /// Finds the heights of everything on a sheet.
-pub(super) fn rows(
-    drawing: &WiringDrawing,
-    net: &Net,
-    columns: &Columns,
-    heights: Heights,
-) -> Rows {
+pub(super) fn rows(drawing: &WiringDrawing, net: &Net, columns: &Columns) -> Rows {
     let mut places = Places::default();
     let mut port = vec![0; columns.ports.len()];
     let spans: Vec<Spans> = columns
         .items
         .iter()
         .map(|item| match shape(drawing, net, item) {
-            Shape::Line => line(drawing, net, item, heights, &mut places, &mut port),
+            Shape::Line => line(drawing, net, item, &mut places, &mut port),
             Shape::Block => block(drawing, net, columns, item, &mut places, &mut port),
-            Shape::Bar => bar(item, &mut places, &mut port),
+            Shape::Bar => bar(drawing, net, item, &mut places, &mut port),
         })
         .collect();
     let end = places.place();
@@ -128,13 +117,12 @@ pub(super) fn rows(
 }
 
 /// What one row more of the whole sheet costs, against a bend of one row.
-const HEIGHT: i64 = 6;
+const HEIGHT: i64 = 1;
 
 fn line(
     drawing: &WiringDrawing,
     net: &Net,
     item: &Item,
-    heights: Heights,
     places: &mut Places,
     port: &mut [usize],
 ) -> Spans {
@@ -143,7 +131,11 @@ fn line(
         port[at] = place;
     }
     let (above, below) = match item.what {
-        What::Words(_) => (ABOVE_WORDS, heights.below_words),
+        What::Words(_) if item.is_stacked => (ABOVE_WORDS, 2),
+        What::Words(line) => {
+            let wire = &drawing.wires[net.lines[line].wire];
+            (ABOVE_WORDS, if overlay_width(wire) > 0.0 { 2 } else { 1 })
+        }
         What::Pass(_) => (1, 1),
         What::Node(node) => match &net.nodes[node] {
             Node::Leaf(_) => (2, 1),
@@ -152,7 +144,7 @@ fn line(
                 let has_marks = i64::from(!device.marks.is_empty() || device.suspicion.is_some());
                 match device.rank {
                     Rank::Load => (2, 1 + has_marks),
-                    _ => (3, 1 + has_marks),
+                    _ => (3, if device.rating.is_empty() { 1 } else { 3 } + 2 * has_marks),
                 }
             }
         },
@@ -175,6 +167,7 @@ fn block(
         _ => None,
     };
     let count = device.map_or(0, |device| device.terminals.len());
+    let is_upright = device.is_some_and(stands_upright);
     let mut last: [Option<usize>; 2] = [None, None];
     for terminal in 0..count {
         let faces = [&item.west, &item.east].map(|ports| {
@@ -188,10 +181,12 @@ fn block(
                 port[at] = place;
                 match last[face] {
                     Some(over) => places.apart(over, place, PORTS, 1),
-                    None => places.apart(top, place, 2, 1),
+                    None => places.apart(top, place, if is_upright { 1 } else { 3 }, 1),
                 }
                 // Terminals keep clear of each other across the block.
-                if let Some(over) = before[1 - face] {
+                if let Some(over) = before[1 - face].or(before[face]).filter(|_| is_upright) {
+                    places.apart(over, place, 4, 0);
+                } else if let Some(over) = before[1 - face] {
                     places.apart(over, place, 2, 0);
                 }
                 last[face] = Some(place);
@@ -203,29 +198,48 @@ fn block(
         }
     }
     for over in last.into_iter().flatten() {
-        places.apart(over, bottom, 2, 0);
+        places.apart(over, bottom, if is_upright { 1 } else { 2 }, 0);
     }
-    places.apart(top, bottom, least_height(device), 2);
+    places.apart(top, bottom, least_height(device), 12);
     let has_marks = device.is_some_and(|d| !d.marks.is_empty() || d.suspicion.is_some());
-    Spans { top, bottom, above: NAME, below: 1 + 2 * i64::from(has_marks) }
+    let figure = i64::from(device.is_some_and(|d| is_upright && !d.rating.is_empty()));
+    Spans { top, bottom, above: NAME + 2 * figure, below: 1 + 2 * i64::from(has_marks) }
 }
 
 fn first_two(ports: &[usize]) -> [Option<usize>; 1] {
     [ports.first().copied()]
 }
 
+/// Drawn between its plus above and its minus below, without an outline.
+pub(super) fn stands_upright(device: &Device) -> bool {
+    matches!(device.symbol, Symbol::Battery | Symbol::SolarModule | Symbol::Generator)
+        && device.terminals.len() == 2
+}
+
 /// Rows that the symbol in a block needs.
 fn least_height(device: Option<&Device>) -> i64 {
     match device.map(|device| device.symbol) {
-        Some(Symbol::Battery | Symbol::SolarModule | Symbol::Generator) => 7,
+        Some(Symbol::Battery | Symbol::SolarModule | Symbol::Generator) => 6,
         Some(Symbol::Relay | Symbol::Converter { .. }) => 6,
         _ => 5,
     }
 }
 
 /// A bar: as tall as its ports ask for.
-fn bar(item: &Item, places: &mut Places, port: &mut [usize]) -> Spans {
+fn bar(
+    drawing: &WiringDrawing,
+    net: &Net,
+    item: &Item,
+    places: &mut Places,
+    port: &mut [usize],
+) -> Spans {
     let (top, bottom) = (places.place(), places.place());
+    let device = match item.what {
+        What::Node(node) => net.device(drawing, node),
+        _ => None,
+    };
+    let is_box = device.is_some_and(|device| device.symbol == Symbol::FuseBox);
+    let has_marks = device.is_some_and(|d| !d.marks.is_empty() || d.suspicion.is_some());
     for ports in [&item.west, &item.east] {
         let mut last = None;
         for &at in ports {
@@ -233,7 +247,7 @@ fn bar(item: &Item, places: &mut Places, port: &mut [usize]) -> Spans {
             port[at] = place;
             match last {
                 Some(over) => places.apart(over, place, PORTS, 0),
-                None => places.apart(top, place, 1, 0),
+                None => places.apart(top, place, if is_box { 3 } else { 1 }, 0),
             }
             last = Some(place);
         }
@@ -242,5 +256,5 @@ fn bar(item: &Item, places: &mut Places, port: &mut [usize]) -> Spans {
         }
     }
     places.apart(top, bottom, 2, 1);
-    Spans { top, bottom, above: NAME + 1, below: 1 }
+    Spans { top, bottom, above: NAME, below: 1 + 2 * i64::from(has_marks) }
 }

@@ -25,6 +25,15 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// Half of it, where there is such a paper.
+    pub(super) fn half(self) -> Option<Paper> {
+        match self {
+            Paper::A3 => Some(Paper::A4),
+            Paper::Tabloid => Some(Paper::Letter),
+            Paper::A4 | Paper::Letter | Paper::Whole => None,
+        }
+    }
+
     /// Width and height in points of 1/72 in; `None` where it is as large as needed.
     fn size(self) -> Option<(f64, f64)> {
         match self {
@@ -57,8 +66,8 @@ pub(super) const ROW: f64 = 5.0;
 const TALLEST_ROW: f64 = 7.0;
 /// Nothing is drawn larger than this.
 const LARGEST: f64 = 1.35;
-/// Smaller than this a sheet is too full.
-pub(super) const SMALLEST: f64 = 0.97;
+/// Smaller than this a sheet is too full: capitals are then 1.5 mm high, those of 6-point type.
+pub(super) const SMALLEST: f64 = 0.84;
 
 /// What goes on one sheet.
 pub(super) struct Contents<'a> {

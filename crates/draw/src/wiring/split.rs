@@ -15,8 +15,9 @@ pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
         return Vec::new();
     }
     let bare = bare(drawing);
-    if paper == Paper::Whole || fits(drawing, &wires, &bare, paper) {
-        let net = Net::of(drawing, &wires, &bare);
+    if paper == Paper::Whole || fits(drawing, &wires, &bare, paper, SMALLEST) {
+        let half = paper.half().filter(|&half| fits(drawing, &wires, &bare, half, AMPLE));
+        let (net, paper) = (Net::of(drawing, &wires, &bare), half.unwrap_or(paper));
         return vec![Contents { drawing, net, paper, number: (1, 1) }.finish()];
     }
     let sheets = sheets(drawing, paper);
@@ -52,10 +53,19 @@ fn device_of(end: &End) -> Option<usize> {
     }
 }
 
-fn fits(drawing: &WiringDrawing, wires: &[usize], bare: &[usize], paper: Paper) -> bool {
+/// A drawing that comes out so large on half the paper takes half the paper.
+const AMPLE: f64 = 1.0;
+
+fn fits(
+    drawing: &WiringDrawing,
+    wires: &[usize],
+    bare: &[usize],
+    paper: Paper,
+    least_scale: f64,
+) -> bool {
     let net = Net::of(drawing, wires, bare);
     let placed = place(drawing, &net, ROW);
-    Contents { drawing, net, paper, number: (1, 1) }.scale(&placed) >= SMALLEST
+    Contents { drawing, net, paper, number: (1, 1) }.scale(&placed) >= least_scale
 }
 
 /// Wires of each sheet: whole circuits, as many as fit.
@@ -66,39 +76,37 @@ fn sheets(drawing: &WiringDrawing, paper: Paper) -> Vec<Vec<usize>> {
     // How many circuits fit is much the same from sheet to sheet.
     let mut guess = 16;
     while at < circuits.len() {
-        let rest = circuits.len() - at;
         let wires = |count: usize| -> Vec<usize> {
             let mut wires: Vec<usize> =
                 circuits[at..at + count].iter().flatten().copied().collect();
             wires.sort_unstable();
             wires
         };
-        let does_fit = |count: usize| fits(drawing, &wires(count), &[], paper);
-        let (mut low, mut high) = (1, rest + 1);
-        let mut probe = guess.min(rest);
-        while high - low > 1 || (low == 1 && probe == 1 && high > 1 && rest == 1) {
-            if does_fit(probe) {
-                low = probe;
-            } else {
-                high = probe;
-            }
-            if high - low <= 1 {
-                break;
-            }
-            probe = if high == rest + 1 {
-                (low + low.div_ceil(4)).min(rest)
-            } else {
-                usize::midpoint(low, high)
-            };
-            if probe <= low {
-                probe = low + 1;
-            }
-        }
-        sheets.push(wires(low));
-        guess = low;
-        at += low;
+        let does_fit = |count: usize| fits(drawing, &wires(count), &[], paper, SMALLEST);
+        let count = most(circuits.len() - at, guess, does_fit);
+        sheets.push(wires(count));
+        guess = count;
+        at += count;
     }
     sheets
+}
+
+/// The most from 1 to `all` that does fit, if fewer always fit where more do; 1 even where that does
+/// not. Tries `guess` first.
+fn most(all: usize, guess: usize, does_fit: impl Fn(usize) -> bool) -> usize {
+    let (mut fits, mut fails) = (1, all + 1);
+    let mut probe = guess.clamp(1, all);
+    while fails - fits > 1 {
+        probe = probe.clamp(fits + 1, fails - 1);
+        if does_fit(probe) {
+            fits = probe;
+            probe += probe.div_ceil(4);
+        } else {
+            fails = probe;
+            probe = usize::midpoint(fits, fails);
+        }
+    }
+    fits
 }
 
 /// Wires that hang together without passing a place where many meet; what feeds them decides the
@@ -112,10 +120,14 @@ fn circuits(drawing: &WiringDrawing) -> Vec<Vec<usize>> {
         }
         at
     }
+    let mut count = vec![0_usize; drawing.devices.len()];
+    for device in drawing.wires.iter().flat_map(|wire| &wire.ends).filter_map(device_of) {
+        count[device] += 1;
+    }
     let mut first_at: BTreeMap<usize, usize> = BTreeMap::new();
     for (at, wire) in drawing.wires.iter().enumerate() {
         for device in wire.ends.iter().filter_map(device_of) {
-            if is_hub(&drawing.devices[device]) {
+            if is_hub(&drawing.devices[device], count[device]) {
                 continue;
             }
             let first = *first_at.entry(device).or_insert(at);
@@ -133,13 +145,17 @@ fn circuits(drawing: &WiringDrawing) -> Vec<Vec<usize>> {
     circuits
 }
 
-/// Where many circuits meet.
-fn is_hub(device: &Device) -> bool {
-    matches!(
-        device.symbol,
-        Symbol::Bar | Symbol::FuseBox | Symbol::Battery | Symbol::Body | Symbol::Earth
-    )
+/// Where many circuits meet; a splice of few wires belongs to its circuit.
+fn is_hub(device: &Device, wires: usize) -> bool {
+    match device.symbol {
+        Symbol::FuseBox | Symbol::Battery | Symbol::Body | Symbol::Earth => true,
+        Symbol::Bar => wires >= LEAST_OF_HUB,
+        _ => false,
+    }
 }
+
+/// A bar with fewer wires is a splice.
+const LEAST_OF_HUB: usize = 5;
 
 /// What is not fed from a fuse box comes first; then box by box, way by way.
 fn key(drawing: &WiringDrawing, wires: &[usize]) -> (usize, usize, usize) {

@@ -91,9 +91,12 @@ pub(super) fn glyph(canvas: &mut Canvas, symbol: Symbol, (x, y): (f64, f64)) {
             canvas.line(&[(x - 6.0, y - 3.0), (x - 3.0, y - 3.0), (x + 2.5, y - 6.0)], FINE);
             canvas.line(&[(x + 3.0, y - 3.0), (x + 6.0, y - 3.0)], FINE);
         }
-        Symbol::Equipment => {
-            canvas.rect((x - 4.0, y - 3.5), (8.0, 7.0), FINE);
-        }
+        Symbol::Fuse
+        | Symbol::Breaker
+        | Symbol::Isolator
+        | Symbol::Switch
+        | Symbol::Diode
+        | Symbol::Shunt => in_line(canvas, symbol, (x - 11.0, y), 22.0),
         _ => {}
     }
 }

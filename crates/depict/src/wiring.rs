@@ -1,0 +1,476 @@
+//! The wiring drawing: which symbol a device has, what stands on a line, which lines are one cable.
+
+use std::collections::BTreeMap;
+
+use analysis::{
+    Case, DrawnEnd, DrawnWire, LineUse, Role, WireInState, WireSide, WiredDevice, WiredTerminal,
+    WiringFinding, WiringState, WiringView,
+};
+use draw::wiring::{
+    Device, End, Kind, LineState, Mark, Paper, Rank, Remark, Shows, Side, Signal, Status, Symbol,
+    Terminal, Wire, WiringDrawing,
+};
+
+use crate::Picture;
+
+/// How strongly each element is suspected, 0 to 1, by the name of the wire or device.
+pub type Suspicion = BTreeMap<String, f64>;
+
+/// What the wiring drawing shows besides the wiring.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Overlay<'a> {
+    /// Nothing.
+    Nothing,
+    /// What fails, numbered as in the review.
+    Findings,
+    /// The state of this name.
+    State(&'a str),
+    /// What is suspected.
+    Suspects(&'a Suspicion),
+}
+
+/// One wiring drawing, on as many sheets as it takes; none if no such state or nothing to draw.
+pub fn wiring(case: &Case, overlay: Overlay<'_>, paper: Paper) -> Vec<Picture> {
+    let view = case.wiring();
+    drawings(case.vehicle_name(), &view, &overlay, paper)
+}
+
+/// The wiring, what fails on it, and every state.
+pub(crate) fn all(case: &Case, paper: Paper) -> Vec<Picture> {
+    let view = case.wiring();
+    let name = case.vehicle_name();
+    let mut pictures = drawings(name, &view, &Overlay::Nothing, paper);
+    if view.findings.iter().any(|f| !f.wires.is_empty() || !f.devices.is_empty()) {
+        pictures.extend(drawings(name, &view, &Overlay::Findings, paper));
+    }
+    for state in &view.states {
+        pictures.extend(drawings(name, &view, &Overlay::State(&state.name), paper));
+    }
+    pictures
+}
+
+/// Which half of the wiring.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Half {
+    Direct,
+    Mains,
+}
+
+fn drawings(vehicle: &str, view: &WiringView, overlay: &Overlay<'_>, paper: Paper) -> Vec<Picture> {
+    let state = match overlay {
+        Overlay::State(name) => match view.states.iter().find(|state| state.name == *name) {
+            Some(state) => Some(state),
+            None => return Vec::new(),
+        },
+        _ => None,
+    };
+    // The sums of a state are those of the direct-current side; `unbury ac` judges the mains side.
+    let halves: &[Half] =
+        if state.is_some() { &[Half::Direct] } else { &[Half::Direct, Half::Mains] };
+    halves
+        .iter()
+        .flat_map(|&half| {
+            let drawing = Drafting { vehicle, view, overlay, state, half }.drawing();
+            let sheets = draw::wiring::wiring(&drawing, paper);
+            let count = sheets.len();
+            (1..).zip(sheets).map(move |(number, sheet)| Picture {
+                name: if count == 1 {
+                    drawing.key.clone()
+                } else {
+                    format!("{}-{number}", drawing.key)
+                },
+                title: if count == 1 {
+                    drawing.title.clone()
+                } else {
+                    format!("{}, sheet {number} of {count}", drawing.title)
+                },
+                svg: sheet.svg,
+            })
+        })
+        .collect()
+}
+
+/// A drawing in the making.
+struct Drafting<'a> {
+    vehicle: &'a str,
+    view: &'a WiringView,
+    overlay: &'a Overlay<'a>,
+    state: Option<&'a WiringState>,
+    half: Half,
+}
+
+impl Drafting<'_> {
+    fn drawing(&self) -> WiringDrawing {
+        let (devices, terminals) = self.devices();
+        let wires = self.wires(&terminals);
+        if wires.is_empty() && self.half == Half::Mains {
+            return WiringDrawing::default();
+        }
+        let (key, title, subtitle) = self.words();
+        WiringDrawing {
+            key,
+            title,
+            subtitle,
+            caution: CAUTION.to_owned(),
+            devices,
+            wires,
+            findings: self.remarks(),
+            shows: if self.state.is_some() { Shows::State } else { Shows::Wiring },
+        }
+    }
+
+    fn words(&self) -> (String, String, String) {
+        let (stem, what) = match self.half {
+            Half::Direct => ("wiring", "wiring, direct-current side"),
+            Half::Mains => ("wiring-mains", "wiring, mains side"),
+        };
+        let vehicle = self.vehicle;
+        match (self.overlay, self.state) {
+            (_, Some(state)) => (
+                format!("{stem}-state-{}", stem_of(&state.name)),
+                format!("{vehicle}: {what}, state {}", state.name),
+                match state.outcome.as_str() {
+                    "hunts" => {
+                        format!("one of the two positions it hunts between; {}", state.words)
+                    }
+                    "no answer" => format!("no answer to the sums; {}", state.words),
+                    _ => state.words.clone(),
+                },
+            ),
+            (Overlay::Findings, _) => (
+                format!("{stem}-findings"),
+                format!("{vehicle}: {what}, with what fails"),
+                "numbers as in the review".to_owned(),
+            ),
+            (Overlay::Suspects(_), _) => (
+                format!("{stem}-suspects"),
+                format!("{vehicle}: {what}, with what is suspected"),
+                "the darker, the more suspected; per cent as in the list of suspects".to_owned(),
+            ),
+            _ => (
+                stem.to_owned(),
+                format!("{vehicle}: {what}"),
+                match self.half {
+                    Half::Direct => "sources left, loads right, return bars beyond them",
+                    Half::Mains => "a line is a cable; the strokes across it count its conductors",
+                }
+                .to_owned(),
+            ),
+        }
+    }
+
+    /// Devices of this half, and where each terminal of the record went.
+    fn devices(&self) -> (Vec<Device>, BTreeMap<(usize, usize), (usize, usize)>) {
+        let mut devices = Vec::new();
+        let mut places = BTreeMap::new();
+        for (index, device) in self.view.devices.iter().enumerate() {
+            let mut terminals: Vec<Terminal> = Vec::new();
+            for (at, terminal) in device.terminals.iter().enumerate() {
+                if !self.is_of_half(terminal, device) {
+                    continue;
+                }
+                let name = self.terminal_name(terminal);
+                let known = match self.half {
+                    Half::Direct => None,
+                    Half::Mains => terminals.iter().position(|known| known.name == name),
+                };
+                let place = known.unwrap_or_else(|| {
+                    terminals.push(Terminal {
+                        name,
+                        words: terminal.words.clone(),
+                        side: side(terminal.side),
+                    });
+                    terminals.len() - 1
+                });
+                places.insert((index, at), (devices.len(), place));
+            }
+            if !terminals.is_empty() {
+                devices.push(self.device(index, device, terminals));
+            }
+        }
+        (devices, places)
+    }
+
+    fn is_of_half(&self, terminal: &WiredTerminal, device: &WiredDevice) -> bool {
+        let is_mains = terminal.pole.is_ac();
+        match self.half {
+            Half::Direct => !is_mains,
+            Half::Mains => is_mains && device.terminals.iter().any(|t| t.pole.is_ac()),
+        }
+    }
+
+    /// On the mains side the conductors of one cable entry are one terminal: `in.L` is `in`.
+    fn terminal_name(&self, terminal: &WiredTerminal) -> String {
+        match self.half {
+            Half::Direct => terminal.name.clone(),
+            Half::Mains => terminal
+                .name
+                .rsplit_once('.')
+                .map_or_else(String::new, |(entry, _)| entry.to_owned()),
+        }
+    }
+
+    fn device(&self, index: usize, device: &WiredDevice, terminals: Vec<Terminal>) -> Device {
+        let (symbol, rank) = match self.half {
+            Half::Direct => (symbol(device), rank(device)),
+            Half::Mains => (mains_symbol(device), mains_rank(device)),
+        };
+        let marks = match self.overlay {
+            Overlay::Findings => self.marks(|finding| finding.devices.contains(&index)),
+            _ => Vec::new(),
+        };
+        let suspicion = match self.overlay {
+            Overlay::Suspects(suspicion) => suspicion.get(&device.name).copied(),
+            _ => None,
+        };
+        let rating = if matches!(symbol, Symbol::Bar | Symbol::Body | Symbol::Earth) {
+            String::new()
+        } else {
+            device.rating.clone()
+        };
+        Device {
+            name: device.name.clone(),
+            rating,
+            words: device.words.clone(),
+            symbol,
+            rank,
+            terminals,
+            marks,
+            suspicion,
+        }
+    }
+
+    fn marks(&self, is_about: impl Fn(&WiringFinding) -> bool) -> Vec<Mark> {
+        self.view.findings.iter().filter(|finding| is_about(finding)).map(mark).collect()
+    }
+
+    fn remarks(&self) -> Vec<Remark> {
+        match self.overlay {
+            Overlay::Findings => self
+                .view
+                .findings
+                .iter()
+                .map(|finding| Remark { mark: mark(finding), words: finding.message.clone() })
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn wires(&self, places: &BTreeMap<(usize, usize), (usize, usize)>) -> Vec<Wire> {
+        let mut cables: Vec<(String, Vec<usize>)> = Vec::new();
+        for (index, wire) in self.view.wires.iter().enumerate() {
+            if (wire.side == WireSide::Mains) != (self.half == Half::Mains) {
+                continue;
+            }
+            let name = match (self.half, wire.name.rsplit_once('/')) {
+                (Half::Mains, Some((cable, _))) => cable,
+                _ => wire.name.as_str(),
+            };
+            match cables
+                .iter_mut()
+                .find(|(known, cores)| known == name && self.same_ends(cores[0], index, places))
+            {
+                Some((_, cores)) => cores.push(index),
+                None => cables.push((name.to_owned(), vec![index])),
+            }
+        }
+        cables.into_iter().map(|(name, cores)| self.wire(name, &cores, places)).collect()
+    }
+
+    fn same_ends(
+        &self,
+        a: usize,
+        b: usize,
+        places: &BTreeMap<(usize, usize), (usize, usize)>,
+    ) -> bool {
+        let ends = |index: usize| self.view.wires[index].ends.each_ref().map(|e| end(e, places));
+        ends(a) == ends(b)
+    }
+
+    fn wire(
+        &self,
+        name: String,
+        cores: &[usize],
+        places: &BTreeMap<(usize, usize), (usize, usize)>,
+    ) -> Wire {
+        let first = &self.view.wires[cores[0]];
+        let marks = match self.overlay {
+            Overlay::Findings => {
+                self.marks(|finding| cores.iter().any(|core| finding.wires.contains(core)))
+            }
+            _ => Vec::new(),
+        };
+        let suspicion = match self.overlay {
+            Overlay::Suspects(suspicion) => cores
+                .iter()
+                .filter_map(|&core| suspicion.get(&self.view.wires[core].name))
+                .copied()
+                .reduce(f64::max),
+            _ => None,
+        };
+        Wire {
+            name,
+            facts: facts(first, cores.len()),
+            words: first.words.clone(),
+            ends: first.ends.each_ref().map(|e| end(e, places)),
+            side: side(first.side),
+            cores: cores.len(),
+            state: self.state.map(|state| line_state(&state.wires[cores[0]])),
+            marks,
+            suspicion,
+        }
+    }
+}
+
+/// At the foot of every sheet.
+const CAUTION: &str = "Drawn from what is recorded; nobody has compared it with the vehicle. Prove \
+    every conductor dead with a meter before you touch it. ? told or assumed, neither seen nor measured.";
+
+/// A name as part of a file name.
+fn stem_of(name: &str) -> String {
+    name.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect()
+}
+
+fn mark(finding: &WiringFinding) -> Mark {
+    let signal = match finding.signal.as_str() {
+        "DANGER" => Signal::Danger,
+        "WARNING" => Signal::Warning,
+        "CAUTION" => Signal::Caution,
+        _ => Signal::Notice,
+    };
+    Mark { number: finding.number, signal }
+}
+
+fn end(end: &DrawnEnd, places: &BTreeMap<(usize, usize), (usize, usize)>) -> End {
+    match end {
+        DrawnEnd::At { device, terminal } => match places.get(&(*device, *terminal)) {
+            Some(&(device, terminal)) => End::At { device, terminal },
+            None => End::Unseen,
+        },
+        DrawnEnd::Behind(part) => End::Behind(part.clone()),
+        DrawnEnd::Unseen => End::Unseen,
+    }
+}
+
+fn side(side: WireSide) -> Side {
+    match side {
+        WireSide::Feed | WireSide::Mains => Side::Feed,
+        WireSide::Return => Side::Return,
+        WireSide::Signal => Side::Signal,
+    }
+}
+
+/// Size, colour, length: what is known of them.
+fn facts(wire: &DrawnWire, cores: usize) -> Vec<String> {
+    let mut facts = Vec::new();
+    if !wire.size.is_empty() {
+        let size = wire.size.replace("mm2", "mm²");
+        facts.push(if cores > 1 { format!("{cores} × {size}") } else { size });
+    }
+    if let Some(colour) = wire.colour.as_deref().filter(|_| cores == 1) {
+        facts.push(colour_code(colour));
+    }
+    if !wire.length.is_empty() {
+        facts.push(wire.length.clone());
+    }
+    facts
+}
+
+/// The letter code of IEC 60757 (from memory) where it has one for the word.
+fn colour_code(colour: &str) -> String {
+    match colour {
+        "black" => "BK",
+        "brown" => "BN",
+        "red" => "RD",
+        "orange" => "OG",
+        "yellow" => "YE",
+        "green" => "GN",
+        "blue" => "BU",
+        "violet" | "purple" => "VT",
+        "grey" | "gray" => "GY",
+        "white" => "WH",
+        "pink" => "PK",
+        "silver" => "SR",
+        "green/yellow" | "green-yellow" => "GNYE",
+        other => other,
+    }
+    .to_owned()
+}
+
+fn line_state(wire: &WireInState) -> LineState {
+    let status = match wire.status {
+        _ if wire.is_floating => Status::Floating,
+        LineUse::Live => Status::Live,
+        LineUse::MayBeLive => Status::MayBeLive,
+        LineUse::Return => Status::Return,
+        LineUse::NotReached => Status::NotReached,
+    };
+    LineState { status, current_a: wire.current_a, words: wire.words.clone() }
+}
+
+fn symbol(device: &WiredDevice) -> Symbol {
+    let direct = Symbol::Converter { from: Kind::Direct, to: Kind::Direct };
+    match device.role {
+        Role::Battery => Symbol::Battery,
+        Role::Alternator => Symbol::Generator,
+        Role::DcDcCharger | Role::SolarController | Role::DirectController => direct,
+        Role::CombinerRelay | Role::Relay => Symbol::Relay,
+        Role::SolarModule => Symbol::SolarModule,
+        Role::MainsCharger => Symbol::Converter { from: Kind::Alternating, to: Kind::Direct },
+        Role::Inverter => Symbol::Converter { from: Kind::Direct, to: Kind::Alternating },
+        Role::Diode => Symbol::Diode,
+        Role::Fuse => Symbol::Fuse,
+        Role::FuseBox => Symbol::FuseBox,
+        Role::Breaker => Symbol::Breaker,
+        Role::Switch if device.kind == "isolator" => Symbol::Isolator,
+        Role::Switch => Symbol::Switch,
+        Role::Junction if device.is_body => Symbol::Body,
+        Role::Junction => Symbol::Bar,
+        Role::Shunt => Symbol::Shunt,
+        Role::Monitor => Symbol::Meter,
+        Role::PowerLoad => Symbol::Equipment,
+        Role::HeatingLoad if device.kind == "heater" => Symbol::Heater,
+        Role::HeatingLoad | Role::MotorLoad => Symbol::Motor,
+        Role::LampLoad => Symbol::Lamp,
+        Role::ShoreInlet => Symbol::Inlet,
+        Role::AcLoad => Symbol::Socket,
+        Role::Generator => Symbol::Generator,
+        Role::AcBreaker | Role::Other => match device.kind.as_str() {
+            "starter motor" => Symbol::Motor,
+            _ => Symbol::Block,
+        },
+    }
+}
+
+/// Where a device stands on the way of the energy: what the engine and the sun give comes before the
+/// batteries, the base vehicle's battery before that of the house.
+fn rank(device: &WiredDevice) -> Rank {
+    match device.role {
+        Role::Alternator | Role::SolarModule | Role::MainsCharger | Role::Generator => {
+            Rank::Source(1.0)
+        }
+        Role::Battery if device.is_base_vehicle => Rank::Source(0.95),
+        Role::Battery => Rank::Source(0.75),
+        role if role.is_dc_load() => Rank::Load,
+        Role::Monitor | Role::Other => Rank::Load,
+        _ => Rank::Between,
+    }
+}
+
+fn mains_symbol(device: &WiredDevice) -> Symbol {
+    match device.role {
+        Role::Junction => Symbol::Earth,
+        Role::AcLoad if device.kind == "mains appliance" => Symbol::Equipment,
+        Role::AcLoad => Symbol::Socket,
+        _ => symbol(device),
+    }
+}
+
+fn mains_rank(device: &WiredDevice) -> Rank {
+    match device.role {
+        Role::ShoreInlet | Role::Generator => Rank::Source(1.0),
+        Role::Inverter => Rank::Source(0.8),
+        Role::AcLoad | Role::MainsCharger => Rank::Load,
+        _ => Rank::Between,
+    }
+}
