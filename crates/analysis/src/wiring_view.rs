@@ -405,7 +405,5 @@ fn way_words(device: &Device, terminal: TerminalId) -> String {
     let Some(way) = device.ways.iter().find(|way| way.terminal == terminal) else {
         return String::new();
     };
-    let rated =
-        way.rated.value().map_or_else(|| "? A".to_owned(), |a| marked(&way.rated, &a.to_string()));
-    rated
+    way.rated.value().map_or_else(|| "? A".to_owned(), |a| marked(&way.rated, &a.to_string()))
 }

@@ -90,6 +90,9 @@ fn drawings(vehicle: &str, view: &WiringView, overlay: &Overlay<'_>, paper: Pape
         .collect()
 }
 
+/// Where each terminal of the record, by device and terminal, went on the drawing.
+type Places = BTreeMap<(usize, usize), (usize, usize)>;
+
 /// A drawing in the making.
 struct Drafting<'a> {
     vehicle: &'a str,
@@ -160,7 +163,7 @@ impl Drafting<'_> {
     }
 
     /// Devices of this half, and where each terminal of the record went.
-    fn devices(&self) -> (Vec<Device>, BTreeMap<(usize, usize), (usize, usize)>) {
+    fn devices(&self) -> (Vec<Device>, Places) {
         let mut devices = Vec::new();
         let mut places = BTreeMap::new();
         for (index, device) in self.view.devices.iter().enumerate() {
@@ -256,7 +259,7 @@ impl Drafting<'_> {
         }
     }
 
-    fn wires(&self, places: &BTreeMap<(usize, usize), (usize, usize)>) -> Vec<Wire> {
+    fn wires(&self, places: &Places) -> Vec<Wire> {
         let mut cables: Vec<(String, Vec<usize>)> = Vec::new();
         for (index, wire) in self.view.wires.iter().enumerate() {
             if (wire.side == WireSide::Mains) != (self.half == Half::Mains) {
@@ -277,22 +280,12 @@ impl Drafting<'_> {
         cables.into_iter().map(|(name, cores)| self.wire(name, &cores, places)).collect()
     }
 
-    fn same_ends(
-        &self,
-        a: usize,
-        b: usize,
-        places: &BTreeMap<(usize, usize), (usize, usize)>,
-    ) -> bool {
+    fn same_ends(&self, a: usize, b: usize, places: &Places) -> bool {
         let ends = |index: usize| self.view.wires[index].ends.each_ref().map(|e| end(e, places));
         ends(a) == ends(b)
     }
 
-    fn wire(
-        &self,
-        name: String,
-        cores: &[usize],
-        places: &BTreeMap<(usize, usize), (usize, usize)>,
-    ) -> Wire {
+    fn wire(&self, name: String, cores: &[usize], places: &Places) -> Wire {
         let first = &self.view.wires[cores[0]];
         let marks = match self.overlay {
             Overlay::Findings => {
@@ -341,7 +334,7 @@ fn mark(finding: &WiringFinding) -> Mark {
     Mark { number: finding.number, signal }
 }
 
-fn end(end: &DrawnEnd, places: &BTreeMap<(usize, usize), (usize, usize)>) -> End {
+fn end(end: &DrawnEnd, places: &Places) -> End {
     match end {
         DrawnEnd::At { device, terminal } => match places.get(&(*device, *terminal)) {
             Some(&(device, terminal)) => End::At { device, terminal },

@@ -1,16 +1,10 @@
-//! The elements of a wiring drawing. Ink is `currentColor`, paper and the rest have classes with
-//! printable fallbacks, so that a page can turn the drawing dark; nothing is told by colour alone.
+//! The elements of a wiring drawing. Everything carries its tone as a class for screens and as a value
+//! for print (see `tone`), so that a page can turn the drawing dark; nothing is told by colour alone.
 
 use std::fmt::Write as _;
 
 use super::input::Signal;
-
-/// Ink and paper, by light and by dark.
-pub(super) const INK: [&str; 2] = ["#15181c", "#e9ecef"];
-/// What only helps to find one's way.
-pub(super) const QUIET: [&str; 2] = ["#565d66", "#a9b1ba"];
-/// Paper.
-pub(super) const PAPER: [&str; 2] = ["#ffffff", "#15181c"];
+use crate::tone::Tone;
 
 /// Fill and ink of a signal word: the safety colours of ISO 3864-4, as in the report.
 pub(super) fn colours(signal: Signal) -> (&'static str, &'static str) {
@@ -89,10 +83,10 @@ pub(super) enum Ink {
 }
 
 impl Ink {
-    fn attribute(self, of: &str) -> String {
+    fn tone(self) -> Tone {
         match self {
-            Ink::Full => format!(" {of}=\"currentColor\""),
-            Ink::Quiet => format!(" class=\"quiet-{of}\" {of}=\"{}\"", QUIET[0]),
+            Ink::Full => Tone::Ink,
+            Ink::Quiet => Tone::Quiet,
         }
     }
 }
@@ -114,8 +108,19 @@ impl Stroke {
         Stroke { width, dashes: "", ink: Ink::Quiet }
     }
 
-    fn attributes(&self) -> String {
-        let mut text = self.ink.attribute("stroke");
+    /// Attributes of something with this outline; `fill` is the tone it is filled with.
+    fn attributes(&self, fill: Option<Tone>) -> String {
+        let tone = self.ink.tone();
+        let mut text = match fill {
+            Some(fill) => format!(
+                " class=\"f-{} s-{}\" fill=\"{}\"",
+                fill.name(),
+                tone.name(),
+                fill.on_light()
+            ),
+            None => format!(" class=\"s-{}\" fill=\"none\"", tone.name()),
+        };
+        let _ = write!(text, " stroke=\"{}\"", tone.on_light());
         let _ = write!(text, " stroke-width=\"{}\"", rounded(self.width));
         if !self.dashes.is_empty() {
             let _ = write!(text, " stroke-dasharray=\"{}\"", self.dashes);
@@ -166,12 +171,12 @@ impl Canvas {
             let command = if k == 0 { 'M' } else { 'L' };
             let _ = write!(d, "{command}{} {}", rounded(*x), rounded(*y));
         }
-        let _ = writeln!(self.body, "<path d=\"{d}\" fill=\"none\"{}/>", stroke.attributes());
+        let _ = writeln!(self.body, "<path d=\"{d}\"{}/>", stroke.attributes(None));
     }
 
     /// Arcs and curves: path data given whole.
     pub(super) fn curve(&mut self, d: &str, stroke: Stroke) {
-        let _ = writeln!(self.body, "<path d=\"{d}\" fill=\"none\"{}/>", stroke.attributes());
+        let _ = writeln!(self.body, "<path d=\"{d}\"{}/>", stroke.attributes(None));
     }
 
     /// A filled shape of straight edges.
@@ -181,19 +186,18 @@ impl Canvas {
             let command = if k == 0 { 'M' } else { 'L' };
             let _ = write!(d, "{command}{} {}", rounded(*x), rounded(*y));
         }
-        let _ = writeln!(self.body, "<path d=\"{d}Z\" fill=\"currentColor\"/>");
+        let _ = writeln!(self.body, "<path d=\"{d}Z\"{}/>", filled(Tone::Ink));
     }
 
     pub(super) fn rect(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), stroke: Stroke) {
         let _ = writeln!(
             self.body,
-            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" class=\"paper\" fill=\"{}\"{}/>",
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"{}/>",
             rounded(x),
             rounded(y),
             rounded(w),
             rounded(h),
-            PAPER[0],
-            stroke.attributes().replace(" class=\"quiet-stroke\"", "")
+            stroke.attributes(Some(Tone::Ground))
         );
     }
 
@@ -201,12 +205,13 @@ impl Canvas {
     pub(super) fn shade(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), share: f64) {
         let _ = writeln!(
             self.body,
-            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"2\" fill=\"currentColor\" \
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"2\"{} \
              fill-opacity=\"{:.2}\"/>",
             rounded(x),
             rounded(y),
             rounded(w),
             rounded(h),
+            filled(Tone::Ink),
             0.06 + 0.30 * share.clamp(0.0, 1.0)
         );
     }
@@ -214,22 +219,22 @@ impl Canvas {
     pub(super) fn circle(&mut self, (x, y): (f64, f64), radius: f64, stroke: Stroke) {
         let _ = writeln!(
             self.body,
-            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" class=\"paper\" fill=\"{}\"{}/>",
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}/>",
             rounded(x),
             rounded(y),
             rounded(radius),
-            PAPER[0],
-            stroke.attributes().replace(" class=\"quiet-stroke\"", "")
+            stroke.attributes(Some(Tone::Ground))
         );
     }
 
     pub(super) fn dot(&mut self, (x, y): (f64, f64), radius: f64) {
         let _ = writeln!(
             self.body,
-            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\" fill=\"currentColor\"/>",
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}/>",
             rounded(x),
             rounded(y),
-            rounded(radius)
+            rounded(radius),
+            filled(Tone::Ink)
         );
     }
 
@@ -252,7 +257,7 @@ impl Canvas {
             rounded(x),
             rounded(y),
             rounded(size),
-            ink.attribute("fill")
+            filled(ink.tone())
         );
         if rest.is_empty() {
             let _ = write!(self.body, "<tspan{weight}>{}</tspan>", escaped(text));
@@ -294,6 +299,10 @@ fn mark_words(number: usize, signal: Signal) -> String {
 /// How wide a mark is.
 pub(super) fn mark_width(number: usize, signal: Signal) -> f64 {
     width(&mark_words(number, signal), MARK_SIZE, Weight::Bold) + 3.0
+}
+
+fn filled(tone: Tone) -> String {
+    format!(" class=\"f-{}\" fill=\"{}\"", tone.name(), tone.on_light())
 }
 
 /// A number as short as one hundredth of a point allows.

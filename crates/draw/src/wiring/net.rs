@@ -116,7 +116,7 @@ impl Net {
     pub(super) fn directed(&self, drawing: &WiringDrawing) -> Vec<(usize, usize)> {
         let flow = self.flow(drawing);
         let distance = self.distances(drawing);
-        let outward = self.from_batteries(drawing);
+        let outward = self.outward(drawing);
         let direct = |line: &Line| {
             let [(a, at_a), (b, at_b)] = line.ends;
             let forwards = match (self.is_leaf(a), self.is_leaf(b)) {
@@ -162,7 +162,7 @@ impl Net {
 
     /// Lines between a battery and what charges it or joins it to another, with the end towards the
     /// battery: they run away from it, so that batteries stand on the left like other sources.
-    fn from_batteries(&self, drawing: &WiringDrawing) -> BTreeMap<usize, usize> {
+    fn outward(&self, drawing: &WiringDrawing) -> BTreeMap<usize, usize> {
         let is = |node: usize, symbols: fn(Symbol) -> bool| {
             self.device(drawing, node).is_some_and(|device| symbols(device.symbol))
         };

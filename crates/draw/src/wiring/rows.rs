@@ -50,11 +50,16 @@ pub(super) fn shape(drawing: &WiringDrawing, net: &Net, item: &Item) -> Shape {
 
 /// Two terminals, one line on each face at most: drawn on the line.
 fn is_inline(device: &Device, item: &Item) -> bool {
-    let stands_in_line = match device.symbol {
-        Symbol::Block | Symbol::Battery | Symbol::SolarModule | Symbol::Generator => false,
-        Symbol::Relay | Symbol::Converter { .. } | Symbol::Meter => false,
-        _ => true,
-    };
+    let stands_in_line = !matches!(
+        device.symbol,
+        Symbol::Block
+            | Symbol::Battery
+            | Symbol::SolarModule
+            | Symbol::Generator
+            | Symbol::Relay
+            | Symbol::Converter { .. }
+            | Symbol::Meter
+    );
     stands_in_line
         && device.terminals.len() <= 2
         && item.west.len() <= 1

@@ -1,13 +1,12 @@
 //! A sheet of paper: heading, drawing, findings, key to the lines, foot.
 
-use super::canvas::{
-    Anchor, Canvas, INK, Ink, PAPER, QUIET, Stroke, Weight, Words, escaped, fitting, rounded, width,
-};
+use super::canvas::{Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting, rounded, width};
 use super::input::{LineState, Mark, Remark, Shows, Side, Status, Wire, WiringDrawing};
 use super::net::Net;
 use super::paint::{Painting, line_stroke};
 use super::place::{Placed, place};
 use crate::label::TYPEFACE;
+use crate::tone::{Tone, style};
 
 /// Paper, held with the long side across.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -145,7 +144,7 @@ impl Contents<'_> {
         let x = MARGIN + spare / 2.0;
         let y = MARGIN + HEADING + AROUND;
         canvas.body.push_str(&format!(
-            "<g class=\"drawing\" transform=\"translate({} {}) scale({})\">\n",
+            "<g transform=\"translate({} {}) scale({})\">\n",
             rounded(x),
             rounded(y),
             rounded_fine(scale)
@@ -255,19 +254,17 @@ impl Contents<'_> {
     fn file(&self, body: &str, (w, h): (f64, f64)) -> String {
         let key = &self.drawing.key;
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{key}-{number}\" class=\"unbury-drawing\" width=\"{w}pt\" \
-             height=\"{h}pt\" viewBox=\"0 0 {w} {h}\" font-family=\"{TYPEFACE}\" color=\"{ink}\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{key}-{number}\" class=\"drawing\" data-drawing=\"wiring\" width=\"{w}pt\" \
+             height=\"{h}pt\" viewBox=\"0 0 {w} {h}\" font-family=\"{TYPEFACE}\" \
              role=\"graphics-document document\">\n<title>{title}</title>\n<desc>{words}</desc>\n\
-             <style>{style}</style>\n\
-             <rect width=\"100%\" height=\"100%\" class=\"paper\" fill=\"{paper}\"/>\n{body}</svg>\n",
+             {style}<rect width=\"{w}\" height=\"{h}\" class=\"f-ground\" fill=\"{ground}\"/>\n{body}</svg>\n",
             number = self.number.0,
             w = rounded(w),
             h = rounded(h),
-            ink = INK[0],
-            paper = PAPER[0],
+            ground = Tone::Ground.on_light(),
             title = escaped(&self.drawing.title),
             words = escaped(&self.description()),
-            style = dark(),
+            style = style(),
         )
     }
 
@@ -322,16 +319,4 @@ fn words(at: (f64, f64), size: f64, weight: Weight, ink: Ink, text: &str) -> Wor
 
 fn rounded_fine(value: f64) -> String {
     format!("{value:.4}")
-}
-
-/// Dark on screens that ask for it; print and plain viewers keep ink on white.
-fn dark() -> String {
-    format!(
-        "@media screen and (prefers-color-scheme: dark){{.unbury-drawing{{color:{}}}\
-         .unbury-drawing .paper{{fill:{}}}.unbury-drawing .quiet-stroke{{stroke:{quiet}}}\
-         .unbury-drawing .quiet-fill{{fill:{quiet}}}}}",
-        INK[1],
-        PAPER[1],
-        quiet = QUIET[1]
-    )
 }

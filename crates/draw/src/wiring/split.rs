@@ -10,6 +10,7 @@ use super::sheet::{Contents, Paper, ROW, SMALLEST, WiringSheet};
 
 /// Draws the wiring on as many sheets as it takes to be legible.
 pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
+    let drawing = &sound(drawing);
     let wires: Vec<usize> = (0..drawing.wires.len()).collect();
     if drawing.devices.is_empty() && drawing.wires.is_empty() {
         return Vec::new();
@@ -33,6 +34,20 @@ pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
             Contents { drawing, net, paper, number: (at + 1, all) }.finish()
         })
         .collect()
+}
+
+/// An end on a device or terminal that is not in the drawing has not been seen.
+fn sound(drawing: &WiringDrawing) -> WiringDrawing {
+    let mut drawing = drawing.clone();
+    let terminals: Vec<usize> = drawing.devices.iter().map(|d| d.terminals.len()).collect();
+    for end in drawing.wires.iter_mut().flat_map(|wire| &mut wire.ends) {
+        if let End::At { device, terminal } = end
+            && terminals.get(*device).is_none_or(|count| *terminal >= *count)
+        {
+            *end = End::Unseen;
+        }
+    }
+    drawing
 }
 
 /// Devices without a wire.
