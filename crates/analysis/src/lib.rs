@@ -15,7 +15,8 @@
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
-//! | `spaces.rs` | where things are, for drawings |
+//! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
+//! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod boxes;
@@ -33,7 +34,10 @@ mod meter;
 mod opening;
 mod opening_view;
 mod readings;
+mod removal_order;
+mod restraint_view;
 mod review;
+mod routes_view;
 mod service_view;
 mod spaces;
 mod spread_view;
@@ -59,6 +63,9 @@ pub use model::{Pole, Role};
 pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
+pub use removal_order::{OrderedPart, RemovalOrder};
+pub use restraint_view::{RestraintRow, RestraintSide};
+pub use routes_view::{RouteEndView, RouteView, Routes};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;

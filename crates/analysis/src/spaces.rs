@@ -59,6 +59,6 @@ fn named(name: &str, label: &str, place: &Fact<Cuboid>) -> NamedSpace {
     NamedSpace { name: name.to_owned(), label: label.to_owned(), space: place.value().map(space) }
 }
 
-fn space(cuboid: &Cuboid) -> Space {
+pub(crate) fn space(cuboid: &Cuboid) -> Space {
     Space { low_m: cuboid.low.map(units::Metre::si), high_m: cuboid.high.map(units::Metre::si) }
 }

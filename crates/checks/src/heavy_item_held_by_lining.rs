@@ -7,7 +7,7 @@ use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
 
 /// From this mass on, how a thing is held matters, kg. Common practice, no source.
-const HEAVY_KG: f64 = 5.0;
+pub const HEAVY_KG: f64 = 5.0;
 
 /// Relative density no lining board exceeds (birch plywood some 0.7): errs in the fixing's favour.
 const DENSEST_LINING: f64 = 0.7;
@@ -45,7 +45,7 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
         out.cannot_tell(place, Signal::Warning, message, facts);
         return;
     };
-    let held = held(mass_kg, mounting);
+    let held = held(mass_kg, Some(mounting));
     let Ok(results) = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS) else {
         let message = format!("the figures of what holds {name} contradict each other");
         out.cannot_tell(
@@ -90,7 +90,13 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
     }
 }
 
-fn held(mass_kg: f64, mounting: &Mounting) -> Held {
+/// A thing with what the record says holds it; nothing recorded: nothing known to hold it.
+pub fn held(mass_kg: f64, mounting: Option<&Mounting>) -> Held {
+    let paths = mounting.map(path).into_iter().collect();
+    Held { mass_kg, friction_at_most: FRICTION_AT_MOST, paths }
+}
+
+fn path(mounting: &Mounting) -> Path {
     let capacity = match mounting.rated_n.evidence() {
         Some(rated_n) => Capacity::Rated {
             rated_n: *rated_n,
@@ -100,12 +106,11 @@ fn held(mass_kg: f64, mounting: &Mounting) -> Held {
         None => screws(mounting).unwrap_or(Capacity::NotKnown),
     };
     let directions = [Direction::Forward, Direction::Rearward, Direction::Sideways];
-    let path = Path {
+    Path {
         name: mounting.words.clone(),
         links: vec![Link { name: "anchorage".to_owned(), capacity }],
         acts: directions.into_iter().map(|direction| (direction, Acts::Yes)).collect(),
-    };
-    Held { mass_kg, friction_at_most: FRICTION_AT_MOST, paths: vec![path] }
+    }
 }
 
 /// Screws into lining; none when a figure is missing or they go into something else.

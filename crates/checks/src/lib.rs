@@ -39,6 +39,8 @@ mod source_without_isolator;
 mod two_neutral_earth_bonds;
 mod washer_or_paint_in_current_path;
 
+pub use heavy_item_held_by_lining::{HEAVY_KG, held};
+
 pub use context::{Context, Reachable, Solved, Sure};
 pub use outcome::{Outcome, Tally};
 pub use registry::{Check, all, find, run};

@@ -7,12 +7,14 @@
 //! |---|---|
 //! | `charts/` | charts |
 //! | `picture.rs` | a drawing with its name and title |
-//! | `vehicle.rs` | where everything is |
+//! | `vehicle.rs` | where everything is, and from where to where wires run |
+//! | `restraint.rs` | heavy things and what holds them |
 //! | `wiring.rs` | the wiring: symbols, words on lines, overlays of findings, states and suspects |
 //! | `way_in.rs` | one way in: its parts in the vehicle, what comes out before what, codes for bags |
 
 mod charts;
 mod picture;
+mod restraint;
 mod vehicle;
 mod way_in;
 mod wiring;

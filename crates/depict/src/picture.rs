@@ -2,7 +2,7 @@
 
 use analysis::Case;
 
-use crate::{Paper, charts, vehicle, wiring};
+use crate::{Paper, charts, restraint, vehicle, wiring};
 
 /// One drawing, ready to be written, printed or put on a page.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,6 +27,7 @@ impl Picture {
 pub fn pictures(case: &Case, paper: Paper) -> Vec<Picture> {
     let mut pictures = wiring::all(case, paper);
     pictures.extend(vehicle::vehicle(case));
+    pictures.extend(restraint::restraint(case));
     pictures.extend(charts::charts(case));
     pictures
 }

@@ -1,26 +1,229 @@
-//! Where everything is, as far as it is recorded.
+//! Where everything is and what comes out before what: the vehicle as a whole, as far as places are
+//! recorded.
 
-use analysis::{Case, NamedSpace, Space};
-use draw::{Cuboid, Role, Thing, VehicleDrawing};
+use std::collections::BTreeMap;
+
+use analysis::{Case, NamedSpace, OrderedPart, RemovalOrder, Space, Spaces};
+use draw::chart::Heading;
+use draw::{
+    Cuboid, OrderBox, OrderDrawing, Role, Route, RouteEnd, Thing, VehicleDrawing, VehicleView,
+};
 
 use crate::Picture;
 
-/// Parts and the inside of the vehicle; `None` where no place is recorded.
-pub(crate) fn vehicle(case: &Case) -> Option<Picture> {
-    let spaces = case.spaces();
-    let title = format!("{}: where everything is", case.vehicle_name());
-    let stays = |thing: &NamedSpace| Thing {
-        label: thing.label.clone(),
-        cuboid: thing.space.and_then(cuboid),
-        role: Role::Stays,
-    };
-    let drawing = VehicleDrawing {
+/// Plan, sides, isometric and ways of wires; where nothing has a place, the order of removal alone.
+pub(crate) fn vehicle(case: &Case) -> Vec<Picture> {
+    let (spaces, order) = (case.spaces(), case.removal_order());
+    if spaces.parts.iter().all(|part| part.space.is_none()) {
+        return no_places(case, &order).into_iter().collect();
+    }
+    let sheets: [(&str, &str, &[VehicleView]); 3] = [
+        ("vehicle-plan", "the parts from above", &[VehicleView::Plan]),
+        (
+            "vehicle-sides",
+            "the parts from the middle",
+            &[VehicleView::LeftHalf, VehicleView::RightHalf],
+        ),
+        ("vehicle-isometric", "the parts in the vehicle", &[VehicleView::Isometric]),
+    ];
+    let parts = numbered(&spaces, &order);
+    let mut pictures: Vec<Picture> = sheets
+        .iter()
+        .filter_map(|(name, words, views)| {
+            let title = format!("{}: {words}", case.vehicle_name());
+            let drawing = VehicleDrawing {
+                heading: Heading {
+                    title: title.clone(),
+                    about: ABOUT.to_owned(),
+                    notes: notes(&spaces, &order),
+                },
+                inside: spaces.inside.and_then(cuboid),
+                views: views.to_vec(),
+                things: parts.clone(),
+                routes: Vec::new(),
+                work_area: None,
+                pulls: Vec::new(),
+            };
+            picture(name, title, draw::vehicle(&drawing))
+        })
+        .collect();
+    pictures.extend(wires(case, &spaces));
+    pictures
+}
+
+const ABOUT: &str = "Shaded by the order in which parts can come out at all: what is lightest asks for nothing else to be \
+                     out first.";
+
+pub(crate) fn picture(name: &str, title: String, svg: Option<String>) -> Option<Picture> {
+    Some(Picture { name: name.to_owned(), title, svg: svg? })
+}
+
+/// Parts with a place, numbered in their order.
+fn numbered(spaces: &Spaces, order: &RemovalOrder) -> Vec<Thing> {
+    let place: BTreeMap<&str, Space> =
+        spaces.parts.iter().filter_map(|part| Some((part.name.as_str(), part.space?))).collect();
+    let placed =
+        order.parts.iter().filter_map(|part| Some((part, *place.get(part.part.as_str())?)));
+    let steps = placed.enumerate().map(|(k, (part, space))| Thing {
+        id: part.part.clone(),
+        label: label(part),
+        cuboid: cuboid(space),
+        role: Role::Step { number: k + 1, rank: part.rank },
+    });
+    let stays =
+        spaces.parts.iter().filter(|part| order.no_way.contains(&part.name)).map(|part| Thing {
+            id: part.name.clone(),
+            label: part.label.clone(),
+            cuboid: part.space.and_then(cuboid),
+            role: Role::Stays,
+        });
+    steps.chain(stays).collect()
+}
+
+fn label(part: &OrderedPart) -> String {
+    if part.after.is_empty() {
+        part.label.clone()
+    } else {
+        format!("{} (after {})", part.label, part.after.join(", "))
+    }
+}
+
+fn notes(spaces: &Spaces, order: &RemovalOrder) -> Vec<String> {
+    let mut notes = Vec::new();
+    let is_part = |part: &&NamedSpace| order.parts.iter().any(|known| known.part == part.name);
+    let without: Vec<&str> = spaces
+        .parts
+        .iter()
+        .filter(is_part)
+        .filter(|part| part.space.is_none())
+        .map(|part| part.name.as_str())
+        .collect();
+    if !without.is_empty() {
+        notes.push(format!(
+            "Not drawn, because the record does not say where they are (`box`): {}.",
+            without.join(", ")
+        ));
+    }
+    if !order.no_way.is_empty() {
+        notes.push(format!("No way out is recorded: {}.", order.no_way.join(", ")));
+    }
+    notes
+}
+
+/// Without places: what comes out before what, and what to write.
+fn no_places(case: &Case, order: &RemovalOrder) -> Option<Picture> {
+    let is_asked_for =
+        |part: &OrderedPart| order.parts.iter().any(|p| p.after.contains(&part.part));
+    let shown: Vec<&OrderedPart> =
+        order.parts.iter().filter(|part| !part.after.is_empty() || is_asked_for(part)).collect();
+    if shown.is_empty() {
+        return None;
+    }
+    let alone = order.parts.len() - shown.len();
+    let title = format!(
+        "{}: what comes out before what (no places recorded: write `box` to see where)",
+        case.vehicle_name()
+    );
+    let boxes = shown.iter().enumerate().map(|(k, part)| OrderBox {
+        number: Some(k + 1),
+        label: part.label.clone(),
+        hides: (0..shown.len()).filter(|other| shown[*other].after.contains(&part.part)).collect(),
+    });
+    let drawing = OrderDrawing {
         title: title.clone(),
-        inside: spaces.inside.and_then(cuboid),
-        things: spaces.parts.iter().map(stays).collect(),
+        boxes: boxes.collect(),
+        notes: vec![
+            format!("{alone} more parts ask for nothing to be out first, and nothing asks for them."),
+            "To see where parts are, give the vehicle its `inside` and each part a `box` (docs/record-guide.md)."
+                .to_owned(),
+        ],
     };
-    let svg = draw::vehicle(&drawing)?;
-    Some(Picture { name: "vehicle".to_owned(), title, svg })
+    picture("vehicle-order", title, Some(draw::order(&drawing)))
+}
+
+/// From where to where wires run.
+fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
+    let routes = case.routes();
+    let space = |space: Option<Space>| space.and_then(cuboid);
+    let drawn: Vec<Route> = routes
+        .routes
+        .iter()
+        .enumerate()
+        .map(|(k, route)| Route {
+            number: k + 1,
+            words: route_words(route),
+            ends: [0, 1].map(|end| {
+                let end = &route.ends[end];
+                match (space(end.space), end.is_lost) {
+                    (Some(cuboid), false) => RouteEnd::At(cuboid),
+                    (Some(cuboid), true) => RouteEnd::Behind(cuboid),
+                    (None, _) => RouteEnd::Unknown,
+                }
+            }),
+            past: route.past.iter().filter_map(|(_, place)| space(*place)).collect(),
+        })
+        .collect();
+    if drawn.is_empty() {
+        return None;
+    }
+    let title = format!("{}: from where to where wires run", case.vehicle_name());
+    let mut notes = vec![format!(
+        "Things less than half a metre apart count as one place; {} wires stay within one.",
+        routes.within
+    )];
+    if !routes.one_end.is_empty() {
+        let ends: Vec<String> = routes
+            .one_end
+            .iter()
+            .map(|(place, wires)| format!("{place} ({})", cables(wires)))
+            .collect();
+        notes.push(format!("One end has a place, the other has none: {}.", ends.join("; ")));
+    }
+    if !routes.no_place.is_empty() {
+        notes.push(format!("Neither end has a place: {}.", cables(&routes.no_place)));
+    }
+    let around = spaces.parts.iter().map(|part| Thing {
+        id: part.name.clone(),
+        label: part.label.clone(),
+        cuboid: part.space.and_then(cuboid),
+        role: Role::Stays,
+    });
+    let drawing = VehicleDrawing {
+        heading: Heading {
+            title: title.clone(),
+            about: "Lines join places; the way a wire takes between them is not in the record, unless it says what it \
+                    runs behind."
+                .to_owned(),
+            notes,
+        },
+        inside: spaces.inside.and_then(cuboid),
+        views: vec![VehicleView::Plan, VehicleView::Isometric],
+        things: around.collect(),
+        routes: drawn,
+        work_area: None,
+        pulls: Vec::new(),
+    };
+    picture("vehicle-wires", title, draw::vehicle(&drawing))
+}
+
+fn route_words(route: &analysis::RouteView) -> String {
+    let end = |k: usize| {
+        let words = route.ends[k].words.as_str();
+        if words.is_empty() { "not known" } else { words }
+    };
+    let mut words = format!("{} to {}: {}", end(0), end(1), cables(&route.wires));
+    for (part, _) in &route.past {
+        words.push_str(&format!(", behind {part}"));
+    }
+    words
+}
+
+/// Wires by name; the cores of a cable (`ac1/L`) as the cable.
+fn cables(wires: &[String]) -> String {
+    let mut names: Vec<&str> =
+        wires.iter().map(|wire| wire.split('/').next().unwrap_or(wire)).collect();
+    names.dedup();
+    names.join(", ")
 }
 
 /// The record counts forward, left and up; the drawing counts from the front to the rear and from the

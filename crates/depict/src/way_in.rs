@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use analysis::{Bag, Case, NamedSpace, Opening};
-use draw::{OrderBox, OrderDrawing, Role, Thing, VehicleDrawing};
+use analysis::{Bag, Case, NamedSpace, Opening, Ready};
+use draw::chart::Heading;
+use draw::{OrderBox, OrderDrawing, Role, Thing, VehicleDrawing, VehicleView};
 
 use crate::Picture;
 use crate::vehicle::cuboid;
@@ -12,12 +13,14 @@ use crate::vehicle::cuboid;
 /// order of removal, if anything comes out.
 pub fn way_in(case: &Case, opening: &Opening) -> Vec<Picture> {
     let title = format!("{}: way in to {}", case.vehicle_name(), targets(opening));
-    let vehicle = vehicle(case, opening, &title);
+    let flat = vehicle(case, opening, &title);
     let matters = |thing: &Thing| !matches!(thing.role, Role::Stays | Role::Out);
-    let placed = vehicle.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());
+    let placed = flat.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());
     let mut drawings = Vec::new();
     if placed {
-        drawings.extend(draw::vehicle(&vehicle).map(|svg| (vehicle.title.clone(), svg)));
+        let isometric = VehicleDrawing { views: vec![VehicleView::Isometric], ..flat.clone() };
+        let both = [flat, isometric];
+        drawings.extend(both.iter().filter_map(|d| Some((title.clone(), draw::vehicle(d)?))));
     }
     if !opening.steps.is_empty() {
         let order = order(opening);
@@ -53,12 +56,13 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
     let wanted = |name: &str| opening.targets.iter().any(|t| t.target == name);
     let out = |name: &str| opening.already_out.iter().any(|part| part.part == name);
     let role = |thing: &NamedSpace| match steps.get(thing.name.as_str()) {
-        Some(number) => Role::Step(*number),
+        Some(number) => Role::Step { number: *number, rank: *number },
         None if wanted(&thing.name) => Role::Wanted,
         None if out(&thing.name) => Role::Out,
         None => Role::Stays,
     };
     let part = |thing: &NamedSpace| Thing {
+        id: thing.name.clone(),
         label: thing.label.clone(),
         cuboid: thing.space.and_then(cuboid),
         role: role(thing),
@@ -66,10 +70,37 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
     let things = spaces.parts.iter().map(part);
     // Of devices and spots only what is wanted: the others would fill the sheet.
     let targets = spaces.things.iter().filter(|thing| wanted(&thing.name)).map(part);
+    let things: Vec<Thing> = things.chain(targets).collect();
+    let worked_on = |thing: &&Thing| matches!(thing.role, Role::Step { .. } | Role::Wanted);
+    let placed = things.iter().filter(worked_on).filter_map(|thing| thing.cuboid);
     VehicleDrawing {
-        title: title.to_owned(),
+        heading: Heading {
+            title: title.to_owned(),
+            about: "Shaded by the order of the steps, the first lightest; hatched: what is to be reached."
+                .to_owned(),
+            notes: positions(opening),
+        },
         inside: spaces.inside.and_then(cuboid),
-        things: things.chain(targets).collect(),
+        views: Vec::new(),
+        work_area: placed.reduce(|a, b| a.around(&b)),
+        things,
+        routes: Vec::new(),
+        pulls: Vec::new(),
+    }
+}
+
+/// How one has to stand or lie, as far as it is recorded.
+fn positions(opening: &Opening) -> Vec<String> {
+    let position = |ready: &&Ready| ready.kind == "position";
+    let steps = |ready: &Ready| {
+        let numbers: Vec<String> = ready.steps.iter().map(ToString::to_string).collect();
+        format!("{} for step {}", ready.name, numbers.join(", "))
+    };
+    let all: Vec<String> = opening.ready.iter().filter(position).map(steps).collect();
+    if all.is_empty() {
+        Vec::new()
+    } else {
+        vec![format!("Positions to work in: {}.", all.join("; "))]
     }
 }
 
@@ -97,5 +128,5 @@ fn order(opening: &Opening) -> OrderDrawing {
                 .collect(),
         })
         .collect();
-    OrderDrawing { title: "What comes out before what".to_owned(), boxes }
+    OrderDrawing { title: "What comes out before what".to_owned(), boxes, notes: Vec::new() }
 }

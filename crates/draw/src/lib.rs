@@ -7,8 +7,7 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `cuboid.rs` | a box in the vehicle's axes |
-//! | `vehicle.rs` | plan and both sides of the vehicle with the order of removal |
-//! | `view.rs` | one projection of boxes onto paper |
+//! | `vehicle/` | plan, both sides and isometric of the vehicle with the order of removal |
 //! | `badge.rs` | numbers in circles that do not cover each other |
 //! | `order.rs` | what has to be out before what, where no positions are recorded |
 //! | `label.rs` | how wide words are, and how they break |
@@ -16,7 +15,7 @@
 //! | `qr.rs` | a short text as a code for bag labels |
 //! | `chart/` | charts from plain numbers |
 //! | `paper.rs`, `tone.rs` | a sheet with lines, areas and words; tones for light, dark and print |
-//! | `svg.rs` | the elements used, with their text escaped |
+//! | `svg.rs` | places on paper; words as SVG allows them |
 
 mod badge;
 pub mod chart;
@@ -28,7 +27,6 @@ mod qr;
 mod svg;
 mod tone;
 mod vehicle;
-mod view;
 pub mod wiring;
 
 #[cfg(test)]
@@ -39,4 +37,6 @@ mod tests;
 pub use cuboid::Cuboid;
 pub use order::{OrderBox, OrderDrawing, order};
 pub use qr::qr;
-pub use vehicle::{Role, Thing, VehicleDrawing, vehicle};
+pub use vehicle::{
+    Pull, PullVerdict, Role, Route, RouteEnd, Thing, VehicleDrawing, VehicleView, vehicle,
+};

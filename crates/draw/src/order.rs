@@ -2,8 +2,11 @@
 //! vehicles whose parts have no recorded positions, and beside the drawing of those that have.
 
 use crate::badge::RADIUS;
+use crate::chart::{Heading, heading, notes};
 use crate::label::lines;
-use crate::svg::{Anchor, Heading, INK, Pen, QUIET, Rect, Svg, Words};
+use crate::paper::{Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
+use crate::svg::{Anchor, Rect};
+use crate::tone::Tone;
 
 /// A part that comes out, or what is wanted.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,47 +26,42 @@ pub struct OrderDrawing {
     pub title: String,
     /// Parts and what is wanted.
     pub boxes: Vec<OrderBox>,
+    /// What is not shown, and what else is to be said.
+    pub notes: Vec<String>,
 }
 
-const BOX: (f64, f64) = (104.0, 34.0);
-const GAP: (f64, f64) = (30.0, 12.0);
-const MARGIN: f64 = 12.0;
-const TOP: f64 = 34.0;
+const BOX: f64 = 128.0;
+const GAP: (f64, f64) = (32.0, 9.0);
+/// Lines of words in a box, at most.
+const MOST_LINES: usize = 3;
 
 /// Draws the order as SVG. Arrows to boxes that do not exist, and arrows that would close a circle,
 /// are left out: an order has none.
 pub fn order(drawing: &OrderDrawing) -> String {
+    let mut paper = Paper::default();
+    let head = Heading {
+        title: drawing.title.clone(),
+        about: "An arrow leads from what comes out first to what it hides.".to_owned(),
+        notes: Vec::new(),
+    };
+    let top = heading(&mut paper, &head) + 6.0;
     let columns = columns(&drawing.boxes);
-    let places = places(&drawing.boxes, &columns);
-    let mut svg = Svg::default();
-    let deepest = places.iter().map(|p| p.x + p.w).fold(MARGIN + BOX.0, f64::max);
-    let lowest = places.iter().map(|p| p.y + p.h).fold(TOP, f64::max);
-    let width = (deepest + MARGIN).max(260.0);
-    svg.words(&Words {
-        at: (MARGIN, 18.0),
-        size: 12.0,
-        ink: INK,
-        anchor: Anchor::Start,
-        weight: 700,
-        text: &crate::label::shortened(&drawing.title, 12.0, width - 2.0 * MARGIN),
-    });
+    let high = height(&drawing.boxes);
+    let places = places(&drawing.boxes, &columns, (top, high));
+    let deepest = places.iter().map(|p| p.x + p.w).fold(MARGIN + BOX, f64::max);
+    let lowest = places.iter().map(|p| p.y + p.h).fold(top, f64::max);
     for from in 0..drawing.boxes.len() {
         for to in direct(&drawing.boxes, &columns, from) {
-            arrow(&mut svg, places[from], places[to]);
+            arrow(&mut paper, places[from], places[to], top);
         }
     }
     for (part, place) in drawing.boxes.iter().zip(&places) {
-        one_box(&mut svg, part, *place);
+        one_box(&mut paper, part, *place);
     }
-    svg.words(&Words {
-        at: (MARGIN, lowest + 16.0),
-        size: 7.5,
-        ink: QUIET,
-        anchor: Anchor::Start,
-        weight: 400,
-        text: "An arrow leads from what comes out first to what it hides.",
-    });
-    svg.finish(width, lowest + 16.0 + MARGIN, &drawing.title, &described(drawing))
+    let end = notes(&mut paper, &drawing.notes, lowest + 6.0);
+    let told = described(drawing);
+    let told = Told { kind: "order", title: &drawing.title, description: &told };
+    paper.finish((deepest + MARGIN).max(SHEET), end + MARGIN, &told)
 }
 
 fn forward(columns: &[usize], from: usize, to: usize) -> bool {
@@ -93,7 +91,7 @@ fn columns(boxes: &[OrderBox]) -> Vec<usize> {
 
 /// Boxes of a column stand below each other, in the order of the average row of their neighbours
 /// (swept forwards, backwards, forwards), which keeps arrows short.
-fn places(boxes: &[OrderBox], columns: &[usize]) -> Vec<Rect> {
+fn places(boxes: &[OrderBox], columns: &[usize], (top, high): (f64, f64)) -> Vec<Rect> {
     let last = columns.iter().copied().max().unwrap_or(0);
     let mut row = vec![0.0_f64; boxes.len()];
     for column in (0..=last).chain((0..=last).rev()).chain(0..=last) {
@@ -104,13 +102,13 @@ fn places(boxes: &[OrderBox], columns: &[usize]) -> Vec<Rect> {
             row[*member] = at as f64;
         }
     }
-    let step = (BOX.0 + GAP.0, BOX.1 + GAP.1);
+    let step = (BOX + GAP.0, high + GAP.1);
     (0..boxes.len())
         .map(|k| Rect {
             x: MARGIN + step.0 * columns[k] as f64,
-            y: TOP + step.1 * row[k],
-            w: BOX.0,
-            h: BOX.1,
+            y: top + step.1 * row[k],
+            w: BOX,
+            h: high,
         })
         .collect()
 }
@@ -147,10 +145,10 @@ fn direct(boxes: &[OrderBox], columns: &[usize], from: usize) -> Vec<usize> {
 /// From the right edge of one box to the left edge of another, in the lanes between columns and rows,
 /// so that it never runs through a third. Boxes of one column turn in different places, so that
 /// their lines do not run into each other.
-fn arrow(svg: &mut Svg, from: Rect, to: Rect) {
+fn arrow(paper: &mut Paper, from: Rect, to: Rect, top: f64) {
     const TURNS: f64 = 5.0;
     let (start, end) = ((from.x + from.w, from.middle().1), (to.x, to.middle().1));
-    let turn = ((from.y - TOP) / (BOX.1 + GAP.1)) % TURNS;
+    let turn = ((from.y - top) / (from.h + GAP.1)) % TURNS;
     let first = start.0 + GAP.0 * (0.2 + 0.4 * turn / TURNS);
     let last = end.0 - GAP.0 / 3.0;
     let mut points = vec![start, (first, start.1)];
@@ -161,36 +159,40 @@ fn arrow(svg: &mut Svg, from: Rect, to: Rect) {
         points.push((first, end.1));
     }
     points.push((end.0 - 4.0, end.1));
-    svg.path(&points, Pen { ink: INK, width: 0.9, dashes: "" });
-    svg.arrow_head(end, Heading::Right);
+    paper.line(&points, Pen::narrow(Tone::Ink));
+    paper.arrow_head(end, (end.0 - 10.0, end.1), Tone::Ink);
 }
 
-fn one_box(svg: &mut Svg, part: &OrderBox, place: Rect) {
-    const SIZE: f64 = 8.0;
-    let fill = "#ffffff";
-    let width = if part.number.is_some() { 1.0 } else { 2.2 };
-    svg.rect(place, fill, Pen { ink: INK, width, dashes: "" });
+/// Room for words beside a number, points.
+const ROOM: f64 = BOX - 2.0 * RADIUS - 13.0;
+
+/// Height of a box: what the longest label wants.
+fn height(boxes: &[OrderBox]) -> f64 {
+    let rows = boxes.iter().map(|part| lines(&part.label, TEXT, ROOM, MOST_LINES).len());
+    LINE * rows.max().unwrap_or(1) as f64 + 7.0
+}
+
+fn one_box(paper: &mut Paper, part: &OrderBox, place: Rect) {
+    let pen = if part.number.is_some() {
+        Pen::narrow(Tone::Ink)
+    } else {
+        Pen { width: 2.2, ..Pen::wide(Tone::Ink) }
+    };
+    paper.begin("box", &[("part", &part.label)]);
+    paper.rect(place, Fill::Flat(Tone::Ground), Some(pen));
     let left = match part.number {
         Some(number) => {
-            svg.badge((place.x + RADIUS + 4.0, place.middle().1), RADIUS, number);
+            paper.badge((place.x + RADIUS + 4.0, place.middle().1), RADIUS, number);
             place.x + 2.0 * RADIUS + 9.0
         }
         None => place.x + 7.0,
     };
-    let room = place.x + place.w - left - 4.0;
-    let lines = lines(&part.label, SIZE, room, 3);
-    let first = place.middle().1 + 0.36 * SIZE - (lines.len() as f64 - 1.0) * 4.6;
+    let lines = lines(&part.label, TEXT, ROOM, MOST_LINES);
+    let first = place.middle().1 + 0.36 * TEXT - (lines.len() as f64 - 1.0) * LINE / 2.0;
     for (k, line) in lines.iter().enumerate() {
-        let at = (left, first + 9.2 * k as f64);
-        svg.words(&Words {
-            at,
-            size: SIZE,
-            ink: INK,
-            anchor: Anchor::Start,
-            weight: 400,
-            text: line,
-        });
+        paper.text((left, first + LINE * k as f64), Anchor::Start, Tone::Ink, line);
     }
+    paper.end();
 }
 
 fn described(drawing: &OrderDrawing) -> String {

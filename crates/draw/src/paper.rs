@@ -220,8 +220,7 @@ impl Paper {
              font-family=\"{TYPEFACE}\" role=\"img\">\n\
              <title>{}</title>\n<desc>{}</desc>\n{}\
              <defs><pattern id=\"hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" \
-             patternTransform=\"rotate(45)\"><rect width=\"5\" height=\"5\" class=\"f-ground\" fill=\"{ground}\"/>\
-             <rect width=\"1.2\" height=\"5\" class=\"f-ink\" fill=\"{ink}\"/></pattern>\
+             patternTransform=\"rotate(45)\"><rect width=\"1.2\" height=\"5\" class=\"f-ink\" fill=\"{ink}\"/></pattern>\
              <pattern id=\"danger-hatch\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" \
              patternTransform=\"rotate(45)\"><rect width=\"1.4\" height=\"4\" class=\"f-danger\" fill=\"{danger}\"/>\
              </pattern></defs>\n\

@@ -261,6 +261,38 @@ fn a_joint_holds_by_no_length_and_no_size_that_nobody_wrote_down() {
     assert!(size.find_out[0].what.contains("size"), "{:?}", size.find_out);
 }
 
+/// As above, 0.2 m with joints of 1 and 0.2 mohm (92.8 and 18.6 K with the thin wall; 66.8 and 13.4 K
+/// with the thick one on much wire). Thin wall, m 5.116 per metre: cosh(5.116 x 0.2) = 1.5708, so at the far
+/// end 1/1.5708 = 0.6366 of a rise is left: 92.8 + 11.8 = 104.6 K and 18.6 + 59.1 = 77.7 K above the conductor.
+/// The coolest are at least the rises of the thick wall, 66.8 K and 13.4 K.
+#[test]
+fn the_profile_of_a_wire_begins_at_its_joint_and_ends_at_its_conductor() {
+    let more = "[joints]\n\"o1 at house.+\" = \"lug, measured 1 mOhm\"\n\"o1 at charger.+\" = \"lug, measured 0.2 mOhm\"";
+    let looked = charger(100.0, "35 mm2, 105 C, 0.2 m, stranded", more);
+    let wire = looked.wire("o1");
+    let found = profile(&looked.vehicle, &Catalog::embedded(), wire, &looked.joints).unwrap();
+    assert!(found.is_whole && !found.is_past);
+    let warmth = wire.warmth.unwrap();
+    let hot = |place: &WarmPlace| place.hottest.degrees() - warmth.high.unwrap().degrees();
+    let (first, last) = (&found.places[0], &found.places[found.places.len() - 1]);
+    assert!((last.at.si() - 0.2).abs() < 1e-12);
+    assert!((hot(last) - 104.6).abs() < 0.2, "{}", hot(last));
+    assert!((hot(first) - 77.7).abs() < 0.2, "{}", hot(first));
+    let cool = |place: &WarmPlace| place.coolest.degrees() - warmth.low.degrees();
+    assert!(cool(last) > 66.8 && cool(first) > 13.4);
+    assert!(found.places.iter().all(|place| place.coolest <= place.hottest));
+    // On 3 m both rises have faded in the middle: exp(-5.116 x 1.5) = 0.0005 of some 70 K.
+    let looked = charger(100.0, "35 mm2, 105 C, 3 m, stranded", more);
+    let wire = looked.wire("o1");
+    let found = profile(&looked.vehicle, &Catalog::embedded(), wire, &looked.joints).unwrap();
+    let middle = &found.places[found.places.len() / 2];
+    let above = middle.hottest.degrees() - wire.warmth.unwrap().high.unwrap().degrees();
+    assert!(above < 0.1, "{above}");
+    let looked = charger(100.0, "35 mm2, 105 C, stranded", more);
+    let found = profile(&looked.vehicle, &Catalog::embedded(), looked.wire("o1"), &looked.joints);
+    assert!(!found.unwrap().is_whole, "a length nobody wrote down");
+}
+
 /// A lamp of 30 W draws some 2.4 A through 1 mm², which holds; were the 30 W only a guess, ten times as
 /// much would be 24 A where 20 A are allowed (33 CFR 183.425 Table 5, 105 °C: 18 AWG, the next thinner
 /// size), so that nothing can be told there.

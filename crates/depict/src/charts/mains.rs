@@ -4,8 +4,7 @@
 use analysis::{Case, MainsCell, MainsRow, SocketReadings};
 use draw::chart::{Heading, Matrix, MatrixCell, MatrixRow, Verdict};
 
-use super::picture;
-use super::trip::sentence;
+use super::{picture, sentence};
 use crate::Picture;
 
 /// Sources in their states against polarity, bond, residual current, touch voltage and a line on metal.
@@ -86,21 +85,41 @@ pub(crate) fn meter(case: &Case) -> Option<Picture> {
     picture("mains-meter", &title, draw::chart::matrix(&chart))
 }
 
+/// Sockets that show the same stand in one row.
 fn readings(row: &MainsRow) -> Vec<MatrixRow> {
     let first = row.readings.first().map_or("", |found| found.at.as_str());
-    let by_socket = row.readings.iter().map(|found| reading(row, found, row.states.join(", ")));
-    let by_supply = row.by_supply.iter().map(|found| {
-        let about = format!("if the supply is wired \u{201c}{}\u{201d}, at {first}", found.at);
-        MatrixRow { label: row.device.clone(), ..reading(row, found, about) }
+    let about = format!("{} in {}", row.device, row.states.join(", "));
+    let sockets = grouped(&row.readings).into_iter().map(|(names, found)| {
+        reading(&format!("{} {names}", row.device), &names, about.clone(), found)
     });
-    by_socket.chain(by_supply).collect()
+    let supplies = grouped(&row.by_supply).into_iter().map(|(names, found)| {
+        let about = format!("if the supply of {} were wired so, at {first}", row.device);
+        reading(&format!("{} {names}", row.device), &format!("supply: {names}"), about, found)
+    });
+    sockets.chain(supplies).collect()
 }
 
-fn reading(row: &MainsRow, found: &SocketReadings, about: String) -> MatrixRow {
+fn grouped(readings: &[SocketReadings]) -> Vec<(String, &SocketReadings)> {
+    let mut groups: Vec<(String, &SocketReadings)> = Vec::new();
+    let same = |a: &SocketReadings, b: &SocketReadings| {
+        a.line_neutral == b.line_neutral
+            && a.line_earth == b.line_earth
+            && a.neutral_earth == b.neutral_earth
+    };
+    for found in readings {
+        match groups.iter_mut().find(|(_, known)| same(known, found)) {
+            Some((names, _)) => *names = format!("{names}, {}", found.at),
+            None => groups.push((found.at.clone(), found)),
+        }
+    }
+    groups
+}
+
+fn reading(id: &str, label: &str, about: String, found: &SocketReadings) -> MatrixRow {
     let figure = |words: &String| MatrixCell { verdict: Verdict::Figure, words: words.clone() };
     MatrixRow {
-        id: format!("{} {}", row.device, found.at),
-        label: format!("{}: {}", row.device, found.at),
+        id: id.to_owned(),
+        label: label.to_owned(),
         about,
         cells: [&found.line_neutral, &found.line_earth, &found.neutral_earth].map(figure).to_vec(),
     }

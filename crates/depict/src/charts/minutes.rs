@@ -3,7 +3,7 @@
 use analysis::{Case, MinutesSpread};
 use draw::chart::{BeforeAfter, Heading, Mark, Pair, Share, Spread};
 
-use super::picture;
+use super::{picture, sentence};
 use crate::Picture;
 
 const QUANTITY: &str = "expected minutes to open and close";
@@ -27,7 +27,8 @@ pub(crate) fn service(case: &Case) -> Option<Picture> {
             bearable: item.bearable_minutes,
             words: match (item.minutes, item.per_year) {
                 (Some(minutes), Some(rate)) => {
-                    format!("{minutes} min, {rate} a year")
+                    let assumed = if item.per_year_origin == "assumed" { "~" } else { "" };
+                    format!("{minutes} min, {assumed}{rate} a year")
                 }
                 (Some(minutes), None) => format!("{minutes} min, how often is not known"),
                 _ => String::new(),
@@ -36,6 +37,7 @@ pub(crate) fn service(case: &Case) -> Option<Picture> {
         .collect();
     let mut notes = vec![left_out(known.count(), table.items.len())];
     notes.retain(|note| !note.is_empty());
+    notes.push("How often: a figure after ~ is assumed.".to_owned());
     let chart = BeforeAfter {
         heading: Heading {
             title: title.clone(),
@@ -64,14 +66,14 @@ fn left_out(known: usize, all: usize) -> String {
             all - known
         ));
     }
-    super::trip::sentence(&pieces.join("; "))
+    sentence(&pieces.join("; "))
 }
 
 /// What the best hatch would save.
 pub(crate) fn hatch(case: &Case) -> Option<Picture> {
     let table = case.hatch_table();
     let best = table.singles.first()?;
-    let title = format!("What a hatch in {} would save", best.labels.join(" and "));
+    let title = format!("What a hatch would save: {}", best.labels.join(" and "));
     let rows = best
         .helps
         .iter()
@@ -85,9 +87,8 @@ pub(crate) fn hatch(case: &Case) -> Option<Picture> {
             words: format!("{} min, then {}", help.before_minutes, help.after_minutes),
         })
         .collect();
-    let mut notes =
-        best.before_cutting.iter().map(|note| super::trip::sentence(note)).collect::<Vec<_>>();
-    notes.extend(table.rests_on.iter().map(|note| super::trip::sentence(note)));
+    let mut notes = best.before_cutting.iter().map(|note| sentence(note)).collect::<Vec<_>>();
+    notes.extend(table.rests_on.iter().map(|note| sentence(note)));
     let chart = BeforeAfter {
         heading: Heading {
             title: title.clone(),

@@ -42,3 +42,16 @@ fn stem(name: &str) -> String {
     let keep = |letter: char| if letter.is_alphanumeric() { letter } else { '-' };
     name.chars().map(keep).collect()
 }
+
+/// With a capital and a full stop.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    closed(&format!("{first}{}", letters.as_str()))
+}
+
+/// With a full stop; a name it begins with stays as it is written.
+fn closed(text: &str) -> String {
+    let end = if text.is_empty() || text.ends_with('.') { "" } else { "." };
+    format!("{text}{end}")
+}

@@ -3,7 +3,7 @@
 use analysis::{Case, TripView};
 use draw::chart::{Heading, Prospective, Trip, TripPoint};
 
-use super::{MOST, picture, stem};
+use super::{MOST, closed, picture, stem};
 use crate::Picture;
 
 /// A chart for each of the worst wires that have a device with known opening times.
@@ -32,7 +32,7 @@ fn chart(view: &TripView, title: &str) -> Trip {
         view.sources.iter().map(|source| format!("Opening times: {source}.")).collect();
     notes.push(format!("The wire: {}; IEC 60364-5-54 annex A.", view.withstand_words));
     Trip {
-        heading: Heading { title: title.to_owned(), about: sentence(&view.why), notes },
+        heading: Heading { title: title.to_owned(), about: closed(&view.why), notes },
         device: format!("{}, {}", view.device, view.device_words),
         wire: format!("{}, {}", view.wire, view.wire_words),
         points: view
@@ -57,12 +57,4 @@ fn chart(view: &TripView, title: &str) -> Trip {
 
 fn current(at: &str, words: &str, (least_a, most_a): (f64, f64)) -> Prospective {
     Prospective { words: format!("{at}: {words}"), least_a, most_a }
-}
-
-/// With a capital and a full stop.
-pub(crate) fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    let end = if text.is_empty() || text.ends_with('.') { "" } else { "." };
-    format!("{first}{}{end}", letters.as_str())
 }

@@ -3,7 +3,7 @@
 use analysis::{Case, WarmWireView};
 use draw::chart::{Heading, Place, Reach, Warm, WarmLimit, WarmWire};
 
-use super::trip::sentence;
+use super::closed;
 use super::{MOST, picture, stem};
 use crate::Picture;
 
@@ -20,8 +20,7 @@ pub(crate) fn warm_wires(case: &Case) -> Vec<Picture> {
 }
 
 fn chart(view: &WarmWireView, title: &str) -> WarmWire {
-    let mut about = format!("{}. ", sentence(&view.make).trim_end_matches('.'));
-    about.push_str(&sentence(&view.failures.join("; ")));
+    let about = closed(&format!("{}: {}", view.make, view.failures.join("; ")));
     let mut notes = vec![
         "Each wire alone in still air; a bundle or insulation around it makes it hotter. The range is thin \
          or thick wall, most or least copper of its size."
@@ -39,6 +38,13 @@ fn chart(view: &WarmWireView, title: &str) -> WarmWire {
             "The length is not known: each end is drawn as far as its joint is felt.".to_owned(),
         );
     }
+    let ceiling_c = hottest_limit_c(view) + MEANINGFUL_K;
+    if view.places.iter().any(|place| place.hottest_c > ceiling_c) {
+        notes.push(format!(
+            "Past {ceiling_c:.0} °C nothing is drawn: no common insulation lasts there, and the figures mean no \
+             more than far too hot."
+        ));
+    }
     let bad = |judged: bool| if judged { "" } else { " (not measured: it decides nothing)" };
     WarmWire {
         heading: Heading { title: title.to_owned(), about, notes },
@@ -54,29 +60,40 @@ fn chart(view: &WarmWireView, title: &str) -> WarmWire {
             .collect(),
         air_c: view.air_c,
         limits: limits(view),
+        ceiling_c: Some(ceiling_c),
         reach: if view.is_whole { Reach::WholeWire } else { Reach::EndsOnly },
     }
 }
 
-/// The rating along the whole wire, and at judged ends what a joint may rise above the conductor. The
-/// conductor is where the profile is coolest: far from both joints.
+/// How far past its limits a wire is drawn, K. Common practice, no source: past the limits no common
+/// insulation lasts, and the laws are used for less.
+const MEANINGFUL_K: f64 = 100.0;
+
+/// Where the conductor is coolest: far from both joints.
+fn conductor_c(view: &WarmWireView) -> f64 {
+    view.places.iter().map(|place| place.hottest_c).fold(f64::INFINITY, f64::min)
+}
+
+fn hottest_limit_c(view: &WarmWireView) -> f64 {
+    let limits = limits(view);
+    limits.iter().map(|limit| limit.celsius).fold(conductor_c(view), f64::max)
+}
+
+/// The rating along the whole wire, and at judged ends what a joint may rise above the conductor.
 fn limits(view: &WarmWireView) -> Vec<WarmLimit> {
     let rating = view.rating.iter().map(|(celsius, words)| WarmLimit {
         celsius: *celsius,
         words: words.clone(),
         place: Place::All,
     });
-    let conductor_c = view.places.iter().map(|place| place.hottest_c).fold(f64::INFINITY, f64::min);
+    let conductor_c = conductor_c(view);
     let (rise_k, words) = &view.joint_limit;
     let at_ends = [Place::First, Place::Second].into_iter().zip(view.ends_judged);
-    let joints =
-        at_ends.filter(|(_, judged)| *judged && conductor_c.is_finite()).map(|(place, _)| {
-            let end = if place == Place::First { "first end" } else { "second end" };
-            WarmLimit {
-                celsius: conductor_c + rise_k,
-                words: format!("{words}, at the {end}"),
-                place,
-            }
-        });
+    let judged = at_ends.filter(|(_, judged)| *judged && conductor_c.is_finite());
+    let joints = judged.map(|(place, _)| WarmLimit {
+        celsius: conductor_c + rise_k,
+        words: words.clone(),
+        place,
+    });
     rating.chain(joints).collect()
 }

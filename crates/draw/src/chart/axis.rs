@@ -58,12 +58,23 @@ impl Axis {
         })
     }
 
+    /// A linear axis that begins and ends at these very values, with marks between.
+    pub(crate) fn exactly((low, high): (f64, f64), ends: (f64, f64), room: f64) -> Option<Axis> {
+        let around = Axis::covering(Scale::Linear, [low, high], ends, room)?;
+        (low < high).then_some(Axis { low, high, ..around })
+    }
+
     pub(crate) fn low(&self) -> f64 {
         self.low
     }
 
     pub(crate) fn high(&self) -> f64 {
         self.high
+    }
+
+    /// Where it begins and ends on paper, points.
+    pub(crate) fn ends(&self) -> (f64, f64) {
+        (self.start, self.end)
     }
 
     /// From one mark to the next; zero on a logarithmic axis.
@@ -88,8 +99,9 @@ impl Axis {
         let tick = |value: f64, text: String| Tick { value, at: self.at(value), text };
         match self.scale {
             Scale::Linear => {
-                let count = ((self.high - self.low) / self.step).round() as u32;
-                let value = |k: u32| self.low + f64::from(k) * self.step;
+                let first = (self.low / self.step - 1e-9).ceil();
+                let count = ((self.high / self.step + 1e-9).floor() - first).max(0.0) as u32;
+                let value = |k: u32| (first + f64::from(k)) * self.step;
                 (0..=count).map(|k| tick(value(k), plain(value(k), self.step))).collect()
             }
             Scale::Logarithmic => {

@@ -46,6 +46,8 @@ pub struct MatrixCell {
 pub enum Verdict {
     /// Within its limits.
     Holds,
+    /// Not past a rating that somebody stated; worth as much as that.
+    WithinRating,
     /// Past a limit.
     Fails,
     /// A fact is missing.
@@ -58,6 +60,7 @@ impl Verdict {
     fn words(self) -> &'static str {
         match self {
             Verdict::Holds => "holds",
+            Verdict::WithinRating => "within rating",
             Verdict::Fails => "fails",
             Verdict::CannotTell => "cannot tell",
             Verdict::Figure => "",
@@ -65,7 +68,10 @@ impl Verdict {
     }
 }
 
-const LABELS: f64 = 106.0;
+/// Room for the names of the rows: more where few columns want it.
+const LABELS: (f64, f64) = (106.0, 220.0);
+/// What a column wants, points.
+const COLUMN: f64 = 92.0;
 const PAD: f64 = 4.0;
 const SIGN: f64 = 9.0;
 /// Lines of words in a cell, at most.
@@ -78,11 +84,14 @@ pub fn matrix(chart: &Matrix) -> Option<String> {
     }
     let mut paper = Paper::default();
     let top = heading(&mut paper, &chart.heading) + 2.0;
-    let width = (SHEET - 2.0 * MARGIN - LABELS) / chart.columns.len() as f64;
-    let mut y = column_heads(&mut paper, chart, top, width);
+    let whole = SHEET - 2.0 * MARGIN;
+    let count = chart.columns.len() as f64;
+    let labels = (whole - COLUMN * count).clamp(LABELS.0, LABELS.1);
+    let table = Table { labels, width: (whole - labels) / count, columns: chart.columns.len() };
+    let mut y = column_heads(&mut paper, chart, top, &table);
     for row in &chart.rows {
         paper.line(&[(MARGIN, y), (SHEET - MARGIN, y)], Pen::narrow(Tone::Ink));
-        y = one_row(&mut paper, row, y, width, chart.columns.len());
+        y = one_row(&mut paper, row, y, &table);
     }
     paper.line(&[(MARGIN, y), (SHEET - MARGIN, y)], Pen::narrow(Tone::Ink));
     let end = notes(&mut paper, &chart.heading.notes, y + 4.0);
@@ -92,13 +101,27 @@ pub fn matrix(chart: &Matrix) -> Option<String> {
     Some(paper.finish(SHEET, end + MARGIN, &told))
 }
 
-fn column_heads(paper: &mut Paper, chart: &Matrix, top: f64, width: f64) -> f64 {
+/// Where the columns stand.
+struct Table {
+    labels: f64,
+    width: f64,
+    columns: usize,
+}
+
+impl Table {
+    fn column(&self, k: usize) -> f64 {
+        MARGIN + self.labels + self.width * k as f64
+    }
+}
+
+fn column_heads(paper: &mut Paper, chart: &Matrix, top: f64, table: &Table) -> f64 {
+    let (width, labels) = (table.width, table.labels);
     let heads = chart.columns.iter().map(|column| lines(column, TEXT, width - 2.0 * PAD, 3));
     let heads: Vec<Vec<String>> =
-        std::iter::once(lines(&chart.corner, TEXT, LABELS - PAD, 3)).chain(heads).collect();
+        std::iter::once(lines(&chart.corner, TEXT, labels - PAD, 3)).chain(heads).collect();
     let most = heads.iter().map(Vec::len).max().unwrap_or(1);
     for (k, head) in heads.iter().enumerate() {
-        let x = if k == 0 { MARGIN } else { column(k - 1, width) + PAD };
+        let x = if k == 0 { MARGIN } else { table.column(k - 1) + PAD };
         let first = top + LINE * (most - head.len()) as f64;
         for (row, line) in head.iter().enumerate() {
             let at = (x, first + LINE * (row as f64 + 0.75));
@@ -108,17 +131,14 @@ fn column_heads(paper: &mut Paper, chart: &Matrix, top: f64, width: f64) -> f64 
     top + LINE * most as f64 + 3.0
 }
 
-fn column(k: usize, width: f64) -> f64 {
-    MARGIN + LABELS + width * k as f64
-}
-
-fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, width: f64, columns: usize) -> f64 {
-    let label = lines(&row.label, TEXT, LABELS - 2.0 * PAD, 3);
-    let about = lines(&row.about, TEXT, LABELS - 2.0 * PAD, MOST);
+fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, table: &Table) -> f64 {
+    let (width, labels) = (table.width, table.labels);
+    let label = lines(&row.label, TEXT, labels - 2.0 * PAD, 3);
+    let about = lines(&row.about, TEXT, labels - 2.0 * PAD, MOST);
     let cells: Vec<(&MatrixCell, Vec<String>)> = row
         .cells
         .iter()
-        .take(columns)
+        .take(table.columns)
         .map(|cell| (cell, lines(&cell.words, TEXT, width - 2.0 * PAD, MOST)))
         .collect();
     let sign = |cell: &MatrixCell| usize::from(cell.verdict != Verdict::Figure);
@@ -137,7 +157,7 @@ fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, width: f64, columns: us
         y += LINE;
     }
     for (k, (cell, words)) in cells.iter().enumerate() {
-        let place = Rect { x: column(k, width), y: top, w: width, h: height };
+        let place = Rect { x: table.column(k), y: top, w: width, h: height };
         one_cell(paper, cell, words, place);
     }
     paper.end();
@@ -178,6 +198,10 @@ fn sign(paper: &mut Paper, verdict: Verdict, (x, y): (f64, f64)) {
             paper.circle((x, y), r, Fill::Open, Some(Pen::narrow(Tone::Ink)));
             let tick = [(x - 2.2, y + 0.2), (x - 0.6, y + 2.0), (x + 2.3, y - 1.9)];
             paper.line(&tick, Pen::wide(Tone::Ink));
+        }
+        Verdict::WithinRating => {
+            paper.circle((x, y), r, Fill::Open, Some(Pen::narrow(Tone::Ink)));
+            paper.line(&[(x - 2.2, y), (x + 2.2, y)], Pen::wide(Tone::Ink));
         }
         Verdict::Fails => {
             let square = Rect { x: x - r, y: y - r, w: SIGN, h: SIGN };

@@ -27,6 +27,8 @@ mod warm_wire;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use frame::{beside, heading, notes};
+
 pub use axis::Scale;
 pub use frame::Heading;
 pub use matrix::{Matrix, MatrixCell, MatrixRow, Verdict, matrix};

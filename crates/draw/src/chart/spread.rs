@@ -51,17 +51,19 @@ pub fn spread(chart: &Spread) -> Option<String> {
         return None;
     }
     let mut paper = Paper::default();
-    let top = heading(&mut paper, &chart.heading) + 3.0 * LINE + 2.0;
-    let plot = Rect { x: MARGIN + LEFT, y: top, w: SHEET - 2.0 * MARGIN - LEFT - RIGHT, h: HIGH };
+    let (x, right) = (MARGIN + LEFT, SHEET - MARGIN - RIGHT);
     let values = shares.iter().map(|share| share.value).chain(marks);
-    let axis = Axis::covering(Scale::Linear, values, (plot.x, plot.x + plot.w), 46.0)?;
+    let axis = Axis::covering(Scale::Linear, values, (x, right), 46.0)?;
+    let rows = if has_room_left(&axis, &chart.p50) { 2.0 } else { 3.0 };
+    let top = heading(&mut paper, &chart.heading) + rows * LINE + 2.0;
+    let plot = Rect { x, y: top, w: right - x, h: HIGH };
     let bars = bars(&shares, whole, &axis);
     let highest = bars.iter().map(|bar| bar.percent).fold(0.0, f64::max);
     let left = Axis::covering(Scale::Linear, [0.0, highest], (plot.y + plot.h, plot.y), 24.0)?;
     let foot = axis_below(&mut paper, plot, &axis, &format!("{}, {}", chart.quantity, chart.unit));
     let width = bars.first().map_or(0.0, |bar| bar.to - bar.from);
     let each = format!("% of cases in each {} {}", amount(width), chart.unit);
-    axis_left(&mut paper, plot, &left, (&each, plot.y - 4.0 - 2.0 * LINE));
+    axis_left(&mut paper, plot, &left, (&each, plot.y - 4.0 - (rows - 1.0) * LINE));
     for bar in &bars {
         one_bar(&mut paper, plot, (&axis, &left), bar, marks);
     }
@@ -118,6 +120,16 @@ fn one_bar(paper: &mut Paper, plot: Rect, axes: (&Axis, &Axis), bar: &Bar, marks
     paper.end();
 }
 
+/// Whether the words of a mark fit on the left of its line.
+fn has_room_left(axis: &Axis, mark: &Mark) -> bool {
+    axis.at(mark.value) - needs(mark) >= axis.ends().0
+}
+
+/// Width of the words of a mark with their distance from its line.
+fn needs(mark: &Mark) -> f64 {
+    width(&mark.words, TEXT) + 5.0
+}
+
 /// The lines of both marks with their words: P50 on the left of its line, or above it where there is no
 /// room; P80 on the right of its line, or as far right as it goes.
 fn mark_lines(paper: &mut Paper, plot: Rect, axis: &Axis, chart: &Spread) {
@@ -125,14 +137,13 @@ fn mark_lines(paper: &mut Paper, plot: Rect, axis: &Axis, chart: &Spread) {
     let right = SHEET - MARGIN;
     let at = |mark: &Mark| axis.at(mark.value);
     let (x50, x80) = (at(&chart.p50), at(&chart.p80));
-    let needs = |mark: &Mark| width(&mark.words, TEXT) + 5.0;
     for (mark, x) in [(&chart.p50, x50), (&chart.p80, x80)] {
         paper.begin("mark", &[("value", &mark.value.to_string())]);
         paper.line(&[(x, plot.y - LINE), (x, plot.y + plot.h)], Pen::wide(Tone::Ink));
         paper.end();
     }
     let words = &chart.p50.words;
-    if x50 - needs(&chart.p50) >= plot.x {
+    if has_room_left(axis, &chart.p50) {
         paper.text((x50 - 5.0, base), Anchor::End, Tone::Ink, words);
     } else {
         kept_between(paper, (x50, base - LINE), (plot.x, right), Tone::Ink, words);

@@ -2,8 +2,10 @@
 //! logarithmic; with the currents that a short circuit drives at both ends of the wire.
 
 use super::axis::{Axis, Scale};
-use super::frame::{Heading, RIGHT, axis_below, axis_left, corner, heading, key, notes};
-use crate::label::{shortened, width};
+use super::frame::{
+    Heading, RIGHT, axis_below, axis_left, corner, heading, kept_between, key, notes,
+};
+use crate::label::width;
 use crate::paper::{Dashes, Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
@@ -56,6 +58,8 @@ pub struct Prospective {
 
 const LEFT: f64 = 40.0;
 const HIGH: f64 = 250.0;
+/// What the wire stands.
+const WIRE: Pen = Pen { tone: Tone::Quiet, width: 3.2, dashes: Dashes::Whole };
 /// No opening time and no current is drawn beyond these.
 const TIMES_S: (f64, f64) = (1e-3, 1e4);
 const CURRENTS_A: (f64, f64) = (0.1, 1e6);
@@ -63,10 +67,10 @@ const CURRENTS_A: (f64, f64) = (0.1, 1e6);
 /// Draws the chart. `None` without a current to draw.
 pub fn trip(chart: &Trip) -> Option<String> {
     let mut paper = Paper::default();
-    let rows = chart.currents.len() as f64;
-    let top = heading(&mut paper, &chart.heading) + LINE * (rows + 1.0) + 6.0;
-    let plot = Rect { x: MARGIN + LEFT, y: top, w: SHEET - 2.0 * MARGIN - LEFT - RIGHT, h: HIGH };
-    let x = Axis::covering(Scale::Logarithmic, currents(chart), (plot.x, plot.x + plot.w), 1.0)?;
+    let (left, right) = (MARGIN + LEFT, SHEET - MARGIN - RIGHT);
+    let x = Axis::covering(Scale::Logarithmic, currents(chart), (left, right), 1.0)?;
+    let top = heading(&mut paper, &chart.heading) + rows_above(chart, &x) + LINE + 4.0;
+    let plot = Rect { x: left, y: top, w: right - left, h: HIGH };
     let ends = (plot.y + plot.h, plot.y);
     let y = Axis::covering(Scale::Logarithmic, times(chart), ends, 1.0)?;
     let foot = axis_below(&mut paper, plot, &x, "current in the wire, A");
@@ -141,9 +145,7 @@ impl Area {
         let read = of(|point| point.latest_read_s);
         paper.begin("device", &[("points", &chart.points.len().to_string())]);
         let (low, high) = (self.cut(&earliest), self.cut(&latest));
-        let mut around = high.clone();
-        around.extend(low.iter().rev());
-        if low.len() > 1 && high.len() > 1 {
+        if let Some(around) = between(&low, &high) {
             paper.area(&around, Fill::Glass(Tone::Middle), None);
         }
         paper.line(&low, Pen::narrow(Tone::Ink).broken(Dashes::Hidden));
@@ -161,7 +163,7 @@ impl Area {
         let turn_a = (a2s / chart.adiabatic_to_s).sqrt();
         paper.begin("wire", &[("withstand-a2s", &a2s.to_string())]);
         let (low, high) = (self.x.low(), self.x.high());
-        let thick = Pen { width: 2.2, ..Pen::wide(Tone::Ink) };
+        let thick = WIRE;
         if turn_a < high {
             paper.line(&self.cut(&[at(turn_a.max(low)), at(high)]), thick);
         }
@@ -174,12 +176,13 @@ impl Area {
 
     /// Each current in a row of its own above the plot, its ends taken down into it.
     fn currents(&self, paper: &mut Paper, chart: &Trip) {
-        let first = self.plot.y - LINE * chart.currents.len() as f64;
-        for (k, current) in chart.currents.iter().enumerate() {
-            let middle = first + LINE * k as f64 + 1.0;
+        let mut middle = self.plot.y - rows_above(chart, &self.x) + 1.0;
+        for current in &chart.currents {
             let ends = [current.least_a, current.most_a].map(|ampere| self.x.at(ampere));
-            if !(ends[0].is_finite() && ends[1].is_finite()) {
-                continue;
+            let words = &current.words;
+            let beside = beside(ends, words, &self.plot);
+            if beside.is_none() {
+                middle += LINE;
             }
             let data = [current.least_a, current.most_a].map(|ampere| ampere.to_string());
             paper.begin("current", &[("least-a", &data[0]), ("most-a", &data[1])]);
@@ -190,21 +193,16 @@ impl Area {
                 paper.line(&[(x, middle - 3.5), (x, middle + 3.5)], Pen::wide(Tone::Ink));
             }
             paper.line(&[(ends[0], middle), (ends[1], middle)], Pen::wide(Tone::Ink));
-            self.row_words(paper, ends, middle, &current.words);
+            let base = middle + 0.36 * TEXT;
+            match beside {
+                Some((x, anchor)) => paper.text((x, base), anchor, Tone::Ink, words),
+                None => {
+                    let at = ((ends[0] + ends[1]) / 2.0, base - LINE);
+                    kept_between(paper, at, (self.plot.x, SHEET - MARGIN), Tone::Ink, words);
+                }
+            }
             paper.end();
-        }
-    }
-
-    /// Words beside a bar, on the side with more room.
-    fn row_words(&self, paper: &mut Paper, [left, right]: [f64; 2], middle: f64, words: &str) {
-        let (room_left, room_right) = (left - self.plot.x, SHEET - MARGIN - right);
-        let base = middle + 0.36 * TEXT;
-        if room_right >= width(words, TEXT) + 6.0 || room_right >= room_left {
-            let text = shortened(words, TEXT, room_right - 6.0);
-            paper.text((right + 6.0, base), Anchor::Start, Tone::Ink, &text);
-        } else {
-            let text = shortened(words, TEXT, room_left - 6.0);
-            paper.text((left - 6.0, base), Anchor::End, Tone::Ink, &text);
+            middle += LINE;
         }
     }
 
@@ -219,6 +217,53 @@ impl Area {
         paper.circle(self.at((ampere, second)), 4.5, Fill::Flat(Tone::Ground), pen);
         paper.end();
     }
+}
+
+/// Where words stand beside a bar; `None` where neither side has room, so that they stand above it.
+fn beside([left, right]: [f64; 2], words: &str, plot: &Rect) -> Option<(f64, Anchor)> {
+    let needs = width(words, TEXT) + 6.0;
+    if SHEET - MARGIN - right >= needs {
+        Some((right + 6.0, Anchor::Start))
+    } else if left - plot.x >= needs {
+        Some((left - 6.0, Anchor::End))
+    } else {
+        None
+    }
+}
+
+/// Height of the rows of currents.
+fn rows_above(chart: &Trip, x: &Axis) -> f64 {
+    let (start, end) = x.ends();
+    let plot = Rect { x: start, y: 0.0, w: end - start, h: 0.0 };
+    let rows = chart.currents.iter().map(|current| {
+        let ends = [current.least_a, current.most_a].map(|ampere| x.at(ampere));
+        if beside(ends, &current.words, &plot).is_some() { LINE } else { 2.0 * LINE }
+    });
+    rows.sum()
+}
+
+/// The area between two lines on paper, as far along as there are both.
+fn between(low: &[(f64, f64)], high: &[(f64, f64)]) -> Option<Vec<(f64, f64)>> {
+    let first = low.first()?.0.max(high.first()?.0);
+    let last = low.last()?.0.min(high.last()?.0);
+    if first >= last {
+        return None;
+    }
+    let kept = |line: &[(f64, f64)]| {
+        let mut kept: Vec<(f64, f64)> = Vec::new();
+        for pair in line.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            if b.0 <= first || a.0 >= last || b.0 <= a.0 {
+                continue;
+            }
+            let at = |x: f64| (x, a.1 + (x - a.0) / (b.0 - a.0) * (b.1 - a.1));
+            kept.extend([at(a.0.max(first)), at(b.0.min(last))]);
+        }
+        kept
+    };
+    let (mut around, back) = (kept(high), kept(low));
+    around.extend(back.into_iter().rev());
+    Some(around)
 }
 
 /// A straight line in logarithms between two points, cut at the ends of both axes; `None` where all of
@@ -280,7 +325,7 @@ fn legend(paper: &mut Paper, chart: &Trip, top: f64) -> f64 {
             chart.wire, chart.adiabatic_to_s
         );
         row(paper, &text, |paper, sample| {
-            level(paper, sample, Pen { width: 2.2, ..Pen::wide(Tone::Ink) });
+            level(paper, sample, WIRE);
         });
     }
     if chart.critical_a.is_some() && chart.withstand_a2s.is_some() {

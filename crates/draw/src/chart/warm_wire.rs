@@ -20,6 +20,9 @@ pub struct WarmWire {
     pub air_c: f64,
     /// Limits.
     pub limits: Vec<WarmLimit>,
+    /// Above this nothing is drawn, °C: the figures no longer mean more than "far too hot". `None`: all of
+    /// it is drawn.
+    pub ceiling_c: Option<f64>,
     /// Whether the profile is that of the wire, or only of its ends.
     pub reach: Reach,
 }
@@ -77,18 +80,12 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
         warm.at_m.is_finite() && warm.coolest_c.is_finite() && warm.hottest_c.is_finite()
     };
     let profile: Vec<Warm> = chart.profile.iter().filter(good).copied().collect();
-    if profile.len() < 2 {
-        return None;
-    }
+    let (first, last) = (profile.first()?.at_m, profile.last()?.at_m);
     let mut paper = Paper::default();
     let top = heading(&mut paper, &chart.heading) + 2.0 * LINE + 10.0;
     let plot = Rect { x: MARGIN + LEFT, y: top, w: SHEET - 2.0 * MARGIN - LEFT - RIGHT, h: HIGH };
-    let places = profile.iter().map(|warm| warm.at_m);
-    let x = Axis::covering(Scale::Linear, places, (plot.x, plot.x + plot.w), 46.0)?;
-    let warmth = profile.iter().flat_map(|warm| [warm.coolest_c, warm.hottest_c]);
-    let limits = chart.limits.iter().map(|limit| limit.celsius);
-    let values = warmth.chain(limits).chain([chart.air_c]);
-    let y = Axis::covering(Scale::Linear, values, (plot.y + plot.h, plot.y), 26.0)?;
+    let x = Axis::exactly((first, last), (plot.x, plot.x + plot.w), 46.0)?;
+    let y = upright(chart, &profile, plot)?;
     let foot = axis_below(&mut paper, plot, &x, "place along the wire, m");
     axis_left(&mut paper, plot, &y, ("°C", plot.y - 8.0));
     ends(&mut paper, plot, chart);
@@ -101,8 +98,11 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
     for limit in &chart.limits {
         over(&mut paper, plot, limit, (&low, &high), y.at(limit.celsius));
     }
-    paper.line(&high, Pen::wide(Tone::Ink));
-    paper.line(&low, Pen::narrow(Tone::Ink));
+    for (curve, pen) in [(&high, Pen::wide(Tone::Ink)), (&low, Pen::narrow(Tone::Ink))] {
+        for piece in below(curve, plot.y) {
+            paper.line(&piece, pen);
+        }
+    }
     paper.end();
     for limit in &chart.limits {
         limit_line(&mut paper, plot, limit, y.at(limit.celsius));
@@ -122,6 +122,29 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
     let told = described(chart, &profile);
     let told = Told { kind: "warm-wire", title, description: &told };
     Some(paper.finish(SHEET, end + MARGIN, &told))
+}
+
+fn upright(chart: &WarmWire, profile: &[Warm], plot: Rect) -> Option<Axis> {
+    let ceiling = chart.ceiling_c.filter(|celsius| celsius.is_finite()).unwrap_or(f64::INFINITY);
+    let warmth = profile.iter().flat_map(|warm| [warm.coolest_c, warm.hottest_c]);
+    let limits = chart.limits.iter().map(|limit| limit.celsius);
+    let values = warmth.chain(limits).chain([chart.air_c]).map(|celsius| celsius.min(ceiling));
+    Axis::covering(Scale::Linear, values, (plot.y + plot.h, plot.y), 26.0)
+}
+
+/// The pieces of a curve that stay below the top of the plot; points on the top lie beyond it.
+fn below(curve: &[(f64, f64)], top: f64) -> Vec<Vec<(f64, f64)>> {
+    let is_beyond = |point: &&(f64, f64)| point.1 <= top + 1e-6;
+    let mut pieces: Vec<Vec<(f64, f64)>> = vec![Vec::new()];
+    for (k, point) in curve.iter().enumerate() {
+        let neighbours = [k.checked_sub(1).and_then(|k| curve.get(k)), curve.get(k + 1)];
+        if is_beyond(&point) && neighbours.iter().flatten().all(is_beyond) {
+            pieces.push(Vec::new());
+        } else {
+            pieces.last_mut().expect("there is one from the start").push(*point);
+        }
+    }
+    pieces
 }
 
 /// The ends in words, over the plot: the first on the left, the second on the right, a row each.
@@ -250,7 +273,10 @@ fn legend(paper: &mut Paper, chart: &WarmWire, top: f64) -> f64 {
     y = key(paper, (MARGIN, y), room, &air, |paper, sample| {
         level(paper, sample, Pen::narrow(Tone::Quiet).broken(Dashes::Dots));
     });
-    for limit in &chart.limits {
+    for (k, limit) in chart.limits.iter().enumerate() {
+        if chart.limits[..k].iter().any(|before| before.words == limit.words) {
+            continue;
+        }
         let place = limit.place;
         y = key(paper, (MARGIN, y), room, &limit.words, move |paper, sample| {
             let dashes = if place == Place::All { Dashes::Chain } else { Dashes::Hidden };

@@ -132,6 +132,7 @@ pub(super) fn hot_joint() -> WarmWire {
                 place: Place::First,
             },
         ],
+        ceiling_c: Some(140.0),
         reach: Reach::WholeWire,
     }
 }
