@@ -135,19 +135,30 @@ fn spread(name: &str, title: &str, view: &MinutesSpread) -> Option<Picture> {
             about: format!("Expected {:.0} minutes of work.", view.mean_min),
             notes: vec![format!(
                 "Minutes of the steps: {}. Steps count as independent; what is rusted in one place is often \
-                 rusted in the next, so the truth is if anything wider.",
+                 rusted in the next, so the truth is if anything wider. The outermost thousandth on either \
+                 side is not drawn.",
                 from.join(", ")
             )],
         },
         quantity: "time to open and close".to_owned(),
         unit: "min".to_owned(),
-        shares: view
-            .shares
-            .iter()
-            .map(|(value, part)| Share { value: *value, part: *part })
-            .collect(),
+        shares: without_tails(&view.shares),
         p50: mark("P50", view.p50_min),
         p80: mark("P80", view.p80_min),
     };
     picture(name, title, draw::chart::spread(&chart))
+}
+
+/// The distribution without the outermost thousandth on either side, which would only stretch the axis.
+fn without_tails(shares: &[(f64, f64)]) -> Vec<Share> {
+    const TAIL: f64 = 0.001;
+    let mut before = 0.0;
+    let mut kept = Vec::new();
+    for (value, part) in shares {
+        if before + part > TAIL && before < 1.0 - TAIL {
+            kept.push(Share { value: *value, part: *part });
+        }
+        before += part;
+    }
+    kept
 }

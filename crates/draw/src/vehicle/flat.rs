@@ -2,7 +2,7 @@
 
 use super::hidden::edges;
 use super::projection::{Flat, VehicleView};
-use super::{MOST_POINTS_PER_M, OVER, Role, Thing, VehicleDrawing, View};
+use super::{FEW, MOST_POINTS_PER_M, OVER, Role, Thing, VehicleDrawing, View, is_looked_through};
 use super::{isometric, overlay};
 use crate::Cuboid;
 use crate::badge::{self, Placed, RADIUS};
@@ -10,14 +10,12 @@ use crate::paper::{Dashes, Fill, MARGIN, Paper, Pen, SHEET};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
 
-/// Up to so many numbers each stands in every view; of more each stands where it is seen best.
-const FEW: usize = 12;
-
 /// A thing with its place in a view.
 pub(crate) struct Laid<'d> {
     pub(crate) thing: &'d Thing,
     pub(crate) rect: Rect,
     depth_m: f64,
+    is_looked_through: bool,
 }
 
 /// Draws a flat view below a height; returns the height below it.
@@ -61,6 +59,8 @@ fn laid<'d>(drawing: &'d VehicleDrawing, flat: &Flat) -> Vec<Laid<'d>> {
             thing,
             rect: flat.on_paper(&cuboid),
             depth_m: flat.depth_m(&cuboid),
+            is_looked_through: flat.view == VehicleView::Plan
+                && is_looked_through(drawing, thing, &flat.hull),
         })
         .collect();
     laid.sort_by(|a, b| b.depth_m.total_cmp(&a.depth_m));
@@ -74,7 +74,7 @@ impl Laid<'_> {
 
     /// Whether what lies behind it is hidden by it.
     fn hides(&self) -> bool {
-        self.thing.role != Role::Out
+        self.thing.role != Role::Out && !self.is_looked_through
     }
 
     fn number(&self) -> Option<usize> {
@@ -104,6 +104,7 @@ pub(crate) fn shade(rank: usize, ranks: usize) -> Tone {
 /// The area of a thing. What stays has none, so that it never covers what is worked on.
 fn filled(paper: &mut Paper, item: &Laid<'_>, ranks: usize) {
     let fill = match item.thing.role {
+        _ if item.is_looked_through => return,
         Role::Stays | Role::Out => return,
         Role::Noted(_) => Fill::Flat(Tone::Light),
         Role::Wanted => Fill::Flat(Tone::Ground),
@@ -119,6 +120,7 @@ fn filled(paper: &mut Paper, item: &Laid<'_>, ranks: usize) {
 fn outlined(paper: &mut Paper, item: &Laid<'_>, nearer: &[Laid<'_>]) {
     let nearer: Vec<Rect> = nearer.iter().filter(|n| n.hides()).map(|n| n.rect).collect();
     let seen = match item.thing.role {
+        _ if item.is_looked_through => Pen::narrow(Tone::Quiet).broken(Dashes::Dots),
         Role::Stays => Pen { width: 0.5, ..Pen::narrow(Tone::Faint) },
         Role::Out => Pen::narrow(Tone::Faint).broken(Dashes::Dots),
         Role::Noted(_) => Pen::narrow(Tone::Ink),
@@ -155,7 +157,11 @@ fn numbers(laid: &[Laid<'_>], shown: &[usize]) -> Vec<overlay::Home> {
 }
 
 fn nearer(laid: &[Laid<'_>], k: usize) -> Vec<Rect> {
-    laid[k + 1..].iter().filter(|item| item.matters()).map(|item| item.rect).collect()
+    laid[k + 1..]
+        .iter()
+        .filter(|item| item.matters() && item.hides())
+        .map(|item| item.rect)
+        .collect()
 }
 
 /// Numbers at their places, with a thin line to those that had to move.
@@ -178,11 +184,7 @@ pub(crate) fn shown_in(
     views: &[VehicleView],
     hull: &Cuboid,
 ) -> Vec<Vec<usize>> {
-    let of = |thing: &Thing| match thing.role {
-        Role::Step { number, .. } | Role::Noted(number) => Some(number),
-        _ => None,
-    };
-    let all: Vec<usize> = drawing.things.iter().filter_map(of).collect();
+    let all = super::numbers(drawing);
     if all.len() <= FEW {
         return vec![all; views.len()];
     }

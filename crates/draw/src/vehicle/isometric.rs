@@ -4,7 +4,7 @@
 use super::flat::{put, ranks, scale_bar, shade};
 use super::overlay;
 use super::projection::{Isometric, VehicleView};
-use super::{OVER, Role, Thing, VehicleDrawing, View};
+use super::{OVER, Role, Thing, VehicleDrawing, View, is_looked_through};
 use crate::Cuboid;
 use crate::paper::{Dashes, Fill, MARGIN, Paper, Pen, SHEET};
 use crate::svg::{Anchor, Rect};
@@ -13,11 +13,7 @@ use crate::tone::Tone;
 /// It may be this much higher than a flat view.
 const TALLER: f64 = 1.45;
 /// Room below the floor for the arrow towards the front, points.
-const FRONT: f64 = 12.0;
-/// Parts that lie wholly in this upper share of the vehicle are drawn as outlines: one looks through the
-/// ceiling.
-const CEILING: f64 = 0.12;
-
+const FRONT: f64 = 13.0;
 /// Draws the isometric below a height; returns the height below it.
 pub(crate) fn draw(paper: &mut Paper, shown: &View<'_>, top: f64) -> f64 {
     let drawing = shown.drawing;
@@ -27,9 +23,8 @@ pub(crate) fn draw(paper: &mut Paper, shown: &View<'_>, top: f64) -> f64 {
     paper.begin("view", &[("view", VehicleView::Isometric.words())]);
     room(paper, &view, &shown.hull);
     let things = in_order(&view, drawing);
-    let ceiling_m = ceiling_m(&shown.hull);
     for (thing, cuboid) in &things {
-        if cuboid.from_m()[2] >= ceiling_m {
+        if is_looked_through(drawing, thing, &shown.hull) {
             looked_through(paper, &view, thing, cuboid);
         } else {
             one(paper, &view, thing, cuboid, ranks);
@@ -109,13 +104,16 @@ fn room(paper: &mut Paper, view: &Isometric, hull: &Cuboid) {
     paper.line(&[c(false, false, false), c(false, false, true)], Pen::narrow(Tone::Quiet));
     let (low, high) = (hull.from_m(), hull.to_m());
     let y_m = if view.towards[1] > 0.0 { high[1] } else { low[1] };
-    let off_m = 0.06 * (high[1] - low[1]) * view.towards[1];
-    let along = |share: f64| view.at([low[0] + share * (high[0] - low[0]), y_m - off_m, low[2]]);
-    paper.line(&[along(0.16), along(0.06)], Pen::narrow(Tone::Ink));
-    paper.arrow_head(along(0.04), along(0.14), Tone::Ink);
-    let at = along(0.17);
-    let anchor = if along(0.2).0 > at.0 { Anchor::Start } else { Anchor::End };
-    paper.text((at.0, at.1 + 3.0), anchor, Tone::Ink, "front");
+    let along = |share: f64| {
+        let (x, y) = view.at([low[0] + share * (high[0] - low[0]), y_m, low[2]]);
+        (x, y + FRONT)
+    };
+    paper.line(&[along(0.28), along(0.14)], Pen::narrow(Tone::Ink));
+    paper.arrow_head(along(0.12), along(0.24), Tone::Ink);
+    let at = along(0.2);
+    let is_rightward = along(0.1).0 > at.0;
+    let (anchor, aside) = if is_rightward { (Anchor::End, -8.0) } else { (Anchor::Start, 8.0) };
+    paper.text((at.0 + aside, at.1 + 12.0), anchor, Tone::Ink, "front");
 }
 
 /// Farthest first: a box comes before another where it lies wholly behind it along some axis and not the
@@ -173,12 +171,6 @@ fn one(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &Cuboid, rank
     paper.end();
 }
 
-/// What lies below the ceiling of a vehicle, m.
-fn ceiling_m(hull: &Cuboid) -> f64 {
-    let (low, high) = (hull.from_m()[2], hull.to_m()[2]);
-    high - CEILING * (high - low)
-}
-
 fn looked_through(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &Cuboid) {
     paper.begin("thing", &[("thing", &thing.id)]);
     let pen = Pen::narrow(Tone::Quiet).broken(Dashes::Dots);
@@ -190,11 +182,10 @@ fn looked_through(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &C
 pub(crate) fn seen(drawing: &VehicleDrawing, hull: &Cuboid) -> Vec<(usize, f64)> {
     const GRID: i32 = 8;
     let (view, _) = laid_out(drawing, hull, 0.0, super::HIGHEST[0]);
-    let ceiling_m = ceiling_m(hull);
     let things = in_order(&view, drawing);
     let covers = |(thing, cuboid): &(&Thing, Cuboid), at: (f64, f64)| {
         let is_solid = matches!(thing.role, Role::Step { .. } | Role::Noted(_) | Role::Wanted);
-        is_solid && cuboid.from_m()[2] < ceiling_m && is_inside(&view.outline(cuboid), at)
+        is_solid && !is_looked_through(drawing, thing, hull) && is_inside(&view.outline(cuboid), at)
     };
     let share = |k: i32| f64::from(2 * k + 1) / f64::from(2 * GRID);
     let mut all = Vec::new();

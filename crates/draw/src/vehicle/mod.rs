@@ -117,6 +117,29 @@ pub fn vehicle(drawing: &VehicleDrawing) -> Option<String> {
     Some(paper.finish(SHEET, y + MARGIN, &told))
 }
 
+/// Up to so many numbers each stands in every view; of more each stands where it is seen best.
+const FEW: usize = 12;
+/// What lies wholly in this upper share of a vehicle counts as its ceiling.
+const CEILING: f64 = 0.12;
+
+/// Whether a plan or an isometric looks through a thing, as a plan of a room is cut below the ceiling: it
+/// lies up there, and is not one of a few steps.
+fn is_looked_through(drawing: &VehicleDrawing, thing: &Thing, hull: &Cuboid) -> bool {
+    let (low, high) = (hull.from_m()[2], hull.to_m()[2]);
+    let is_above = thing.cuboid.is_some_and(|c| c.from_m()[2] >= high - CEILING * (high - low));
+    let is_stage = matches!(thing.role, Role::Stays | Role::Out);
+    is_above && (is_stage || numbers(drawing).len() > FEW)
+}
+
+/// All numbers of things.
+fn numbers(drawing: &VehicleDrawing) -> Vec<usize> {
+    let number = |thing: &Thing| match thing.role {
+        Role::Step { number, .. } | Role::Noted(number) => Some(number),
+        Role::Wanted | Role::Out | Role::Stays => None,
+    };
+    drawing.things.iter().filter_map(number).collect()
+}
+
 /// What a view needs to know.
 struct View<'d> {
     drawing: &'d VehicleDrawing,
