@@ -1,5 +1,8 @@
 //! Places on paper, and words as SVG allows them.
 
+/// A place on paper, in points from the upper left corner.
+pub(crate) type Point = (f64, f64);
+
 /// A rectangle on paper, in points from the upper left corner.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Rect {

@@ -4,7 +4,7 @@ use super::axis::{Axis, Scale};
 use super::frame::{Heading, RIGHT, axis_below, axis_left, corner, heading, key, notes};
 use crate::label::shortened;
 use crate::paper::{Dashes, Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
-use crate::svg::{Anchor, Rect};
+use crate::svg::{Anchor, Point, Rect};
 use crate::tone::Tone;
 
 /// What is to be drawn.
@@ -90,10 +90,10 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
     axis_left(&mut paper, plot, &y, ("°C", plot.y - 8.0));
     ends(&mut paper, plot, chart);
     let at = |place_m: f64, celsius: f64| (x.at(place_m), y.at(celsius));
-    let low: Vec<(f64, f64)> = profile.iter().map(|w| at(w.at_m, w.coolest_c)).collect();
-    let high: Vec<(f64, f64)> = profile.iter().map(|w| at(w.at_m, w.hottest_c)).collect();
+    let low: Vec<Point> = profile.iter().map(|w| at(w.at_m, w.coolest_c)).collect();
+    let high: Vec<Point> = profile.iter().map(|w| at(w.at_m, w.hottest_c)).collect();
     paper.begin("profile", &[("places", &profile.len().to_string())]);
-    let around: Vec<(f64, f64)> = high.iter().chain(low.iter().rev()).copied().collect();
+    let around: Vec<Point> = high.iter().chain(low.iter().rev()).copied().collect();
     paper.area(&around, Fill::Flat(Tone::Light), None);
     for limit in &chart.limits {
         over(&mut paper, plot, limit, (&low, &high), y.at(limit.celsius));
@@ -133,9 +133,9 @@ fn upright(chart: &WarmWire, profile: &[Warm], plot: Rect) -> Option<Axis> {
 }
 
 /// The pieces of a curve that stay below the top of the plot; points on the top lie beyond it.
-fn below(curve: &[(f64, f64)], top: f64) -> Vec<Vec<(f64, f64)>> {
+fn below(curve: &[Point], top: f64) -> Vec<Vec<Point>> {
     let is_beyond = |point: &&(f64, f64)| point.1 <= top + 1e-6;
-    let mut pieces: Vec<Vec<(f64, f64)>> = vec![Vec::new()];
+    let mut pieces: Vec<Vec<Point>> = vec![Vec::new()];
     for (k, point) in curve.iter().enumerate() {
         let neighbours = [k.checked_sub(1).and_then(|k| curve.get(k)), curve.get(k + 1)];
         if is_beyond(&point) && neighbours.iter().flatten().all(is_beyond) {
@@ -165,7 +165,7 @@ fn over(
     paper: &mut Paper,
     plot: Rect,
     limit: &WarmLimit,
-    (low, high): (&[(f64, f64)], &[(f64, f64)]),
+    (low, high): (&[Point], &[Point]),
     line: f64,
 ) {
     let (from, to) = span(plot, limit.place);
@@ -177,9 +177,9 @@ fn over(
 }
 
 /// The pieces between a curve and a level line below it, within two places. Up is less on paper.
-fn above(curve: &[(f64, f64)], line: f64, (from, to): (f64, f64)) -> Vec<Vec<(f64, f64)>> {
-    let mut pieces: Vec<Vec<(f64, f64)>> = Vec::new();
-    let mut open: Vec<(f64, f64)> = Vec::new();
+fn above(curve: &[Point], line: f64, (from, to): (f64, f64)) -> Vec<Vec<Point>> {
+    let mut pieces: Vec<Vec<Point>> = Vec::new();
+    let mut open: Vec<Point> = Vec::new();
     for pair in curve.windows(2) {
         let Some((a, b)) = within(pair[0], pair[1], (from, to)) else { continue };
         let cross = |a: (f64, f64), b: (f64, f64)| {
