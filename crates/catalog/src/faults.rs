@@ -146,6 +146,10 @@ pub struct Faults {
     pub not_in_record: f64,
     /// Chance that a second, independent defect takes part in what is seen.
     pub second_defect: f64,
+    /// How often an owner calls a thing something else than it is.
+    pub owner_error: f64,
+    /// How often a technician does.
+    pub technician_error: f64,
     /// Sizes of an unwanted resistance that are tried, ohm, rising.
     pub resistances_ohm: Vec<f64>,
 }
@@ -155,6 +159,8 @@ pub struct Faults {
 struct File {
     not_in_record: f64,
     second_defect: f64,
+    owner_error: f64,
+    technician_error: f64,
     resistance: Sizes,
     class: Vec<FaultClass>,
     mode: Vec<RawMode>,
@@ -196,6 +202,8 @@ impl Faults {
             history: file.history,
             not_in_record: file.not_in_record,
             second_defect: file.second_defect,
+            owner_error: file.owner_error,
+            technician_error: file.technician_error,
             resistances_ohm: sizes(&file.resistance),
         }
     }

@@ -1,7 +1,8 @@
 //! What may be wrong, and what to do next so that it is found in the fewest minutes.
 //!
-//! These modules know suspects, readings, checks and repairs as numbers; no circuit, no vehicle, no
-//! part of its furniture. What lies behind what is asked through [`Access`].
+//! The first group of modules knows suspects, readings, checks and repairs as numbers; no circuit, no
+//! vehicle, no part of its furniture. What lies behind what is asked through [`Access`]. The second
+//! group knows the vehicle and its circuit.
 //!
 //! | file | what it holds |
 //! |---|---|
@@ -13,15 +14,25 @@
 //! | `repairs.rs` | the best order of trying repairs without another check |
 //! | `exact.rs` | the cheapest plan, proven, where the question is small |
 //! | `next.rs` | the next action, exact or by looking ahead |
+//! | `fault.rs` | a fault of the vehicle as changes to a circuit |
+//! | `suspects.rs` | everything that may be wrong, with its odds |
+//! | `observe.rs` | what was read and noticed, as evidence |
+//! | `predict.rs` | what each suspect would make instruments show and equipment do |
+//! | `rank.rs` | how likely each suspect and each pair is |
 
 mod belief;
 mod conflict;
 mod evidence;
 mod exact;
+mod fault;
 mod instrument;
 mod next;
+mod observe;
+mod predict;
 mod problem;
+mod rank;
 mod repairs;
+mod suspects;
 
 #[cfg(test)]
 mod tests;
@@ -30,6 +41,11 @@ pub use belief::{Belief, entropy_bit};
 pub use conflict::minimal_hitting_sets;
 pub use evidence::{Evidence, Prediction, Reading, log_likelihood};
 pub use exact::exact_minutes;
+pub use fault::{Fault, Thing};
 pub use instrument::{Accuracy, likelihood_per_unit};
 pub use next::{Choice, Ranked, next_action};
+pub use observe::{Impossible, Noticed, Observations, Taken, observations};
+pub use predict::{Predicted, Predictor, Values};
 pub use problem::{Access, Action, Check, NoAccess, Problem, ProblemFault, Repair, Target};
+pub use rank::{Explanation, Ranking, rank};
+pub use suspects::{Suspect, suspects};
