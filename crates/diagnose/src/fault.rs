@@ -90,7 +90,7 @@ fn ports(network: &Network, device: DeviceId) -> impl Iterator<Item = BranchId> 
 }
 
 /// The branches of a thing in a state.
-pub fn branches(vehicle: &Vehicle, network: &Network, thing: Thing) -> Vec<BranchId> {
+fn branches(vehicle: &Vehicle, network: &Network, thing: Thing) -> Vec<BranchId> {
     match thing {
         Thing::Joint(joint) => network.joint_branch(joint).into_iter().collect(),
         Thing::Wire(wire) => network.wire_branch(wire).into_iter().collect(),
@@ -153,19 +153,13 @@ fn factor(
 }
 
 /// Whether a joint lies on the return side: on a minus terminal, or on the body.
-pub fn is_return(vehicle: &Vehicle, terminal: TerminalId) -> bool {
+pub(crate) fn is_return(vehicle: &Vehicle, terminal: TerminalId) -> bool {
     let terminal = &vehicle.terminals[terminal];
     terminal.pole == Pole::Minus || vehicle.devices[terminal.device].is_chassis
 }
 
-/// The terminal a joint was written down for.
-pub fn terminal_of(vehicle: &Vehicle, joint: JointId) -> Option<TerminalId> {
-    let joint = &vehicle.joints[joint];
-    vehicle.wires[joint.wire].terminal(joint.end)
-}
-
 /// Both ends of every wire of the direct-current side with the terminals they were written down for.
-pub fn landings(vehicle: &Vehicle) -> Vec<(JointId, WireId, WireEnd, TerminalId)> {
+pub(crate) fn landings(vehicle: &Vehicle) -> Vec<(JointId, WireId, WireEnd, TerminalId)> {
     let mut landings = Vec::new();
     for (id, wire) in vehicle.wires.iter().filter(|(id, _)| !vehicle.is_ac(*id)) {
         for end in WireEnd::BOTH {
