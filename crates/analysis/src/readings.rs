@@ -1,6 +1,6 @@
 //! Readings of the record against what the sums say for the vehicle as recorded.
 
-use model::{Reading, ReadingPoints, Role, Vehicle};
+use model::{Reading, ReadingPoints, Vehicle};
 use network::Network;
 use solve::OperatingPoint;
 use units::{Dimension, System};
@@ -34,6 +34,7 @@ impl Case {
             }
             ReadingPoints::In(wire) => format!("in wire {}", vehicle.wires[wire].name),
             ReadingPoints::On(device) => format!("on {}", vehicle.devices[device].name),
+            ReadingPoints::Over(joint) => format!("over {}", vehicle.joint_name(joint)),
         };
         let range = self.computed(reading);
         let (computed, verdict, words) = match range {
@@ -104,16 +105,12 @@ fn value(
     point: &OperatingPoint,
     points: ReadingPoints,
 ) -> Option<f64> {
-    match points {
-        ReadingPoints::Between(a, b) => point.between(network.stud_node(a)?, network.stud_node(b)?),
-        ReadingPoints::In(wire) => Some(point.current(network.wire_branch(wire)?)),
-        // A display shows what flows through its shunt, and only the vehicle's one shunt is known to
-        // be its own.
-        ReadingPoints::On(_) => {
-            let mut shunts = vehicle.devices.iter().filter(|(_, d)| d.role == Role::Shunt);
-            let (Some((shunt, _)), None) = (shunts.next(), shunts.next()) else { return None };
-            let contact = network.contacts().iter().find(|contact| contact.0 == shunt)?;
-            Some(point.current(contact.2))
-        }
-    }
+    let shown = network::reading::shown(vehicle, network, points)?;
+    let value = match shown.reading {
+        solve::Reading::Between(a, b) => point.between(a, b)?,
+        solve::Reading::Current(branch) => point.current(branch),
+    };
+    let value = shown.of(value);
+    // Which way round the probes lie over a joint is not said.
+    Some(if matches!(points, ReadingPoints::Over(_)) { value.abs() } else { value })
 }

@@ -60,6 +60,10 @@ impl Fault {
             Fault::Open(thing) => {
                 branches(vehicle, network, *thing).into_iter().map(Change::Open).collect()
             }
+            // A resistance without end carries nothing.
+            Fault::Series(thing) if size == f64::INFINITY => {
+                Fault::Open(*thing).changes(vehicle, network, size)
+            }
             Fault::Series(thing) => branches(vehicle, network, *thing)
                 .into_iter()
                 .map(|branch| Change::Series { branch, ohm: size })

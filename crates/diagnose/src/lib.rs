@@ -17,10 +17,13 @@
 //! | `fault.rs` | a fault of the vehicle as changes to a circuit |
 //! | `suspects.rs` | everything that may be wrong, with its odds |
 //! | `observe.rs` | what was read and noticed, as evidence |
-//! | `predict.rs` | what each suspect would make instruments show and equipment do |
+//! | `bench.rs` | the circuits of all states: what suspects would make instruments show and equipment do |
+//! | `weigh.rs` | how well predictions agree with everything observed |
+//! | `profile.rs` | a suspect of unknown size, weighed over all its sizes |
 //! | `rank.rs` | how likely each suspect and each pair is |
 
 mod belief;
+mod bench;
 mod conflict;
 mod evidence;
 mod exact;
@@ -28,16 +31,18 @@ mod fault;
 mod instrument;
 mod next;
 mod observe;
-mod predict;
 mod problem;
+mod profile;
 mod rank;
 mod repairs;
 mod suspects;
+mod weigh;
 
 #[cfg(test)]
 mod tests;
 
 pub use belief::{Belief, entropy_bit};
+pub use bench::{Answered, Benches, Sized, Values};
 pub use conflict::minimal_hitting_sets;
 pub use evidence::{Evidence, Prediction, Reading, log_likelihood};
 pub use exact::exact_minutes;
@@ -45,7 +50,7 @@ pub use fault::{Fault, Thing};
 pub use instrument::{Accuracy, likelihood_per_unit};
 pub use next::{Choice, Ranked, next_action};
 pub use observe::{Impossible, Noticed, Observations, Taken, observations};
-pub use predict::{Predicted, Predictor, Values};
 pub use problem::{Access, Action, Check, NoAccess, Problem, ProblemFault, Repair, Target};
 pub use rank::{Explanation, Ranking, rank};
 pub use suspects::{Suspect, suspects};
+pub use weigh::Predicted;

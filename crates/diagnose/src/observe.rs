@@ -27,7 +27,7 @@ pub struct Taken {
     pub instrument: String,
     /// The accuracy is that of a class of instruments, not one that was written down.
     pub accuracy_is_usual: bool,
-    /// Its sign means nothing: nobody wrote down which way round the clamp went.
+    /// Its sign means nothing: nobody wrote down which way round the clamp or the probes went.
     pub unsigned: bool,
 }
 
@@ -67,6 +67,11 @@ pub struct Observations {
 }
 
 impl Observations {
+    /// Whether nothing was observed.
+    pub fn is_empty(&self) -> bool {
+        self.taken.is_empty() && self.noticed.is_empty()
+    }
+
     /// States that matter.
     pub fn states(&self) -> Vec<StateId> {
         let taken = self.taken.iter().map(|taken| taken.state);
@@ -125,6 +130,7 @@ fn taken(
         _ => 2.0 * (highest_v + STRAY_V),
     };
     let is_current = written.dimension == Dimension::Current;
+    let is_over = matches!(written.points, ReadingPoints::Over(_));
     Taken {
         name: written.name.clone(),
         state: written.state,
@@ -132,7 +138,7 @@ fn taken(
         reading: Reading { shown: written.value, accuracy, instrument: at, possible_range },
         instrument: class,
         accuracy_is_usual: written.spread.is_none(),
-        unsigned: is_current && written.value >= 0.0,
+        unsigned: is_over || is_current && written.value >= 0.0,
     }
 }
 

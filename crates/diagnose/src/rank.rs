@@ -1,28 +1,40 @@
 //! How likely each suspect, and each pair of them, is after everything observed.
 
 use catalog::Catalog;
-use model::Shows;
 
 use crate::belief::Belief;
-use crate::evidence::{Evidence, log_likelihood};
-use crate::observe::{Observations, Taken};
-use crate::predict::{Predicted, Predictor};
-use crate::suspects::Suspect;
+use crate::bench::{Benches, Sized};
+use crate::evidence::Evidence;
+use crate::fault::Fault;
+use crate::observe::Observations;
+use crate::profile::{Fit, Profile};
+use crate::weigh::{Predicted, Weigher};
 
-/// Singles that may be one of a pair.
-const PAIRED: usize = 30;
-/// A single this much less likely than the best one (natural logarithm) stays out of pairs.
-const TOO_UNLIKELY: f64 = 25.0;
+/// Singles that may be one of a pair, the best ones.
+const PARTNERS: usize = 30;
+/// Singles whose best size is solved again.
+const CLOSELY: usize = 40;
+/// Pairs that are solved, best first by what their singles do together; the others stay out.
+const PAIRS_SOLVED: usize = 400;
+/// Pairs whose sizes are fitted anew, each against the other.
+const PAIRS_FITTED: usize = 12;
+/// By so much (natural logarithm) an explanation has to be better than a simpler one, or it explains
+/// nothing: a suspect than the vehicle as written, a pair than either of its two.
+const EXPLAINS_MORE: f64 = 0.4;
+/// An explanation this much less likely than the best one (natural logarithm) is left out.
+const TOO_UNLIKELY: f64 = 16.0;
 
 /// One explanation: a suspect, or two at once, with the sizes that fit best.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Explanation {
     /// Suspects with their sizes; empty: the cause is not in the record.
-    pub faults: Vec<(usize, f64)>,
+    pub faults: Vec<Sized>,
     /// Probability.
     pub weight: f64,
     /// What the readings say: the share of each, natural logarithm.
     pub each: Vec<f64>,
+    /// Readings that this explanation has to call stray.
+    pub stray: Vec<bool>,
     /// Distance of each reading from what is predicted, in standard deviations; empty for the cause
     /// that is not in the record.
     pub distance: Vec<f64>,
@@ -39,204 +51,269 @@ pub struct Ranking {
     pub part: Vec<f64>,
     /// Probability that the cause is not in the record.
     pub not_in_record: f64,
+    /// Probability that two defects take part.
+    pub two: f64,
+    /// Pairs looked at, pairs solved.
+    pub pairs: (usize, usize),
 }
 
 struct Weighed {
-    faults: Vec<(usize, f64)>,
+    faults: Vec<Sized>,
     log_prior: f64,
     log_likelihood: f64,
     evidence: Evidence,
     predicted: Predicted,
 }
 
+impl Weighed {
+    fn log(&self) -> f64 {
+        self.log_prior + self.log_likelihood
+    }
+}
+
 /// Ranks suspects, singly and in pairs.
 ///
-/// The odds of a pair are `2 s p_i p_j`, those of a single `(1 - s) p_i`, `s` the chance of a second
+/// A suspect that explains what was observed no better than the vehicle as written takes no part in
+/// it, and is left out; so is a pair that explains no more than one of its two.
+/// The odds of a single are `(1 - s) p_i`, those of a pair `2 s p_i p_j`, `s` the chance of a second
 /// defect that takes part. Unwanted resistances and changed numbers have no known size: their
-/// likelihood is the mean over the sizes tried; explanations show the size that fits best.
-pub fn rank(
-    suspects: &[Suspect],
-    predictor: &mut Predictor<'_>,
-    seen: &Observations,
-    catalog: &Catalog,
-) -> Ranking {
+/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs are looked
+/// at best-first: one of the two is among the best singles, both change something that was observed,
+/// and what they do together is first taken for the sum of what each does; the best are solved.
+pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -> Ranking {
+    for state in seen.states() {
+        benches.add(state);
+    }
+    let weigher = Weigher::new(benches, seen);
+    let base = weigher.predict(benches, &[]);
     let second = catalog.faults.second_defect;
-    let mut all: Vec<Weighed> = Vec::with_capacity(suspects.len() + 1);
-    for (at, suspect) in suspects.iter().enumerate() {
-        let sizes: Vec<f64> = suspect.sizes.clone();
-        let tried = sizes.into_iter().map(|size| (vec![(at, size)], 1.0));
-        all.extend(best_size(suspects, predictor, seen, tried, (1.0 - second) * suspect.prior));
-    }
-    let partners = partners(&all);
-    let mut pairs = Vec::new();
-    for &first in &partners {
-        for second_at in 0..all.len() {
-            let both_partner = partners.contains(&second_at);
-            if second_at == first || (both_partner && second_at < first) {
-                continue;
-            }
-            let (a, b) = (all[first].faults[0], all[second_at].faults[0]);
-            if suspects[a.0].place == suspects[b.0].place {
-                continue;
-            }
-            let prior = 2.0 * second * suspects[a.0].prior * suspects[b.0].prior;
-            let sizes = suspects[b.0].sizes.iter().map(|size| (vec![a, (b.0, *size)], 1.0));
-            pairs.extend(best_size(suspects, predictor, seen, sizes, prior));
-        }
-    }
-    all.extend(pairs);
-    all.push(not_in_record(seen, catalog.faults.not_in_record));
-    ranking(suspects.len(), all)
-}
-
-fn partners(singles: &[Weighed]) -> Vec<usize> {
-    let fit = |w: &Weighed| w.log_prior + w.log_likelihood;
-    let mut order: Vec<usize> = (0..singles.len()).collect();
-    order.sort_by(|a, b| fit(&singles[*b]).total_cmp(&fit(&singles[*a])).then(a.cmp(b)));
-    let Some(best) = order.first().map(|at| fit(&singles[*at])) else { return order };
-    order.truncate(PAIRED);
-    order.retain(|at| fit(&singles[*at]) > best - TOO_UNLIKELY);
-    order
-}
-
-/// The mean likelihood over sizes, with the prediction of the size that fits best.
-fn best_size(
-    suspects: &[Suspect],
-    predictor: &mut Predictor<'_>,
-    seen: &Observations,
-    tried: impl Iterator<Item = (Vec<(usize, f64)>, f64)>,
-    prior: f64,
-) -> Option<Weighed> {
-    let mut best: Option<Weighed> = None;
-    let (mut sum, mut count) = (Vec::new(), 0.0);
-    for (faults, share) in tried {
-        let named: Vec<(&Suspect, f64)> =
-            faults.iter().map(|(at, size)| (&suspects[*at], *size)).collect();
-        let predicted = predictor.predict(&named, seen);
-        let evidence = weigh(predictor, seen, &predicted);
-        let log = evidence.log_likelihood + noticed(seen, &predicted);
-        sum.push(log);
-        count += share;
-        if best.as_ref().is_none_or(|known| log > known.log_likelihood) {
-            let log_prior = prior.ln();
-            best = Some(Weighed { faults, log_prior, log_likelihood: log, evidence, predicted });
-        }
-    }
-    let mut best = best?;
-    let top = best.log_likelihood;
-    let mean = sum.iter().map(|log| (log - top).exp()).sum::<f64>() / count;
-    best.log_likelihood = top + mean.ln();
-    Some(best)
-}
-
-/// What the readings say of a prediction.
-fn weigh(predictor: &mut Predictor<'_>, seen: &Observations, predicted: &Predicted) -> Evidence {
-    let mut readings = Vec::new();
-    let mut predictions = Vec::new();
-    let mut anything = Vec::new();
-    for (at, taken) in seen.taken.iter().enumerate() {
-        let mut reading = taken.reading;
-        let Some(expected) = nearest(taken, &predicted.readings[at]) else {
-            // A meter on points that nothing joins shows anything up to the highest voltage.
-            anything.push(at);
-            continue;
-        };
-        if taken.unsigned {
-            reading.shown = reading.shown.abs();
-        }
-        readings.push(reading);
-        predictions.push(predictor.with_spread(seen, at, expected));
-    }
-    let mut evidence = log_likelihood(&readings, &predictions);
-    for at in anything {
-        let flat = -(0.5 * seen.taken[at].reading.possible_range).ln();
-        evidence.log_likelihood += flat;
-        evidence.each.insert(at, flat);
-        evidence.stray.insert(at, false);
-        evidence.distance.insert(at, 0.0);
-    }
-    evidence
-}
-
-/// Of the values of a state that hunts, the one nearest to what was shown.
-fn nearest(taken: &Taken, values: &Option<Vec<f64>>) -> Option<f64> {
-    let shown = taken.reading.shown;
-    let seen = |value: &f64| if taken.unsigned { value.abs() } else { *value };
-    values.as_ref()?.iter().map(seen).min_by(|a, b| (a - shown).abs().total_cmp(&(b - shown).abs()))
-}
-
-/// What was noticed: right, or one of the other words by mistake.
-fn noticed(seen: &Observations, predicted: &Predicted) -> f64 {
-    let others = Shows::ALL.len() as f64 - 1.0;
-    seen.noticed
-        .iter()
-        .zip(&predicted.shows)
-        .map(|(noticed, does)| match fits(noticed.shows, *does) {
-            Some(true) => (1.0 - noticed.error).ln(),
-            Some(false) => (noticed.error / others).ln(),
-            None => 0.0,
-        })
-        .sum()
-}
-
-/// Whether a word fits what the circuit does; `None`: the circuit says nothing of it.
-fn fits(said: Shows, does: Shows) -> Option<bool> {
-    match said {
-        Shows::Trips | Shows::Warm => None,
-        Shows::NotReproduced => Some(does == Shows::Works),
-        Shows::Clicks => Some(does == Shows::Hunts),
-        // What starts and stops does little in the end, and who looks at the wrong moment sees it dead.
-        Shows::Weak => Some(matches!(does, Shows::Weak | Shows::Hunts)),
-        Shows::Dead => Some(matches!(does, Shows::Dead | Shows::Hunts)),
-        Shows::Works | Shows::Hunts => Some(said == does),
-    }
-}
-
-fn not_in_record(seen: &Observations, prior: f64) -> Weighed {
-    let each: Vec<f64> =
-        seen.taken.iter().map(|taken| -taken.reading.possible_range.ln()).collect();
-    let words = seen.noticed.len() as f64 * -(Shows::ALL.len() as f64).ln();
-    let log_likelihood = each.iter().sum::<f64>() + words;
-    let evidence =
-        Evidence { log_likelihood, stray: vec![false; each.len()], distance: Vec::new(), each };
-    let log_prior = prior.ln();
-    Weighed {
+    let (mut singles, mut profiles) = singles(benches, &weigher, &base, second);
+    sharpen(benches, &weigher, &mut singles, &mut profiles);
+    let (pairs, counts) = pairs(benches, &weigher, &base, &singles, &profiles, second);
+    let outside = Weighed {
         faults: Vec::new(),
-        log_prior,
-        log_likelihood,
-        evidence,
+        log_prior: catalog.faults.not_in_record.ln(),
+        log_likelihood: 0.0,
+        evidence: weigher.of_anything(),
         predicted: Predicted::default(),
+    };
+    let log_likelihood = outside.evidence.log_likelihood;
+    let least = weigher.weigh(&base, &[]).log_likelihood + EXPLAINS_MORE;
+    let explains = |single: &Weighed| {
+        single.log_likelihood > least
+            || benches.suspects()[single.faults[0].0].fault == Fault::AsBuilt
+            || seen.is_empty()
+    };
+    let mut all: Vec<Weighed> = singles.into_iter().filter(explains).collect();
+    all.extend(pairs);
+    all.push(Weighed { log_likelihood, ..outside });
+    ranking(benches.suspects().len(), all, counts)
+}
+
+/// Every single, best first, with the profiles of those that change anything observed.
+fn singles(
+    benches: &mut Benches<'_>,
+    weigher: &Weigher<'_>,
+    base: &Predicted,
+    second: f64,
+) -> (Vec<Weighed>, Vec<Option<Profile>>) {
+    let idle = weigher.weigh(base, &[]);
+    let suspects = benches.suspects();
+    let mut singles = Vec::with_capacity(suspects.len());
+    let mut profiles = Vec::with_capacity(suspects.len());
+    for (at, suspect) in suspects.iter().enumerate() {
+        let profile = Profile::of(at, benches, weigher, base);
+        let fit = profile.as_ref().map(|profile| profile.fit(weigher)).unwrap_or_else(|| Fit {
+            log_likelihood: idle.log_likelihood,
+            size: suspect.sizes[0],
+            predicted: base.clone(),
+            evidence: idle.clone(),
+        });
+        singles.push(weighed(vec![(at, fit.size)], ((1.0 - second) * suspect.prior).ln(), fit));
+        profiles.push(profile);
+    }
+    singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
+    (singles, profiles)
+}
+
+fn weighed(faults: Vec<Sized>, log_prior: f64, fit: Fit) -> Weighed {
+    let Fit { log_likelihood, predicted, evidence, .. } = fit;
+    Weighed { faults, log_prior, log_likelihood, evidence, predicted }
+}
+
+/// Solves the best singles again at the size that fits best.
+fn sharpen(
+    benches: &mut Benches<'_>,
+    weigher: &Weigher<'_>,
+    singles: &mut [Weighed],
+    profiles: &mut [Option<Profile>],
+) {
+    for single in singles.iter_mut().take(CLOSELY) {
+        let at = single.faults[0].0;
+        if let Some(profile) = &mut profiles[at] {
+            let fit = profile.fit_closely(benches, weigher);
+            *single = weighed(vec![(at, fit.size)], single.log_prior, fit);
+        }
+    }
+    singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
+}
+
+/// A pair before it is solved.
+struct Together {
+    faults: [Sized; 2],
+    log_prior: f64,
+    /// What its singles suggest.
+    log: f64,
+    /// The better of its singles.
+    single: f64,
+}
+
+fn pairs(
+    benches: &mut Benches<'_>,
+    weigher: &Weigher<'_>,
+    base: &Predicted,
+    singles: &[Weighed],
+    profiles: &[Option<Profile>],
+    second: f64,
+) -> (Vec<Weighed>, (usize, usize)) {
+    let suspects = benches.suspects();
+    let acts = |single: &&Weighed| profiles[single.faults[0].0].is_some();
+    let acting: Vec<&Weighed> = singles.iter().filter(acts).collect();
+    let best = singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
+    let mut together = Vec::new();
+    for (k, a) in acting.iter().take(PARTNERS).enumerate() {
+        for b in &acting[k + 1..] {
+            let faults = [a.faults[0], b.faults[0]];
+            let [first, other] = faults.map(|fault| &suspects[fault.0]);
+            if first.place == other.place {
+                continue;
+            }
+            let log_prior = (2.0 * second * first.prior * other.prior).ln();
+            let sum = added(base, &a.predicted, &b.predicted);
+            let log = weigher.weigh(&sum, &[]).log_likelihood;
+            let single = a.log_likelihood.max(b.log_likelihood);
+            if log > single + EXPLAINS_MORE {
+                together.push(Together { faults, log_prior, log: log_prior + log, single });
+            }
+        }
+    }
+    let looked_at = together.len();
+    together.sort_by(|a, b| b.log.total_cmp(&a.log).then(key(a).cmp(&key(b))));
+    let best = together.first().map_or(best, |pair| pair.log.max(best));
+    together.truncate(PAIRS_SOLVED);
+    together.retain(|pair| pair.log > best - TOO_UNLIKELY);
+    let mut solved: Vec<Weighed> = together
+        .iter()
+        .map(|pair| solved(benches, weigher, pair.faults.to_vec(), pair.log_prior))
+        .collect();
+    solved.sort_by(|a, b| b.log().total_cmp(&a.log()));
+    for pair in solved.iter_mut().take(PAIRS_FITTED) {
+        fit_sizes(benches, weigher, pair);
+    }
+    let count = solved.len();
+    let single = |pair: &Weighed| {
+        let of = together.iter().find(|t| t.faults.map(|f| f.0) == [pair.faults[0].0, pair.faults[1].0]);
+        of.map_or(f64::NEG_INFINITY, |of| of.single)
+    };
+    solved.retain(|pair| pair.log_likelihood > single(pair) + EXPLAINS_MORE);
+    (solved, (looked_at, count))
+}
+
+fn key(pair: &Together) -> (usize, usize) {
+    (pair.faults[0].0, pair.faults[1].0)
+}
+
+fn solved(
+    benches: &mut Benches<'_>,
+    weigher: &Weigher<'_>,
+    faults: Vec<Sized>,
+    log_prior: f64,
+) -> Weighed {
+    let predicted = weigher.predict(benches, &faults);
+    let evidence = weigher.weigh(&predicted, &[]);
+    let log_likelihood = evidence.log_likelihood - occam(benches, &faults);
+    Weighed { faults, log_prior, log_likelihood, evidence, predicted }
+}
+
+/// What a size fitted to the readings has to pay for: one that fits within a third or so of its
+/// value is one of many it might have had, `ln(ln(largest/smallest) / ln(4/3))` each.
+fn occam(benches: &Benches<'_>, faults: &[Sized]) -> f64 {
+    let of = |(at, _): &Sized| {
+        let sizes = &benches.suspects()[*at].sizes;
+        let range = (sizes[sizes.len() - 1] / sizes[0]).ln().abs();
+        (range / (4.0_f64 / 3.0).ln()).max(1.0).ln()
+    };
+    faults.iter().map(of).sum()
+}
+
+/// Fits each size of a pair once more while the other stands.
+fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, pair: &mut Weighed) {
+    for which in 0..pair.faults.len() {
+        let (at, now) = pair.faults[which];
+        let sizes = benches.suspects()[at].sizes.clone();
+        let near = [0.5, 0.7, 0.85, 1.2, 1.4, 2.0].map(|factor| now * factor);
+        let within = |size: &f64| *size >= sizes[0] && *size <= sizes[sizes.len() - 1];
+        let tried = sizes.iter().copied().chain(near.into_iter().filter(within));
+        for size in tried.collect::<Vec<_>>() {
+            let mut faults = pair.faults.clone();
+            faults[which].1 = size;
+            let other = solved(benches, weigher, faults, pair.log_prior);
+            if other.log_likelihood > pair.log_likelihood {
+                *pair = other;
+            }
+        }
     }
 }
 
-fn ranking(suspects: usize, all: Vec<Weighed>) -> Ranking {
-    let top = all.iter().map(|w| w.log_prior + w.log_likelihood).fold(f64::NEG_INFINITY, f64::max);
-    let prior: Vec<f64> =
-        all.iter().map(|w| (w.log_prior + w.log_likelihood - top).exp()).collect();
-    let weights = match Belief::from_prior(&prior) {
-        Some(belief) => belief.weights(),
-        None => vec![0.0; all.len()],
-    };
-    let mut part = vec![0.0; suspects];
+/// What two suspects do together if each adds to the other.
+fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
+    let mut sum = a.clone();
+    for (k, value) in sum.readings.iter_mut().enumerate() {
+        if let (Some(here), Some(other), Some(without)) = (*value, b.readings[k], base.readings[k]) {
+            *value = Some(here + other - without);
+        }
+    }
+    for (k, shows) in sum.shows.iter_mut().enumerate() {
+        if *shows == base.shows[k] {
+            *shows = b.shows[k];
+        }
+    }
+    sum
+}
+
+fn ranking(suspects: usize, all: Vec<Weighed>, pairs: (usize, usize)) -> Ranking {
+    let top = all.iter().map(Weighed::log).fold(f64::NEG_INFINITY, f64::max);
+    let prior: Vec<f64> = all.iter().map(|weighed| (weighed.log() - top).exp()).collect();
+    let weights = Belief::from_prior(&prior).map_or(vec![0.0; all.len()], |b| b.weights());
     let mut explanations: Vec<Explanation> = all
         .into_iter()
         .zip(weights)
-        .map(|(w, weight)| Explanation {
-            faults: w.faults,
+        .map(|(weighed, weight)| Explanation {
+            faults: weighed.faults,
             weight,
-            each: w.evidence.each,
-            distance: w.evidence.distance,
-            predicted: w.predicted,
+            each: weighed.evidence.each,
+            stray: weighed.evidence.stray,
+            distance: weighed.evidence.distance,
+            predicted: weighed.predicted,
         })
         .collect();
+    let mut part = vec![0.0; suspects];
     for explanation in &explanations {
         for (at, _) in &explanation.faults {
             part[*at] += explanation.weight;
         }
     }
-    let outside = explanations.iter().find(|e| e.faults.is_empty());
-    let not_in_record = outside.map_or(0.0, |e| e.weight);
-    explanations
-        .sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.faults.len().cmp(&b.faults.len())));
-    Ranking { explanations, part, not_in_record }
+    let total = |of: fn(&Explanation) -> bool| -> f64 {
+        explanations.iter().filter(|e| of(e)).map(|e| e.weight).sum()
+    };
+    let not_in_record = total(|e| e.faults.is_empty());
+    let two = total(|e| e.faults.len() > 1);
+    explanations.sort_by(|a, b| {
+        let by_weight = b.weight.total_cmp(&a.weight).then(a.faults.len().cmp(&b.faults.len()));
+        by_weight.then_with(|| {
+            let of = |e: &Explanation| e.faults.iter().map(|f| f.0).collect::<Vec<_>>();
+            of(a).cmp(&of(b))
+        })
+    });
+    Ranking { explanations, part, not_in_record, two, pairs }
 }

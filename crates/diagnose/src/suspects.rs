@@ -33,6 +33,13 @@ pub struct Suspect {
     pub sizes: Vec<f64>,
 }
 
+impl Suspect {
+    /// Whether it is an unwanted resistance, which may be of any size.
+    pub fn is_series(&self) -> bool {
+        matches!(self.fault, Fault::Series(_))
+    }
+}
+
 /// Every suspect the record gives rise to; their priors and the chance that the cause is not in the
 /// record sum to one.
 pub fn suspects(vehicle: &Vehicle, catalog: &Catalog) -> Vec<Suspect> {

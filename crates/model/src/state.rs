@@ -3,7 +3,7 @@
 use units::{Celsius, Dimension, Fraction, Irradiance, Rpm, Volt};
 
 use crate::arena::id;
-use crate::{DeviceId, Fact, TerminalId, WireId};
+use crate::{DeviceId, Fact, JointId, TerminalId, WireId};
 
 id! {
     /// A state: how the vehicle stands.
@@ -139,7 +139,7 @@ impl State {
 }
 
 /// Between what a reading was taken.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ReadingPoints {
     /// Voltage, red probe first.
     Between(TerminalId, TerminalId),
@@ -147,6 +147,8 @@ pub enum ReadingPoints {
     In(WireId),
     /// Current on the display of a monitor.
     On(DeviceId),
+    /// Voltage over a joint: one probe on the stud, the other on the metal of the wire's end.
+    Over(JointId),
 }
 
 /// What an instrument showed.

@@ -13,6 +13,7 @@
 //! | `feed.rs` | which points are on the return side, where sources deliver |
 //! | `instrument.rs` | what a meter shows once it is put in |
 //! | `monitor.rs` | what a shunt monitor displays, and the truth |
+//! | `reading.rs` | where a reading sits in a circuit |
 //! | `faults.rs` | faults in plain words as changes of the circuit |
 //! | `graph.rs` | links between points, and walks over them |
 
@@ -26,6 +27,7 @@ mod graph;
 pub mod instrument;
 mod loads;
 pub mod monitor;
+pub mod reading;
 mod solar;
 mod switching;
 

@@ -2,10 +2,11 @@
 //! flows through its shunt, by the resistance it is set for.
 
 use model::{Attribute, DeviceId, Pole, Role, TerminalId, Vehicle};
-use solve::OperatingPoint;
+use solve::{OperatingPoint, Reading};
 
 use crate::Network;
 use crate::graph::{Item, Passage, Walk};
+use crate::reading::Shown;
 
 /// Below this a display that stands apart from the truth is rounding, A.
 const NOTHING_A: f64 = 1e-6;
@@ -53,6 +54,30 @@ pub fn displays(vehicle: &Vehicle, network: &Network, point: &OperatingPoint) ->
     shunts.filter_map(|(id, _)| display(vehicle, network, point, id)).collect()
 }
 
+/// What the display of a monitor shows, as a reading of its shunt's current; `None` where it is not
+/// known which shunt is its own.
+pub(crate) fn shown_on(vehicle: &Vehicle, network: &Network, device: DeviceId) -> Option<Shown> {
+    let (shunt, branch) = vehicle.devices.iter().find_map(|(id, of)| {
+        let is_shunt = of.role == Role::Shunt;
+        let sides = [vehicle.terminal_of(id, "battery")?, vehicle.terminal_of(id, "system")?];
+        let is_own = is_shunt && monitor(vehicle, sides) == Some(device);
+        let contact = network.contacts().iter().find(|(owner, ..)| *owner == id)?;
+        is_own.then_some((id, contact.2))
+    })?;
+    let scale = scale(vehicle, shunt, Some(device));
+    let offset_a = vehicle.devices[device].number(Attribute::Offset).unwrap_or(0.0);
+    Some(Shown { reading: Reading::Current(branch), times: scale, plus: offset_a })
+}
+
+/// Resistance of a shunt over the one its display is set for; one where nothing else is known.
+fn scale(vehicle: &Vehicle, shunt: DeviceId, monitor: Option<DeviceId>) -> f64 {
+    let of = |id: DeviceId| vehicle.devices[id].number(Attribute::Resistance);
+    match (of(shunt), monitor.and_then(of)) {
+        (Some(ohm), Some(set_for)) if set_for > 0.0 => ohm / set_for,
+        _ => 1.0,
+    }
+}
+
 fn display(
     vehicle: &Vehicle,
     network: &Network,
@@ -72,11 +97,7 @@ fn display(
     }
     let monitor = monitor(vehicle, [battery_side, system_side]);
     let of_monitor = |attribute| monitor.and_then(|id| vehicle.devices[id].number(attribute));
-    let shunt_ohm = vehicle.devices[shunt].number(Attribute::Resistance);
-    let scale = match (shunt_ohm, of_monitor(Attribute::Resistance)) {
-        (Some(ohm), Some(set_for)) if set_for > 0.0 => ohm / set_for,
-        _ => 1.0,
-    };
+    let scale = scale(vehicle, shunt, monitor);
     let offset_a = of_monitor(Attribute::Offset).unwrap_or(0.0);
     let truth_a = network
         .ports

@@ -1,7 +1,9 @@
 //! Symptoms, how they began, readings and proposed mends.
 
 use diag::Diagnostic;
-use model::{Answer, Fact, Mend, Reading, ReadingPoints, Role, Shows, Symptom};
+use model::{
+    Answer, Fact, JointId, Mend, Reading, ReadingPoints, Role, Shows, Symptom, Wire, WireEnd,
+};
 use units::Dimension;
 
 use crate::fact_text::split_spread;
@@ -88,7 +90,8 @@ impl Reader<'_> {
     }
 
     /// `night: 10.7 V ± 0.1 V between fridge.+ and fridge.-, multimeter, RK`,
-    /// `night: 4.9 A in w12, clamp`, or `night: 4.2 A on monitor, display`.
+    /// `night: 4.9 A in w12, clamp`, `night: 4.2 A on monitor, display`, or
+    /// `night: 3 mV over w3 at box.1, millivolt range`.
     fn reading(&mut self, name: &str, words: Words<'_>) -> Option<Reading> {
         let Some((state, rest)) = words.split_once(":") else {
             self.report(
@@ -169,19 +172,46 @@ impl Reader<'_> {
                 return None;
             }
             Some((value, ReadingPoints::On(id)))
+        } else if let Some((value, joint)) = body.split_once(" over ") {
+            Some((value, ReadingPoints::Over(self.joint_named(joint)?)))
         } else {
             self.report(
                 Diagnostic::error("reading-line", "say where it was read", body.span())
-                    .help("write `10.7 V between fridge.+ and fridge.-`, `4.9 A in w12` or `4.2 A on monitor`"),
+                    .help(
+                        "write `10.7 V between fridge.+ and fridge.-`, `4.9 A in w12`, \
+                         `4.2 A on monitor` or `3 mV over w3 at box.1`",
+                    ),
             );
             None
         }
     }
 
+    /// The joint of `w3 at box.1`.
+    fn joint_named(&mut self, words: Words<'_>) -> Option<JointId> {
+        let Some((wire, terminal)) = words.split_once(" at ") else {
+            let message = "a joint is a wire at a terminal";
+            let fault = Diagnostic::error("reading-line", message, words.span());
+            self.report(fault.help("write `3 mV over w3 at box.1`"));
+            return None;
+        };
+        let (wires, terminal) = (self.wires_named(wire), self.terminal_named(terminal)?);
+        let lands = |wire: &Wire, end: &WireEnd| wire.terminal(*end) == Some(terminal);
+        let joint = wires.iter().find_map(|id| {
+            let wire = &self.vehicle.wires[*id];
+            let end = WireEnd::BOTH.into_iter().find(|end| lands(wire, end))?;
+            Some(wire.end(end).joint)
+        });
+        if joint.is_none() && !wires.is_empty() {
+            let message = format!("`{}` does not land there", wire.text);
+            self.report(Diagnostic::error("reading-line", message, words.span()));
+        }
+        joint
+    }
+
     /// The value of a reading, in the dimension its points ask for.
     fn measured(&mut self, words: Words<'_>, points: ReadingPoints) -> Option<(f64, Dimension)> {
         let dimension = match points {
-            ReadingPoints::Between(..) => Dimension::Voltage,
+            ReadingPoints::Between(..) | ReadingPoints::Over(_) => Dimension::Voltage,
             ReadingPoints::In(_) | ReadingPoints::On(_) => Dimension::Current,
         };
         match units::parse(words.text, dimension) {

@@ -1,0 +1,409 @@
+//! Every state that matters as a circuit on the bench: what suspects, singly or together, would make
+//! instruments show and equipment do. A suspect is a variant of the state's circuit. Answers are kept,
+//! so that a new reading in a known state costs a look at answers that are there.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use catalog::Catalog;
+use circuit::{BranchId, Change, Circuit, Element, Parameter};
+use model::{Attribute, DeviceId, Fact, ReadingPoints, Shows, StateId, Vehicle};
+use network::{Group, Network};
+use solve::variants::{Answer, Variants};
+use solve::{Outcome, Reading, sensitivity};
+
+use crate::evidence::Prediction;
+use crate::fault::Fault;
+use crate::suspects::Suspect;
+
+/// A suspect, by its place in the list, with its size.
+pub type Sized = (usize, f64);
+
+/// What one reading would be: one value, or one for each position of what hunts. Points that
+/// nothing joins show nothing but a ghost: see [`Benches::ghost`].
+pub type Values = Vec<f64>;
+
+/// How far the sums may be off.
+struct Spread {
+    /// Share of a wire's or joint's resistance.
+    resistance: f64,
+    /// Share of what a load draws.
+    load: f64,
+    /// A battery at rest may stand so far beside its curve, V.
+    battery_v: f64,
+    /// Volts and amperes below which the sums do not tell two predictions apart.
+    least_v: f64,
+    least_a: f64,
+    /// What a voltmeter shows on points that nothing joins lies around zero by this much, V.
+    floating: f64,
+}
+
+/// Estimates, no source.
+const SPREAD: Spread = Spread {
+    resistance: 0.10,
+    load: 0.10,
+    battery_v: 0.05,
+    least_v: 0.005,
+    least_a: 0.02,
+    floating: 0.15,
+};
+
+/// Below this share of its nominal voltage equipment is called weak; a source below this share of
+/// its limit that does not hold its voltage either. Estimates.
+const WEAK_SHARE: f64 = 0.88;
+const WEAK_SOURCE_SHARE: f64 = 0.5;
+/// A source within this share of the voltage it regulates does what it should.
+const HOLDS_SHARE: f64 = 0.985;
+
+/// What a state's circuit does with suspects in it.
+pub struct Answered {
+    outcome: Option<Outcome<Answer>>,
+    /// The circuit was laid out anew for it: its nodes and branches are those of this network.
+    anew: Option<Rc<Network>>,
+}
+
+impl Answered {
+    fn points(&self) -> &[Answer] {
+        match &self.outcome {
+            Some(Outcome::Settled(point)) => std::slice::from_ref(point),
+            Some(Outcome::Hunts { between, .. }) => between,
+            Some(Outcome::Trouble(_)) | None => &[],
+        }
+    }
+
+    /// Why the circuit has no answer.
+    pub fn trouble(&self) -> Option<String> {
+        match &self.outcome { Some(Outcome::Trouble(t)) => Some(format!("{t:?}")), _ => None }
+    }
+
+    /// Whether the circuit has an answer at all.
+    pub fn is_answered(&self) -> bool {
+        !self.points().is_empty()
+    }
+}
+
+/// A circuit laid out anew, because a setting cannot be changed in one that is there.
+struct Anew {
+    network: Rc<Network>,
+    variants: Variants,
+}
+
+struct Bench {
+    state: StateId,
+    network: Rc<Network>,
+    variants: Variants,
+    anew: HashMap<(usize, u64), Option<Anew>>,
+    answers: HashMap<Vec<(usize, u64)>, Rc<Answered>>,
+    spreads: HashMap<ReadingPoints, (Vec<f64>, f64)>,
+}
+
+/// The states on the bench.
+pub struct Benches<'v> {
+    vehicle: &'v Vehicle,
+    catalog: &'v Catalog,
+    suspects: &'v [Suspect],
+    benches: Vec<Bench>,
+}
+
+impl<'v> Benches<'v> {
+    /// An empty bench for the suspects of a vehicle.
+    pub fn new(vehicle: &'v Vehicle, catalog: &'v Catalog, suspects: &'v [Suspect]) -> Benches<'v> {
+        Benches { vehicle, catalog, suspects, benches: Vec::new() }
+    }
+
+    /// The vehicle.
+    pub fn vehicle(&self) -> &'v Vehicle {
+        self.vehicle
+    }
+
+    /// The list the suspects' numbers refer to.
+    pub fn suspects(&self) -> &'v [Suspect] {
+        self.suspects
+    }
+
+    /// Puts a state on the bench if it is not there. `false`: its circuit holds a value that no part
+    /// has, and nothing can be said of it.
+    pub fn add(&mut self, state: StateId) -> bool {
+        if self.position(state).is_some() {
+            return true;
+        }
+        let network = network::build(self.vehicle, &self.vehicle.states[state], self.catalog);
+        let Ok(variants) = Variants::new(network.circuit.clone()) else { return false };
+        self.benches.push(Bench {
+            state,
+            network: Rc::new(network),
+            variants,
+            anew: HashMap::new(),
+            answers: HashMap::new(),
+            spreads: HashMap::new(),
+        });
+        true
+    }
+
+    /// How answers were found so far, state by state.
+    pub fn counts(&self) -> Vec<(StateId, &solve::variants::Counts)> {
+        self.benches.iter().map(|bench| (bench.state, bench.variants.counts())).collect()
+    }
+
+    fn position(&self, state: StateId) -> Option<usize> {
+        self.benches.iter().position(|bench| bench.state == state)
+    }
+
+    /// What the circuit of a state does with these suspects in it; `None` if the state is not on the
+    /// bench.
+    pub fn answer(&mut self, state: StateId, faults: &[Sized]) -> Option<Rc<Answered>> {
+        let at = self.position(state)?;
+        let key: Vec<(usize, u64)> = faults.iter().map(|(f, size)| (*f, size.to_bits())).collect();
+        if let Some(known) = self.benches[at].answers.get(&key) {
+            return Some(Rc::clone(known));
+        }
+        let answered = Rc::new(self.solve(at, faults));
+        self.benches[at].answers.insert(key, Rc::clone(&answered));
+        Some(answered)
+    }
+
+    /// As [`Benches::answer`], without keeping it: for pairs, which are many.
+    pub fn answer_once(&mut self, state: StateId, faults: &[Sized]) -> Option<Rc<Answered>> {
+        let at = self.position(state)?;
+        Some(Rc::new(self.solve(at, faults)))
+    }
+
+    fn solve(&mut self, at: usize, faults: &[Sized]) -> Answered {
+        let (vehicle, suspects) = (self.vehicle, self.suspects);
+        let resets = |fault: &&Sized| suspects[fault.0].fault.needs_new_layout();
+        let reset = faults.iter().find(resets).copied();
+        let rest = faults.iter().filter(|fault| Some(**fault) != reset);
+        let changes = |network: &Network| -> Vec<Change> {
+            rest.flat_map(|(at, size)| suspects[*at].fault.changes(vehicle, network, *size))
+                .collect()
+        };
+        let bench = &mut self.benches[at];
+        let Some(reset) = reset else {
+            let changes = changes(&bench.network);
+            let outcome = bench.variants.settle(&changes).ok();
+            return Answered { outcome, anew: None };
+        };
+        let (state, key) = (bench.state, (reset.0, reset.1.to_bits()));
+        if !bench.anew.contains_key(&key) {
+            let anew = self.laid_out_anew(state, reset);
+            self.benches[at].anew.insert(key, anew);
+        }
+        let anew = self.benches[at].anew.get_mut(&key).and_then(Option::as_mut);
+        let Some(anew) = anew else { return Answered { outcome: None, anew: None } };
+        let changes = changes(&anew.network);
+        let outcome = anew.variants.settle(&changes).ok();
+        Answered { outcome, anew: Some(Rc::clone(&anew.network)) }
+    }
+
+    fn laid_out_anew(&self, state: StateId, (suspect, size): Sized) -> Option<Anew> {
+        let Fault::Factor { device, number: Some(number) } = self.suspects[suspect].fault else {
+            return None;
+        };
+        let mut vehicle = self.vehicle.clone();
+        let of = &mut vehicle.devices[device];
+        let value = of.number(number)? * size;
+        of.attributes.insert(number, Fact::assumed(value, "it is suspected"));
+        let network = network::build(&vehicle, &vehicle.states[state], self.catalog);
+        let variants = Variants::new(network.circuit.clone()).ok()?;
+        Some(Anew { network: Rc::new(network), variants })
+    }
+
+    /// What an instrument would show; empty where the instrument has no place in the state's circuit
+    /// or the circuit has no answer.
+    pub fn values(&self, state: StateId, points: ReadingPoints, answered: &Answered) -> Values {
+        let Some(at) = self.position(state) else { return Values::new() };
+        let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
+        let Some(shown) = network::reading::shown(self.vehicle, network, points) else {
+            return Values::new();
+        };
+        let is_over = matches!(points, ReadingPoints::Over(_));
+        let value = |point: &Answer| match shown.reading {
+            Reading::Between(a, b) => {
+                // A voltmeter on points that nothing joins discharges them.
+                let value = shown.of(point.between(a, b).unwrap_or(0.0));
+                if is_over { value.abs() } else { value }
+            }
+            Reading::Current(branch) => shown.of(point.current(branch)),
+        };
+        answered.points().iter().map(value).collect()
+    }
+
+    /// Whether nothing joins the points of a reading, in any position of what hunts.
+    pub fn floats(&self, state: StateId, points: ReadingPoints, answered: &Answered) -> bool {
+        let Some(at) = self.position(state) else { return false };
+        let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
+        let shown = network::reading::shown(self.vehicle, network, points);
+        let Some(Reading::Between(a, b)) = shown.map(|shown| shown.reading) else { return false };
+        answered.points().iter().any(|point| point.between(a, b).is_none())
+    }
+
+    /// What equipment does; `None` where the circuit says nothing of it.
+    pub fn shows(&self, state: StateId, device: DeviceId, answered: &Answered) -> Option<Shows> {
+        let at = self.position(state)?;
+        let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
+        let nominal_v = self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si());
+        shows(network, device, answered, nominal_v)
+    }
+
+    /// Whether equipment is part of a state's circuit, so that what it does can be asked for.
+    pub fn has_port(&self, state: StateId, device: DeviceId) -> bool {
+        self.position(state).is_some_and(|at| {
+            self.benches[at].network.ports.iter().any(|port| port.device == device)
+        })
+    }
+
+    /// A prediction of a reading with the spreads of the sums around it. The slopes are those of the
+    /// vehicle as it is written.
+    pub fn prediction(&mut self, state: StateId, points: ReadingPoints, expected: f64) -> Prediction {
+        let (per_parameter, own_spread) = self.spread(state, points);
+        Prediction { expected, per_parameter, own_spread }
+    }
+
+    /// What a voltmeter shows on points that nothing joins: a ghost around zero.
+    pub fn ghost() -> Prediction {
+        Prediction { expected: 0.0, per_parameter: Vec::new(), own_spread: SPREAD.floating }
+    }
+
+    fn spread(&mut self, state: StateId, points: ReadingPoints) -> (Vec<f64>, f64) {
+        self.prepare(state, &[points]);
+        let at = self.position(state);
+        let known = at.and_then(|at| self.benches[at].spreads.get(&points));
+        known.cloned().unwrap_or((Vec::new(), 0.0))
+    }
+
+    /// Works out the spreads of several readings of a state at once.
+    pub fn prepare(&mut self, state: StateId, places: &[ReadingPoints]) {
+        let vehicle = self.vehicle;
+        let Some(at) = self.position(state) else { return };
+        let bench = &mut self.benches[at];
+        let wanted: Vec<ReadingPoints> =
+            places.iter().copied().filter(|p| !bench.spreads.contains_key(p)).collect();
+        if !wanted.is_empty() {
+            let found = spreads(vehicle, &bench.network, &wanted);
+            bench.spreads.extend(wanted.into_iter().zip(found));
+        }
+    }
+}
+
+/// What equipment does, by its voltage, its current and whether it hunts.
+fn shows(
+    network: &Network,
+    device: DeviceId,
+    answered: &Answered,
+    nominal_v: f64,
+) -> Option<Shows> {
+    let port = network.ports.iter().find(|port| port.device == device)?;
+    if let Some(Outcome::Hunts { guards, .. }) = &answered.outcome
+        && port.guard.is_some_and(|guard| guards.contains(&guard))
+    {
+        return Some(Shows::Hunts);
+    }
+    let point = answered.points().first()?;
+    let element = &network.circuit.branch(port.branch).element;
+    let is_off = point.off().contains(&port.branch)
+        || port.guard.is_some_and(|guard| !point.guards()[guard.0 as usize]);
+    let nodes = (network.stud_node(port.plus), network.stud_node(port.minus));
+    let volt = nodes.0.zip(nodes.1).and_then(|(a, b)| point.between(a, b)).unwrap_or(0.0);
+    if port.group == Group::Source || port.group == Group::Converter {
+        let delivers = point.output_current(port.branch);
+        let output_a = delivers.unwrap_or_else(|| -point.current(port.branch));
+        let most_a = element.value(Parameter::LimitAmpere).unwrap_or(0.0);
+        let holds = element.value(Parameter::SetVolt).is_some_and(|set| volt >= HOLDS_SHARE * set);
+        return Some(match () {
+            () if is_off || output_a <= SPREAD.least_a => Shows::Dead,
+            () if !holds && output_a < WEAK_SOURCE_SHARE * most_a => Shows::Weak,
+            () => Shows::Works,
+        });
+    }
+    let usual_a = usual_current(element, nominal_v);
+    let draws = point.current(port.branch).abs() > 0.1 * usual_a;
+    Some(match () {
+        () if is_off || !draws => Shows::Dead,
+        () if volt < WEAK_SHARE * nominal_v => Shows::Weak,
+        () => Shows::Works,
+    })
+}
+
+/// What a load draws at the nominal voltage.
+fn usual_current(element: &Element, nominal_v: f64) -> f64 {
+    match element {
+        Element::ConstantPower { watt, .. } => watt / nominal_v,
+        Element::Lamp { rated_a, .. } => *rated_a,
+        Element::Resistor { ohm, .. } => nominal_v / ohm,
+        Element::Motor { armature_ohm, back_emf_v, .. } => (nominal_v - back_emf_v) / armature_ohm,
+        _ => 0.0,
+    }
+}
+
+/// First-order spreads of readings at the vehicle as written: batteries' rest voltages are shared
+/// parameters, in the order of the circuit's batteries; resistances and loads are a reading's own.
+fn spreads(
+    vehicle: &Vehicle,
+    network: &Network,
+    places: &[ReadingPoints],
+) -> Vec<(Vec<f64>, f64)> {
+    let circuit = &network.circuit;
+    let batteries: Vec<BranchId> = circuit
+        .branches()
+        .filter(|(_, branch)| matches!(branch.element, Element::Battery { .. }))
+        .map(|(id, _)| id)
+        .collect();
+    let positions = match solve::settle(circuit) {
+        Outcome::Settled(point) => Some(point.guards),
+        Outcome::Hunts { between, .. } => Some(between[0].guards.clone()),
+        Outcome::Trouble(_) => None,
+    };
+    let mut at = positions.and_then(|at| sensitivity::Sensitivities::at(circuit, &at).ok());
+    let mut one = |points: ReadingPoints| {
+        let shown = network::reading::shown(vehicle, network, points)?;
+        let derivatives = at.as_mut()?.of(shown.reading)?;
+        Some(first_order(circuit, &batteries, &derivatives, shown.times, least(points)))
+    };
+    let none = |points| (vec![0.0; batteries.len()], least(points));
+    places.iter().map(|points| one(*points).unwrap_or_else(|| none(*points))).collect()
+}
+
+fn least(points: ReadingPoints) -> f64 {
+    match points {
+        ReadingPoints::Between(..) | ReadingPoints::Over(_) => SPREAD.least_v,
+        ReadingPoints::In(_) | ReadingPoints::On(_) => SPREAD.least_a,
+    }
+}
+
+fn first_order(
+    circuit: &Circuit,
+    batteries: &[BranchId],
+    derivatives: &[(BranchId, Parameter, f64)],
+    times: f64,
+    least: f64,
+) -> (Vec<f64>, f64) {
+    let mut per_parameter = vec![0.0; batteries.len()];
+    let mut own = least * least;
+    for &(branch, parameter, slope) in derivatives {
+        let slope = slope * times;
+        let share = match parameter {
+            Parameter::RestVolt => {
+                let battery = batteries.iter().position(|id| *id == branch);
+                battery.into_iter().for_each(|k| per_parameter[k] = SPREAD.battery_v * slope);
+                continue;
+            }
+            Parameter::Ohm | Parameter::DischargeOhm => SPREAD.resistance,
+            Parameter::Watt | Parameter::RatedAmpere | Parameter::BackEmfVolt => SPREAD.load,
+            _ => continue,
+        };
+        let value = circuit.branch(branch).element.value(parameter).unwrap_or(0.0);
+        // What has no limit, and moves nothing, spreads nothing.
+        if slope.abs() > 0.0 {
+            own += (share * value * slope).powi(2);
+        }
+    }
+    (per_parameter, own.sqrt())
+}
+
+impl Fault {
+    /// Whether the fault is a setting that only a new layout of the circuit can show: thresholds of
+    /// what switches itself.
+    fn needs_new_layout(&self) -> bool {
+        matches!(self, Fault::Factor { number: Some(Attribute::CutOut), .. })
+    }
+}

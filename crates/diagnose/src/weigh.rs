@@ -1,0 +1,192 @@
+//! How well what a suspect predicts agrees with everything observed.
+
+use model::{Shows, StateId};
+
+use crate::bench::{Answered, Benches, Sized};
+use crate::evidence::{Evidence, Prediction, Reading, log_likelihood};
+use crate::observe::{Noticed, Observations, Taken};
+
+/// Predictions closer than this, as a share and beside it in V or A, are the same.
+const ROUNDING: f64 = 1e-5;
+
+/// What a suspect predicts for everything observed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Predicted {
+    /// For each of [`Observations::taken`]: the value, of a circuit that hunts the one nearest to
+    /// what was read; `None` where the circuit has no answer or the instrument no place.
+    pub readings: Vec<Option<f64>>,
+    /// For each of [`Observations::noticed`].
+    pub shows: Vec<Option<Shows>>,
+    /// Readings on points that nothing joins.
+    floats: Vec<bool>,
+}
+
+/// Everything observed, ready to be held against predictions.
+pub(crate) struct Weigher<'s> {
+    seen: &'s Observations,
+    readings: Vec<Reading>,
+    /// Predictions with the spreads of the sums, and the same for points that nothing joins.
+    joined: Vec<Prediction>,
+    floating: Vec<Prediction>,
+}
+
+impl<'s> Weigher<'s> {
+    /// The states of the observations have to be on the bench.
+    pub(crate) fn new(benches: &mut Benches<'_>, seen: &'s Observations) -> Weigher<'s> {
+        let reading = |taken: &Taken| {
+            let shown = taken.reading.shown;
+            let shown = if taken.unsigned { shown.abs() } else { shown };
+            Reading { shown, ..taken.reading }
+        };
+        let joined = seen.taken.iter().map(|t| benches.prediction(t.state, t.points, 0.0)).collect();
+        let floating = seen.taken.iter().map(|_| Benches::ghost()).collect();
+        let readings = seen.taken.iter().map(reading).collect();
+        Weigher { seen, readings, joined, floating }
+    }
+
+    /// What suspects predict; pairs are not kept on the bench.
+    pub(crate) fn predict(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> Predicted {
+        let mut predicted = Predicted {
+            readings: vec![None; self.seen.taken.len()],
+            shows: vec![None; self.seen.noticed.len()],
+            floats: vec![false; self.seen.taken.len()],
+        };
+        self.predict_states(benches, faults, &self.seen.states(), &mut predicted);
+        predicted
+    }
+
+    /// Predicts anew what was observed in some of the states.
+    pub(crate) fn predict_states(
+        &self,
+        benches: &mut Benches<'_>,
+        faults: &[Sized],
+        states: &[StateId],
+        predicted: &mut Predicted,
+    ) {
+        for state in states {
+            let answered = match faults.len() {
+                0 | 1 => benches.answer(*state, faults),
+                _ => benches.answer_once(*state, faults),
+            };
+            if let Some(answered) = answered {
+                self.predict_in(benches, *state, &answered, predicted);
+            }
+        }
+    }
+
+    /// The states in which two predictions differ by more than rounding.
+    pub(crate) fn differ(&self, a: &Predicted, b: &Predicted) -> Vec<StateId> {
+        let same = |(a, b): (Option<f64>, Option<f64>)| match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() <= ROUNDING * (1.0 + a.abs()),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        let readings = (0..self.readings.len())
+            .filter(|k| !same((a.readings[*k], b.readings[*k])) || a.floats[*k] != b.floats[*k])
+            .map(|k| self.seen.taken[k].state);
+        let words = (0..self.seen.noticed.len())
+            .filter(|k| a.shows[*k] != b.shows[*k])
+            .map(|k| self.seen.noticed[k].state);
+        let mut states: Vec<StateId> = readings.chain(words).collect();
+        states.sort_unstable();
+        states.dedup();
+        states
+    }
+
+    fn predict_in(
+        &self,
+        benches: &Benches<'_>,
+        state: StateId,
+        answered: &Answered,
+        predicted: &mut Predicted,
+    ) {
+        for (at, taken) in self.seen.taken.iter().enumerate().filter(|(_, t)| t.state == state) {
+            let values = benches.values(state, taken.points, answered);
+            predicted.readings[at] = nearest(taken, &values);
+            predicted.floats[at] = benches.floats(state, taken.points, answered);
+        }
+        for (at, noticed) in self.seen.noticed.iter().enumerate().filter(|(_, n)| n.state == state) {
+            predicted.shows[at] = benches.shows(state, noticed.device, answered);
+        }
+    }
+
+    /// What the readings and words say of a prediction. `wider`: standard deviation added to each
+    /// reading because the size of the fault is only known within limits; empty: none.
+    pub(crate) fn weigh(&self, predicted: &Predicted, wider: &[f64]) -> Evidence {
+        let mut predictions = Vec::with_capacity(self.readings.len());
+        let mut readings = Vec::with_capacity(self.readings.len());
+        let mut without = Vec::new();
+        for (at, expected) in predicted.readings.iter().enumerate() {
+            let Some(expected) = *expected else {
+                without.push(at);
+                continue;
+            };
+            let of = if predicted.floats[at] { &self.floating } else { &self.joined };
+            let mut prediction = of[at].clone();
+            prediction.expected = expected;
+            if let Some(wider) = wider.get(at) {
+                prediction.own_spread = prediction.own_spread.hypot(*wider);
+            }
+            predictions.push(prediction);
+            readings.push(self.readings[at]);
+        }
+        let mut evidence = log_likelihood(&readings, &predictions);
+        for at in without {
+            let flat = -self.readings[at].possible_range.ln();
+            evidence.log_likelihood += flat;
+            evidence.each.insert(at, flat);
+            evidence.stray.insert(at, false);
+            evidence.distance.insert(at, 0.0);
+        }
+        evidence.log_likelihood += self.words(predicted);
+        evidence
+    }
+
+    fn words(&self, predicted: &Predicted) -> f64 {
+        let pairs = self.seen.noticed.iter().zip(&predicted.shows);
+        pairs.map(|(noticed, does)| word(noticed, *does)).sum()
+    }
+
+    /// What was read, sign dropped where it means nothing.
+    pub(crate) fn shown(&self, at: usize) -> f64 {
+        self.readings[at].shown
+    }
+
+    /// What would be expected if anything at all may be the cause.
+    pub(crate) fn of_anything(&self) -> Evidence {
+        let each: Vec<f64> = self.readings.iter().map(|r| -r.possible_range.ln()).collect();
+        let words = -(self.seen.noticed.len() as f64) * (Shows::ALL.len() as f64).ln();
+        let log_likelihood = each.iter().sum::<f64>() + words;
+        let none = vec![0.0; each.len()];
+        Evidence { log_likelihood, stray: vec![false; each.len()], distance: none, each }
+    }
+}
+
+/// What a word says of what the circuit does: right, or one of the other words by mistake.
+pub(crate) fn word(noticed: &Noticed, does: Option<Shows>) -> f64 {
+    let others = Shows::ALL.len() as f64 - 1.0;
+    match does.and_then(|does| fits(noticed.shows, does)) {
+        Some(true) => (1.0 - noticed.error).ln(),
+        Some(false) => (noticed.error / others).ln(),
+        None => 0.0,
+    }
+}
+
+/// Whether a word fits what the circuit does; `None`: the circuit says nothing of it.
+fn fits(said: Shows, does: Shows) -> Option<bool> {
+    match said {
+        Shows::Trips | Shows::Warm => None,
+        Shows::NotReproduced => Some(does == Shows::Works),
+        Shows::Clicks => Some(does == Shows::Hunts),
+        // What starts and stops does little in the end, and who looks at the wrong moment sees it dead.
+        Shows::Weak => Some(matches!(does, Shows::Weak | Shows::Hunts)),
+        Shows::Dead => Some(matches!(does, Shows::Dead | Shows::Hunts)),
+        Shows::Works | Shows::Hunts => Some(said == does),
+    }
+}
+
+/// Of the values of a state that hunts, the one nearest to what was shown.
+fn nearest(taken: &Taken, values: &[f64]) -> Option<f64> {
+    let sign = |value: &f64| if taken.unsigned { value.abs() } else { *value };
+    let shown = if taken.unsigned { taken.reading.shown.abs() } else { taken.reading.shown };
+    values.iter().map(sign).min_by(|a, b| (a - shown).abs().total_cmp(&(b - shown).abs()))
+}
