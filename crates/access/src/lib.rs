@@ -15,6 +15,7 @@
 //! | `faults` | what is wrong with a question: [`InputError`] |
 //! | `estimate` | three-point times, their sums |
 //! | `plan` | [`plan`], [`plan_reachable`] and the answer, [`Plan`] |
+//! | `paid` | what a plan pays for, piece by piece |
 //! | `explain` | why a step is taken, and what doing without it would cost: [`why`] |
 //! | `chances` | the distribution of a sum of times or costs (with `beta`, its special function) |
 //! | `further` | [`while_open`]: what one more target costs |
@@ -38,6 +39,7 @@ mod faults;
 mod further;
 pub mod hatch;
 pub mod learn;
+mod paid;
 mod plan;
 mod presolve;
 mod problem;
@@ -55,6 +57,7 @@ pub use estimate::{Estimate, Percentile, Spread, SpreadFault};
 pub use explain::{Otherwise, Why, otherwise, why};
 pub use faults::InputError;
 pub use further::{Further, Opening, while_open};
+pub use paid::{Paid, PaidFor};
 pub use plan::{
     Because, NoPlan, Partial, Plan, Proof, SetupUse, Step, never_out, plan, plan_reachable,
     plan_within,

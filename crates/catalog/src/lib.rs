@@ -11,6 +11,7 @@ mod bands;
 mod cables;
 mod curves;
 mod fault_spread;
+mod checking;
 mod faults;
 mod fixings;
 mod instruments;
@@ -29,6 +30,7 @@ pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use cables::Cables;
 pub use curves::{Acceptance, Curves};
 pub use fault_spread::{ASSUMED_COUNTS_UP_TO, FaultSpread};
+pub use checking::{Checking, Look, Method, MethodRow, SettingUp};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};
@@ -69,6 +71,8 @@ pub struct Catalog {
     pub interrupting: Interrupting,
     /// What goes wrong, and how often.
     pub faults: Faults,
+    /// What tells suspects apart.
+    pub checking: Checking,
     /// Instruments by class.
     pub instruments: Instruments,
     /// What service and openings take.
@@ -101,6 +105,7 @@ impl Catalog {
             cables: Cables::embedded(),
             curves: Curves::embedded(),
             faults: Faults::embedded(),
+            checking: Checking::embedded(),
             instruments: Instruments::embedded(),
             service: ServiceTables::embedded(),
             machines: Machines::embedded(),

@@ -20,17 +20,27 @@
 //! | `bench.rs` | the circuits of all states: what suspects would make instruments show and equipment do |
 //! | `weigh.rs` | how well predictions agree with everything observed |
 //! | `profile.rs` | a suspect of unknown size, weighed over all its sizes |
+//! | `groups.rs` | explanations that one repair cures, taken together |
+//! | `offered.rs` | checks that can be made, where, in which state |
+//! | `outcomes.rs` | what a check may show, cut into outcomes |
+//! | `openings.rs` | what has to come out, paid for once |
+//! | `advice.rs` | the next check or repair of a vehicle |
 //! | `rank.rs` | how likely each suspect and each pair is |
 
+mod advice;
 mod belief;
 mod bench;
 mod conflict;
 mod evidence;
 mod exact;
 mod fault;
+mod groups;
 mod instrument;
 mod next;
 mod observe;
+mod offered;
+mod openings;
+mod outcomes;
 mod problem;
 mod profile;
 mod rank;
@@ -41,15 +51,20 @@ mod weigh;
 #[cfg(test)]
 mod tests;
 
+pub use advice::{Advice, Asked, Considered, Proof, Rated, Step, advise};
 pub use belief::{Belief, entropy_bit};
 pub use bench::{Answered, Benches, Sized, Values};
 pub use conflict::minimal_hitting_sets;
 pub use evidence::{Evidence, Prediction, Reading, log_likelihood};
 pub use exact::exact_minutes;
 pub use fault::{Fault, Thing};
+pub use groups::{Cure, Group};
 pub use instrument::{Accuracy, likelihood_per_unit};
 pub use next::{Choice, Ranked, next_action};
-pub use observe::{Impossible, Noticed, Observations, Taken, observations};
+pub use observe::{Impossible, Looked, Noticed, Observations, Taken, observations};
+pub use offered::{Offered, What, look, offered};
+pub use openings::{Opened, Openings};
+pub use outcomes::{Band, Outcome, Outcomes};
 pub use problem::{Access, Action, Check, NoAccess, Problem, ProblemFault, Repair, Target};
 pub use rank::{Explanation, Ranking, rank};
 pub use suspects::{Suspect, suspects};

@@ -2,7 +2,9 @@
 //! and how often people call a thing something else than it is.
 
 use catalog::{Catalog, Instrument};
-use model::{DeviceId, Origin, Reading as Written, ReadingPoints, Shows, StateId, Vehicle};
+use model::{
+    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Shows, StateId, Vehicle,
+};
 use units::Dimension;
 
 use crate::evidence::Reading;
@@ -46,6 +48,15 @@ pub struct Noticed {
     pub error: f64,
 }
 
+/// A joint somebody looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Looked {
+    /// Which.
+    pub joint: JointId,
+    /// It looked bad, or moved.
+    pub is_bad: bool,
+}
+
 /// A reading that cannot be one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Impossible {
@@ -64,6 +75,8 @@ pub struct Observations {
     pub impossible: Vec<Impossible>,
     /// What was noticed, where it can be held against a computed state.
     pub noticed: Vec<Noticed>,
+    /// Joints somebody looked at.
+    pub looked: Vec<Looked>,
 }
 
 impl Observations {
@@ -109,6 +122,12 @@ pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
         };
         let words = symptom.words.clone();
         found.noticed.push(Noticed { words, device, state, shows: *value, error });
+    }
+    for (joint, of) in vehicle.joints.iter() {
+        if let Some(condition) = of.condition.evidence() {
+            let is_bad = *condition != Condition::Good;
+            found.looked.push(Looked { joint, is_bad });
+        }
     }
     found
 }

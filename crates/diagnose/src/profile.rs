@@ -14,6 +14,8 @@ use crate::weigh::{Predicted, Weigher};
 const PARTS: usize = 4;
 const DIVIDED: u32 = 3;
 const NEGLIGIBLE: f64 = 10.0;
+/// Sizes that stand for all that are likely.
+const SIZES_KEPT: usize = 5;
 /// Solves at the best size after interpolation, so that what is shown is computed, not interpolated.
 const SOLVED_AGAIN: usize = 2;
 
@@ -24,6 +26,8 @@ pub(crate) struct Fit {
     pub(crate) log_likelihood: f64,
     /// The size that fits best.
     pub(crate) size: f64,
+    /// A few sizes that stand for all that are likely, with their shares.
+    pub(crate) sizes: Vec<(f64, f64)>,
     /// What it predicts at that size.
     pub(crate) predicted: Predicted,
     /// What the readings say of that.
@@ -91,7 +95,27 @@ impl Profile {
         let predicted = self.between(cell.at, 0.5 * (cell.from + cell.to));
         let evidence = weigher.weigh(&predicted, &[]);
         let size = self.size(cell.at, 0.5 * (cell.from + cell.to));
-        Fit { log_likelihood: top + mean.ln(), size, predicted, evidence }
+        let sizes = self.likely_sizes(cells, top);
+        Fit { log_likelihood: top + mean.ln(), size, sizes, predicted, evidence }
+    }
+
+    /// The middle sizes of equal shares of the likelihood.
+    fn likely_sizes(&self, mut cells: Vec<Cell>, top: f64) -> Vec<(f64, f64)> {
+        cells.sort_by(|a, b| a.at.cmp(&b.at).then(a.from.total_cmp(&b.from)));
+        let likely = |cell: &Cell| cell.share * (cell.log - top).exp();
+        let total: f64 = cells.iter().map(likely).sum();
+        let (mut sizes, mut sum) = (Vec::new(), 0.0);
+        for cell in &cells {
+            let (before, size) = (sum, self.size(cell.at, 0.5 * (cell.from + cell.to)));
+            sum += likely(cell) / total;
+            let quantile = |k: usize| (k as f64 + 0.5) / SIZES_KEPT as f64;
+            let hit = (0..SIZES_KEPT).filter(|k| before < quantile(*k) && sum >= quantile(*k));
+            let share = hit.count() as f64 / SIZES_KEPT as f64;
+            if share > 0.0 {
+                sizes.push((size, share));
+            }
+        }
+        sizes
     }
 
     /// As [`Profile::fit`], with the circuit solved once more at the best size, and again.

@@ -1,13 +1,15 @@
 //! How likely each suspect, and each pair of them, is after everything observed.
 
 use catalog::Catalog;
+use model::Place;
 
 use crate::belief::Belief;
 use crate::bench::{Benches, Sized};
 use crate::evidence::Evidence;
 use crate::fault::Fault;
-use crate::observe::Observations;
+use crate::observe::{Looked, Observations};
 use crate::profile::{Fit, Profile};
+use crate::suspects::Suspect;
 use crate::weigh::{Predicted, Weigher};
 
 /// Singles that may be one of a pair, the best ones.
@@ -29,6 +31,8 @@ const TOO_UNLIKELY: f64 = 16.0;
 pub struct Explanation {
     /// Suspects with their sizes; empty: the cause is not in the record.
     pub faults: Vec<Sized>,
+    /// The same with a few sizes that stand for all that are likely, and their shares.
+    pub variants: Vec<(Vec<Sized>, f64)>,
     /// Probability.
     pub weight: f64,
     /// What the readings say: the share of each, natural logarithm.
@@ -59,6 +63,7 @@ pub struct Ranking {
 
 struct Weighed {
     faults: Vec<Sized>,
+    variants: Vec<(Vec<Sized>, f64)>,
     log_prior: f64,
     log_likelihood: f64,
     evidence: Evidence,
@@ -87,11 +92,13 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     let weigher = Weigher::new(benches, seen);
     let base = weigher.predict(benches, &[]);
     let second = catalog.faults.second_defect;
-    let (mut singles, mut profiles) = singles(benches, &weigher, &base, second);
+    let priors = priors(benches.suspects(), seen, catalog);
+    let (mut singles, mut profiles) = singles(benches, &weigher, &base, second, &priors);
     sharpen(benches, &weigher, &mut singles, &mut profiles);
-    let (pairs, counts) = pairs(benches, &weigher, &base, &singles, &profiles, second);
+    let (pairs, counts) = pairs(benches, &weigher, &base, &singles, &profiles, second, &priors);
     let outside = Weighed {
         faults: Vec::new(),
+        variants: Vec::new(),
         log_prior: catalog.faults.not_in_record.ln(),
         log_likelihood: 0.0,
         evidence: weigher.of_anything(),
@@ -110,12 +117,28 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     ranking(benches.suspects().len(), all, counts)
 }
 
+/// Priors, moved by what joints look like: one that looks bad is likelier by `finds/false_alarm`, one
+/// that looks good less likely by `(1 - finds)/(1 - false_alarm)`.
+fn priors(suspects: &[Suspect], seen: &Observations, catalog: &Catalog) -> Vec<f64> {
+    let look = &catalog.checking.look;
+    let factor = |suspect: &Suspect| {
+        let of = |looked: &&Looked| suspect.place == Place::Joint(looked.joint);
+        match seen.looked.iter().find(of) {
+            Some(Looked { is_bad: true, .. }) => look.finds / look.false_alarm,
+            Some(_) => (1.0 - look.finds) / (1.0 - look.false_alarm),
+            None => 1.0,
+        }
+    };
+    suspects.iter().map(|suspect| suspect.prior * factor(suspect)).collect()
+}
+
 /// Every single, best first, with the profiles of those that change anything observed.
 fn singles(
     benches: &mut Benches<'_>,
     weigher: &Weigher<'_>,
     base: &Predicted,
     second: f64,
+    priors: &[f64],
 ) -> (Vec<Weighed>, Vec<Option<Profile>>) {
     let idle = weigher.weigh(base, &[]);
     let suspects = benches.suspects();
@@ -126,19 +149,21 @@ fn singles(
         let fit = profile.as_ref().map(|profile| profile.fit(weigher)).unwrap_or_else(|| Fit {
             log_likelihood: idle.log_likelihood,
             size: suspect.sizes[0],
+            sizes: vec![(suspect.sizes[0], 1.0)],
             predicted: base.clone(),
             evidence: idle.clone(),
         });
-        singles.push(weighed(vec![(at, fit.size)], ((1.0 - second) * suspect.prior).ln(), fit));
+        singles.push(weighed(at, ((1.0 - second) * priors[at]).ln(), fit));
         profiles.push(profile);
     }
     singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
     (singles, profiles)
 }
 
-fn weighed(faults: Vec<Sized>, log_prior: f64, fit: Fit) -> Weighed {
-    let Fit { log_likelihood, predicted, evidence, .. } = fit;
-    Weighed { faults, log_prior, log_likelihood, evidence, predicted }
+fn weighed(at: usize, log_prior: f64, fit: Fit) -> Weighed {
+    let Fit { log_likelihood, size, sizes, predicted, evidence } = fit;
+    let variants = sizes.into_iter().map(|(size, share)| (vec![(at, size)], share)).collect();
+    Weighed { faults: vec![(at, size)], variants, log_prior, log_likelihood, evidence, predicted }
 }
 
 /// Solves the best singles again at the size that fits best.
@@ -152,7 +177,7 @@ fn sharpen(
         let at = single.faults[0].0;
         if let Some(profile) = &mut profiles[at] {
             let fit = profile.fit_closely(benches, weigher);
-            *single = weighed(vec![(at, fit.size)], single.log_prior, fit);
+            *single = weighed(at, single.log_prior, fit);
         }
     }
     singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
@@ -175,6 +200,7 @@ fn pairs(
     singles: &[Weighed],
     profiles: &[Option<Profile>],
     second: f64,
+    priors: &[f64],
 ) -> (Vec<Weighed>, (usize, usize)) {
     let suspects = benches.suspects();
     let acts = |single: &&Weighed| profiles[single.faults[0].0].is_some();
@@ -188,7 +214,7 @@ fn pairs(
             if first.place == other.place {
                 continue;
             }
-            let log_prior = (2.0 * second * first.prior * other.prior).ln();
+            let log_prior = (2.0 * second * priors[faults[0].0] * priors[faults[1].0]).ln();
             let sum = added(base, &a.predicted, &b.predicted);
             let log = weigher.weigh(&sum, &[]).log_likelihood;
             let single = a.log_likelihood.max(b.log_likelihood);
@@ -232,7 +258,8 @@ fn solved(
     let predicted = weigher.predict(benches, &faults);
     let evidence = weigher.weigh(&predicted, &[]);
     let log_likelihood = evidence.log_likelihood - occam(benches, &faults);
-    Weighed { faults, log_prior, log_likelihood, evidence, predicted }
+    let variants = vec![(faults.clone(), 1.0)];
+    Weighed { faults, variants, log_prior, log_likelihood, evidence, predicted }
 }
 
 /// What a size fitted to the readings has to pay for: one that fits within a third or so of its
@@ -290,6 +317,7 @@ fn ranking(suspects: usize, all: Vec<Weighed>, pairs: (usize, usize)) -> Ranking
         .zip(weights)
         .map(|(weighed, weight)| Explanation {
             faults: weighed.faults,
+            variants: weighed.variants,
             weight,
             each: weighed.evidence.each,
             stray: weighed.evidence.stray,

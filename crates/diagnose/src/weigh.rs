@@ -146,11 +146,6 @@ impl<'s> Weigher<'s> {
         pairs.map(|(noticed, does)| word(noticed, *does)).sum()
     }
 
-    /// What was read, sign dropped where it means nothing.
-    pub(crate) fn shown(&self, at: usize) -> f64 {
-        self.readings[at].shown
-    }
-
     /// What would be expected if anything at all may be the cause.
     pub(crate) fn of_anything(&self) -> Evidence {
         let each: Vec<f64> = self.readings.iter().map(|r| -r.possible_range.ln()).collect();
