@@ -58,7 +58,11 @@ pub(crate) const HOUSE: &[Allowed] = &[
         ],
     ),
     crate_at(4, "mains", &["units", "catalog", "model", "circuit", "solve"]),
-    crate_at(4, "diagnose", &["units", "access", "circuit", "catalog", "model", "network", "solve"]),
+    crate_at(
+        4,
+        "diagnose",
+        &["units", "access", "circuit", "catalog", "model", "network", "solve"],
+    ),
     crate_at(4, "live", &["model", "network"]),
     crate_at(4, "thermal", &["units", "heat", "catalog", "model", "network", "circuit", "solve"]),
     crate_at(4, "protect", &["units", "catalog", "model", "network", "circuit", "solve", "heat"]),

@@ -18,12 +18,12 @@ use crate::problem::{Action, Check, Problem, Repair, Target};
 use crate::rank::Ranking;
 
 /// Groups that are told apart; the rest is "something else".
-const MOST_GROUPS: usize = 14;
+const MOST_GROUPS: usize = 10;
 /// Checks that tell less than this are left out, bit.
 const LEAST_GAIN_BIT: f64 = 0.01;
 /// Checks that are weighed against each other, and of each place at least.
-const MOST_CHECKS: usize = 28;
-const OF_EACH_PLACE: usize = 2;
+const MOST_CHECKS: usize = 16;
+const OF_EACH_PLACE: usize = 1;
 
 /// A check with what it may show.
 #[derive(Clone, Debug, PartialEq)]
@@ -133,7 +133,8 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
         Action::Repair(k) if k < groups.len() => Step::Repair(k),
         Action::Repair(_) => Step::SearchEverything,
     };
-    let rated = |ranked: &crate::next::Ranked| Rated { step: step(ranked.action), minutes: ranked.minutes };
+    let rated =
+        |ranked: &crate::next::Ranked| Rated { step: step(ranked.action), minutes: ranked.minutes };
     let steps: Vec<Rated> = choice.ranked.iter().map(rated).collect();
     let proof = proof(benches, asked, &groups, &weights, &all);
     Advice {
@@ -321,7 +322,7 @@ fn worth_while(
             *here += 1;
             kept.push(check);
         }
-        if kept.len() >= 2 * MOST_CHECKS {
+        if kept.len() >= MOST_CHECKS + MOST_CHECKS / 2 {
             break;
         }
     }
@@ -440,9 +441,11 @@ fn proof(
         let of = benches.prediction(state, points, *value);
         let shared: f64 = of.per_parameter.iter().map(|slope| slope * slope).sum();
         let spread = (shared + of.own_spread * of.own_spread).sqrt();
-        let expected = band(*value, spread, 1.0, instrument(asked.catalog, check.what, check.method, *value));
+        let expected =
+            band(*value, spread, 1.0, instrument(asked.catalog, check.what, check.method, *value));
         let apart = |band: &&Band| band.high < expected.low || band.low > expected.high;
-        let shown = |bands: &Vec<Band>| bands.iter().filter(apart).map(|band| band.share).sum::<f64>();
+        let shown =
+            |bands: &Vec<Band>| bands.iter().filter(apart).map(|band| band.share).sum::<f64>();
         let shows: f64 = outcomes.bands.iter().zip(weights).map(|(b, w)| w * shown(b)).sum();
         // Of readings that show as much the quickest; a tenth of a bit is nothing.
         let rate = shows - 0.002 * check.minutes;

@@ -73,7 +73,10 @@ impl Answered {
 
     /// Why the circuit has no answer.
     pub fn trouble(&self) -> Option<String> {
-        match &self.outcome { Some(Outcome::Trouble(t)) => Some(format!("{t:?}")), _ => None }
+        match &self.outcome {
+            Some(Outcome::Trouble(t)) => Some(format!("{t:?}")),
+            _ => None,
+        }
     }
 
     /// Whether the circuit has an answer at all.
@@ -241,7 +244,8 @@ impl<'v> Benches<'v> {
     pub fn shows(&self, state: StateId, device: DeviceId, answered: &Answered) -> Option<Shows> {
         let at = self.position(state)?;
         let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
-        let nominal_v = self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si());
+        let nominal_v =
+            self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si());
         shows(network, device, answered, nominal_v)
     }
 
@@ -254,7 +258,12 @@ impl<'v> Benches<'v> {
 
     /// A prediction of a reading with the spreads of the sums around it. The slopes are those of the
     /// vehicle as it is written.
-    pub fn prediction(&mut self, state: StateId, points: ReadingPoints, expected: f64) -> Prediction {
+    pub fn prediction(
+        &mut self,
+        state: StateId,
+        points: ReadingPoints,
+        expected: f64,
+    ) -> Prediction {
         let (per_parameter, own_spread) = self.spread(state, points);
         Prediction { expected, per_parameter, own_spread }
     }
@@ -337,11 +346,7 @@ fn usual_current(element: &Element, nominal_v: f64) -> f64 {
 
 /// First-order spreads of readings at the vehicle as written: batteries' rest voltages are shared
 /// parameters, in the order of the circuit's batteries; resistances and loads are a reading's own.
-fn spreads(
-    vehicle: &Vehicle,
-    network: &Network,
-    places: &[ReadingPoints],
-) -> Vec<(Vec<f64>, f64)> {
+fn spreads(vehicle: &Vehicle, network: &Network, places: &[ReadingPoints]) -> Vec<(Vec<f64>, f64)> {
     let circuit = &network.circuit;
     let batteries: Vec<BranchId> = circuit
         .branches()

@@ -28,9 +28,9 @@ pub struct Choice {
 }
 
 /// Beliefs looked at before the exact plan is given up.
-const EXACT_NODES: usize = 20_000;
+const EXACT_NODES: usize = 4_000;
 /// Actions that are followed up.
-const FOLLOWED: usize = 12;
+const FOLLOWED: usize = 6;
 /// Steps a plan is followed before it is priced by trying repairs.
 const DEEPEST: usize = 16;
 /// Checks looked at in a place that is opened for all of them.

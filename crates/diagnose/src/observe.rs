@@ -3,7 +3,8 @@
 
 use catalog::{Catalog, Instrument};
 use model::{
-    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Shows, StateId, Vehicle,
+    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Shows, StateId,
+    Vehicle,
 };
 use units::Dimension;
 

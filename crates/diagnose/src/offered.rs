@@ -212,7 +212,9 @@ impl List<'_> {
                 of.find(|terminal| self.vehicle.terminals[*terminal].pole == pole)
             };
             let is_equipment = device.role.is_dc_load() || device.role.is_dc_source();
-            if let (true, Some(plus), Some(minus)) = (is_equipment, pole(Pole::Plus), pole(Pole::Minus)) {
+            if let (true, Some(plus), Some(minus)) =
+                (is_equipment, pole(Pole::Plus), pole(Pole::Minus))
+            {
                 debug_assert_eq!(self.vehicle.terminals[plus].device, id);
                 let points = ReadingPoints::Between(plus, minus);
                 add(What::Read(points), Method::Volts, self.both(plus, minus));

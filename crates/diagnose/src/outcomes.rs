@@ -8,7 +8,7 @@ use crate::groups::Group;
 use crate::offered::What;
 
 /// Outcomes of a reading that are kept apart; the closest are taken together.
-const MOST_OUTCOMES: usize = 6;
+const MOST_OUTCOMES: usize = 4;
 /// A value this unlikely does not make an outcome of its own.
 const LEAST_SHARE: f64 = 1e-3;
 /// Standard deviations of the sums that a band holds to either side.

@@ -78,9 +78,8 @@ impl Profile {
         }
         for _ in 0..DIVIDED {
             let best = best(&cells);
-            let (divide, keep): (Vec<Cell>, Vec<Cell>) = cells
-                .into_iter()
-                .partition(|cell| cell.is_wide() && cell.log > best - NEGLIGIBLE);
+            let (divide, keep): (Vec<Cell>, Vec<Cell>) =
+                cells.into_iter().partition(|cell| cell.is_coarse && cell.log > best - NEGLIGIBLE);
             cells = keep;
             for cell in divide {
                 let mut parts = cell.parts();
@@ -140,12 +139,19 @@ impl Profile {
 
     fn first_cells(&self) -> Vec<Cell> {
         if self.points.len() < 2 {
-            return vec![Cell { at: 0, from: 0.0, to: 0.0, share: 1.0, log: 0.0 }];
+            return vec![Cell {
+                at: 0,
+                from: 0.0,
+                to: 0.0,
+                share: 1.0,
+                log: 0.0,
+                is_coarse: false,
+            }];
         }
         (0..self.points.len() - 1)
             .map(|at| {
                 let share = (self.points[at + 1].0 / self.points[at].0).ln();
-                Cell { at, from: 0.0, to: 1.0, share, log: 0.0 }
+                Cell { at, from: 0.0, to: 1.0, share, log: 0.0, is_coarse: false }
             })
             .collect()
     }
@@ -159,6 +165,7 @@ impl Profile {
             _ => 0.0,
         };
         let wider: Vec<f64> = low.readings.iter().zip(&high.readings).map(wide).collect();
+        cell.is_coarse = cell.is_wide() && weigher.is_coarse(&wider);
         cell.log = weigher.weigh(&middle, &wider).log_likelihood;
     }
 
@@ -179,9 +186,10 @@ impl Profile {
         let mut predicted = if part < 0.5 { low.clone() } else { high.clone() };
         for (k, value) in predicted.readings.iter_mut().enumerate() {
             let (Some(a), Some(b)) = (low.readings[k], high.readings[k]) else { continue };
-            let ends = self.ends.as_ref().and_then(|(base, far)| {
-                Some((base.readings[k]?, far.readings[k]?))
-            });
+            let ends = self
+                .ends
+                .as_ref()
+                .and_then(|(base, far)| Some((base.readings[k]?, far.readings[k]?)));
             *value = Some(interpolated(a, b, ends, part));
         }
         predicted
@@ -227,6 +235,8 @@ struct Cell {
     /// Its length in `ln` of the size.
     share: f64,
     log: f64,
+    /// What is predicted differs so much within it that it has to be divided.
+    is_coarse: bool,
 }
 
 impl Cell {
@@ -239,7 +249,7 @@ impl Cell {
         let part = |k: usize| {
             let from = self.from + step * k as f64;
             let share = self.share / PARTS as f64;
-            Cell { at: self.at, from, to: from + step, share, log: 0.0 }
+            Cell { at: self.at, from, to: from + step, share, log: 0.0, is_coarse: false }
         };
         (0..PARTS).map(part).collect()
     }

@@ -238,7 +238,8 @@ fn pairs(
     }
     let count = solved.len();
     let single = |pair: &Weighed| {
-        let of = together.iter().find(|t| t.faults.map(|f| f.0) == [pair.faults[0].0, pair.faults[1].0]);
+        let of =
+            together.iter().find(|t| t.faults.map(|f| f.0) == [pair.faults[0].0, pair.faults[1].0]);
         of.map_or(f64::NEG_INFINITY, |of| of.single)
     };
     solved.retain(|pair| pair.log_likelihood > single(pair) + EXPLAINS_MORE);
@@ -296,7 +297,8 @@ fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, pair: &mut Weighe
 fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
     let mut sum = a.clone();
     for (k, value) in sum.readings.iter_mut().enumerate() {
-        if let (Some(here), Some(other), Some(without)) = (*value, b.readings[k], base.readings[k]) {
+        if let (Some(here), Some(other), Some(without)) = (*value, b.readings[k], base.readings[k])
+        {
             *value = Some(here + other - without);
         }
     }

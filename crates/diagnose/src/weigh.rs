@@ -38,7 +38,8 @@ impl<'s> Weigher<'s> {
             let shown = if taken.unsigned { shown.abs() } else { shown };
             Reading { shown, ..taken.reading }
         };
-        let joined = seen.taken.iter().map(|t| benches.prediction(t.state, t.points, 0.0)).collect();
+        let joined =
+            seen.taken.iter().map(|t| benches.prediction(t.state, t.points, 0.0)).collect();
         let floating = seen.taken.iter().map(|_| Benches::ghost()).collect();
         let readings = seen.taken.iter().map(reading).collect();
         Weigher { seen, readings, joined, floating }
@@ -104,7 +105,8 @@ impl<'s> Weigher<'s> {
             predicted.readings[at] = nearest(taken, &values);
             predicted.floats[at] = benches.floats(state, taken.points, answered);
         }
-        for (at, noticed) in self.seen.noticed.iter().enumerate().filter(|(_, n)| n.state == state) {
+        for (at, noticed) in self.seen.noticed.iter().enumerate().filter(|(_, n)| n.state == state)
+        {
             predicted.shows[at] = benches.shows(state, noticed.device, answered);
         }
     }
@@ -139,6 +141,16 @@ impl<'s> Weigher<'s> {
         }
         evidence.log_likelihood += self.words(predicted);
         evidence
+    }
+
+    /// Whether a width within which a reading is predicted matters beside what instrument and sums
+    /// leave open.
+    pub(crate) fn is_coarse(&self, wider: &[f64]) -> bool {
+        wider.iter().enumerate().any(|(at, wider)| {
+            let reading = &self.readings[at];
+            let own = reading.accuracy.standard_uncertainty(reading.shown);
+            *wider > 0.3 * own.hypot(self.joined[at].own_spread)
+        })
     }
 
     fn words(&self, predicted: &Predicted) -> f64 {

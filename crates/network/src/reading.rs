@@ -36,7 +36,9 @@ pub fn shown(vehicle: &Vehicle, network: &Network, points: ReadingPoints) -> Opt
             let (a, b) = (network.stud_node(a)?, network.stud_node(b)?);
             Some(Shown::straight(Reading::Between(a, b)))
         }
-        ReadingPoints::In(wire) => Some(Shown::straight(Reading::Current(network.wire_branch(wire)?))),
+        ReadingPoints::In(wire) => {
+            Some(Shown::straight(Reading::Current(network.wire_branch(wire)?)))
+        }
         ReadingPoints::Over(joint) => {
             let branch = network.joint_branch(joint)?;
             let nodes = network.circuit.branch(branch).element.nodes();

@@ -176,11 +176,10 @@ impl Reader<'_> {
             Some((value, ReadingPoints::Over(self.joint_named(joint)?)))
         } else {
             self.report(
-                Diagnostic::error("reading-line", "say where it was read", body.span())
-                    .help(
-                        "write `10.7 V between fridge.+ and fridge.-`, `4.9 A in w12`, \
+                Diagnostic::error("reading-line", "say where it was read", body.span()).help(
+                    "write `10.7 V between fridge.+ and fridge.-`, `4.9 A in w12`, \
                          `4.2 A on monitor` or `3 mV over w3 at box.1`",
-                    ),
+                ),
             );
             None
         }

@@ -64,9 +64,10 @@ pub(crate) fn solve(system: &System) -> Result<Solution, NotFound> {
     let is_doubtful = system.ports.iter().any(|p| p.law.is_bent()) && newton.has_something_off();
     let found = start.is_some() && !is_doubtful
         || newton.settle_in_time().is_some()
-        || newton.take(start).is_some()
-        || newton.step_leak().is_some()
-        || newton.step_sources().is_some();
+        || !newton.lost_feed
+            && (newton.take(start).is_some()
+                || newton.step_leak().is_some()
+                || newton.step_sources().is_some());
     let iterations = newton.iterations;
     if found { Ok(Solution { x: newton.x, iterations }) } else { Err(NotFound { iterations }) }
 }
@@ -130,6 +131,8 @@ struct Newton<'a> {
     converters: Vec<ConverterLines>,
     iterations: u32,
     cap_v: f64,
+    /// A converter lost its feed when the circuit was followed in time.
+    lost_feed: bool,
 }
 
 impl<'a> Newton<'a> {
@@ -149,6 +152,7 @@ impl<'a> Newton<'a> {
             converters: vec![ConverterLines::default(); system.converters.len()],
             iterations: 0,
             cap_v: STEP_CAP_V.max(0.1 * system.highest_v),
+            lost_feed: false,
         })
     }
 
@@ -160,8 +164,12 @@ impl<'a> Newton<'a> {
     /// Whether a load rests below its cut-out or a converter is without feed.
     fn has_something_off(&self) -> bool {
         let cut_out = |port: &Port| port.law.has_cut_out(port.pair.volt(&self.x));
+        self.system.ports.iter().any(cut_out) || self.has_unfed()
+    }
+
+    fn has_unfed(&self) -> bool {
         let unfed = |c: &ConverterPorts| c.input.volt(&self.x) < LEAST_INPUT_V;
-        self.system.ports.iter().any(cut_out) || self.system.converters.iter().any(unfed)
+        self.system.converters.iter().any(unfed)
     }
 
     /// Follows the circuit as it would settle with a capacitor at every node, from the state in
@@ -176,6 +184,12 @@ impl<'a> Newton<'a> {
             self.anchor.copy_from_slice(&self.x);
             let stage = Stage { pull_s, ..Stage::PLAIN };
             if self.run(stage, STEP_ITERATIONS).is_some() {
+                // A converter that loses its feed on the way has shut down; looking for a point in
+                // which it would run is long and in vain.
+                if self.has_unfed() {
+                    self.lost_feed = true;
+                    return None;
+                }
                 pull_s *= 0.5;
                 if pull_s < LAST_PULL_S {
                     return self.run(Stage::PLAIN, SEEDED_ITERATIONS);
