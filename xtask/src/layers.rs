@@ -85,6 +85,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
             "thermal",
             "protect",
             "restraint",
+            "diagnose",
         ],
     ),
     crate_at(6, "depict", &["analysis", "draw"]),

@@ -222,7 +222,7 @@ impl Case {
         ]
     }
 
-    fn source_view(&self, key: &str) -> Option<SourceView> {
+    pub(crate) fn source_view(&self, key: &str) -> Option<SourceView> {
         let source = self.catalog.sources.get(key)?;
         Some(SourceView {
             key: key.to_owned(),

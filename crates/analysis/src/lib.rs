@@ -17,6 +17,7 @@
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
+//! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod boxes;
@@ -31,6 +32,7 @@ mod learned;
 mod live_map;
 mod mains_view;
 mod meter;
+mod next_view;
 mod opening;
 mod opening_view;
 mod readings;
@@ -38,10 +40,12 @@ mod removal_order;
 mod restraint_view;
 mod review;
 mod routes_view;
+mod search;
 mod service_view;
 mod spaces;
 mod spread_view;
 mod states;
+mod suspects_view;
 mod trip_view;
 mod view;
 mod warm_wire_view;
@@ -60,15 +64,20 @@ pub use mains_view::{
 };
 pub use meter::{METER_FORMS, MeterRow};
 pub use model::{Pole, Role};
+pub use next_view::{
+    CheckCard, ExpectedRow, NEXT_SCHEMA, NextView, OutcomeRow, RepairCard, RivalRow,
+};
 pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
 pub use removal_order::{OrderedPart, RemovalOrder};
 pub use restraint_view::{RestraintRow, RestraintSide};
 pub use routes_view::{RouteEndView, RouteView, Routes};
+pub use search::{Found, RecordLine, Search, SuspectList, with_line};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
+pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView};
 pub use trip_view::{TripTime, TripView};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,

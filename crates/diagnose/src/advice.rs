@@ -150,7 +150,8 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
     }
 }
 
-/// Every check that tells anything, before anybody asks what it costs to get there.
+/// Every check that does not show the same whatever is wrong, before anybody asks what it costs to
+/// get there, with what it tells.
 fn considered(
     benches: &mut Benches<'_>,
     asked: &Asked<'_>,
@@ -185,12 +186,11 @@ fn considered(
             all.push((check, Outcomes::of_look(joint, groups, asked.catalog)));
         }
     }
-    all.into_iter()
-        .filter_map(|(check, outcomes)| {
-            let gain = outcomes.gain_bit(weights);
-            (gain >= LEAST_GAIN_BIT).then_some((check, outcomes, gain))
-        })
-        .collect()
+    let gained = |(check, outcomes): (Offered, Outcomes)| {
+        let gain = outcomes.gain_bit(weights);
+        (check, outcomes, gain)
+    };
+    all.into_iter().map(gained).collect()
 }
 
 /// The checks of a state that do not show the same whatever is wrong.
@@ -288,7 +288,7 @@ fn worth_while(
 ) -> (Vec<Considered>, usize) {
     let mut not_offered = 0;
     let mut best: BTreeMap<(Option<Target>, Vec<i64>), Considered> = BTreeMap::new();
-    for (check, outcomes, gain_bit) in all {
+    for (check, outcomes, gain_bit) in all.iter().filter(|row| row.2 >= LEAST_GAIN_BIT) {
         let target = openings.place(&check.reach);
         let Some(opening_min) = openings.minutes(target) else {
             not_offered += 1;
@@ -376,7 +376,7 @@ fn question(
 }
 
 /// What hides the places of a group's cure; `None` where it is not recorded.
-fn cure_reach(vehicle: &Vehicle, group: &Group) -> Option<Reach> {
+pub fn cure_reach(vehicle: &Vehicle, group: &Group) -> Option<Reach> {
     let mut ways: Reach = vec![Vec::new()];
     for (place, _) in &group.cures {
         for reach in place_reaches(vehicle, *place)? {

@@ -51,7 +51,7 @@ mod weigh;
 #[cfg(test)]
 mod tests;
 
-pub use advice::{Advice, Asked, Considered, Proof, Rated, Step, advise};
+pub use advice::{Advice, Asked, Considered, Proof, Rated, Step, advise, cure_reach};
 pub use belief::{Belief, entropy_bit};
 pub use bench::{Answered, Benches, Sized, Values};
 pub use conflict::minimal_hitting_sets;

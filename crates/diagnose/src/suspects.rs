@@ -47,7 +47,7 @@ pub fn suspects(vehicle: &Vehicle, catalog: &Catalog) -> Vec<Suspect> {
     list.joints_and_landings();
     list.wires();
     list.devices();
-    list.mode(Befalls::Design, Place::Vehicle, "the vehicle", |_| Some(Fault::AsBuilt));
+    list.mode(Befalls::Design, Place::Vehicle, "", |_| Some(Fault::AsBuilt));
     list.weighed()
 }
 
@@ -208,7 +208,7 @@ impl List<'_> {
                 fault,
                 place,
                 class: mode.class.clone(),
-                words: format!("{what} {}", mode.words),
+                words: format!("{what} {}", mode.words).trim().to_owned(),
                 remedy: mode.remedy.clone(),
                 minutes: mode.minutes,
                 source: mode.source.clone(),

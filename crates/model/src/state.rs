@@ -173,6 +173,8 @@ pub struct Reading {
 /// What the owner or the technician noticed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Symptom {
+    /// Its id in the record.
+    pub name: String,
     /// In words.
     pub words: String,
     /// The device it is about.

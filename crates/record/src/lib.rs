@@ -35,7 +35,7 @@ mod wires;
 mod tests;
 
 pub use limits::{MAX_BYTES, MAX_ITEMS};
-pub use patch::{PatchError, patch};
+pub use patch::{PatchError, add_line, patch};
 pub use reader::{Record, read};
 pub use schema::schema;
 pub use source_map::{LineColumn, SourceMap, line_column};

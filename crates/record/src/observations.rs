@@ -16,10 +16,12 @@ use crate::tree::{Entry, Value};
 impl Reader<'_> {
     pub(crate) fn symptoms(&mut self, lines: &[Entry<'_>]) {
         for line in lines {
+            let Some(name) = self.name(&line.key).map(str::to_owned) else { continue };
             if line.value.entries().is_none() {
                 if let Some(words) = self.text_of(&line.value) {
                     let words = words.text.to_owned();
                     self.vehicle.symptoms.push(Symptom {
+                        name,
                         words,
                         device: None,
                         state: None,
@@ -41,7 +43,7 @@ impl Reader<'_> {
                 .get("shows")
                 .map_or(Fact::Unknown, |value| self.choice(value, fields::SHOWS, Shows::of_word));
             let after_s = table.get("after").and_then(|value| self.seconds(value));
-            self.vehicle.symptoms.push(Symptom { words, device, state, shows, after_s });
+            self.vehicle.symptoms.push(Symptom { name, words, device, state, shows, after_s });
         }
     }
 

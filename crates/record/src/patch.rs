@@ -64,6 +64,54 @@ pub fn patch(text: &str, path: &[&str], new: &str) -> Result<String, PatchError>
     Ok(format!("{}{}{}", &text[..span.start], quoted(new), &text[span.end..]))
 }
 
+/// The text with a line added at the end of a section; the section is added if it is not there. A
+/// list that the section has already (`not_reached = [...]`) gets the new members.
+///
+/// Comments, order and spacing stay as they are.
+pub fn add_line(text: &str, section: &str, line: &str) -> String {
+    let (table, _) = DeTable::parse_recoverable(text);
+    if let Some((key, list)) = line.split_once(" = [")
+        && let Ok(section) = get(table.get_ref(), section, "")
+        && let DeValue::Table(table) = section.get_ref()
+        && let Ok(known) = get(table, key, "")
+        && let DeValue::Array(members) = known.get_ref()
+    {
+        let at = known.span().end - 1;
+        let comma = if members.is_empty() { "" } else { ", " };
+        return format!("{}{comma}{}{}", &text[..at], list.trim_end_matches(']'), &text[at..]);
+    }
+    let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    match section_end(text, section) {
+        Some(at) => {
+            let gap = if text[..at].ends_with('\n') || at == 0 { "" } else { end };
+            format!("{}{gap}{line}{end}{}", &text[..at], &text[at..])
+        }
+        None => {
+            let gap = if text.is_empty() || text.ends_with('\n') { "" } else { end };
+            format!("{text}{gap}{end}[{section}]{end}{line}{end}")
+        }
+    }
+}
+
+/// Where a section's last line ends.
+fn section_end(text: &str, section: &str) -> Option<usize> {
+    let (mut at, mut inside, mut last) = (0, false, None);
+    for line in text.split_inclusive('\n') {
+        let words = line.trim();
+        at += line.len();
+        let is_header = words.starts_with('[')
+            && words.split('#').next().is_some_and(|w| w.trim_end().ends_with(']'));
+        if is_header && !line.starts_with([' ', '\t']) {
+            let name = words.split(']').next().unwrap_or("").trim_start_matches('[').trim();
+            inside = name == section;
+        }
+        if inside && !words.is_empty() {
+            last = Some(at);
+        }
+    }
+    last
+}
+
 fn get<'t, 'i>(
     table: &'t DeTable<'i>,
     key: &str,

@@ -161,6 +161,39 @@ pub(crate) enum Command {
         #[arg(long, value_enum, default_value_t = DrawingPaper::A3)]
         paper: DrawingPaper,
     },
+    /// What may be wrong, how likely, and what each reading says of it.
+    Suspects {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only what was observed in the state of this symptom.
+        #[arg(long, value_name = "SYMPTOM")]
+        about: Option<String>,
+    },
+    /// The one check that saves most minutes, opening included, or the repair.
+    Next {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only what was observed in the state of this symptom.
+        #[arg(long, value_name = "SYMPTOM")]
+        about: Option<String>,
+        /// Parts that are out already, or positions taken, besides those in the record.
+        #[arg(long, value_name = "PART", value_delimiter = ',')]
+        out: Vec<String>,
+    },
+    /// Search for the fault step by step: asks for a check, takes the answer, goes on.
+    Find {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only what was observed in the state of this symptom.
+        #[arg(long, value_name = "SYMPTOM")]
+        about: Option<String>,
+        /// Parts that are out already, or positions taken, besides those in the record.
+        #[arg(long, value_name = "PART", value_delimiter = ',')]
+        out: Vec<String>,
+        /// Write each answer into the record as it is given.
+        #[arg(long)]
+        write: bool,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.

@@ -10,7 +10,7 @@ use clap::CommandFactory;
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{drawings, pack, show, steps};
+use crate::{drawings, find, pack, show, steps};
 
 /// The demo vehicle's record.
 const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
@@ -53,6 +53,17 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Draw { record, out, only, paper } => {
             draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())
         }
+        Command::Suspects { record, about } => {
+            find::suspects(&mut page, record, arguments.json, about.as_deref())
+        }
+        Command::Next { record, about, out } => {
+            let asked = find::Asked { about: about.as_deref(), out };
+            find::next(&mut page, record, arguments.json, &asked)
+        }
+        Command::Find { record, about, out, write } => {
+            let asked = find::Asked { about: about.as_deref(), out };
+            find::find(&mut page, record, &asked, *write)
+        }
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }
@@ -78,7 +89,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
     }
 }
 
-fn read(record: &RecordFile) -> Result<(String, String)> {
+pub(crate) fn read(record: &RecordFile) -> Result<(String, String)> {
     let path = record.path.display().to_string();
     let mut bytes = Vec::new();
     if record.path == Path::new("-") {
@@ -142,7 +153,7 @@ fn review(
 }
 
 /// Reads and analyses; faults of the record go to standard error.
-fn case(page: &Page, record: &RecordFile) -> Result<(Case, End)> {
+pub(crate) fn case(page: &Page, record: &RecordFile) -> Result<(Case, End)> {
     let (path, text) = read(record)?;
     let progress = Progress::of("solving");
     let case = Case::of(&text);
@@ -491,7 +502,7 @@ fn ac(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -> 
 }
 
 /// Says that there is no such thing, and what was perhaps meant.
-fn no_such(page: &Page, what: &str, wanted: &str, known: &[String]) -> Result<End> {
+pub(crate) fn no_such(page: &Page, what: &str, wanted: &str, known: &[String]) -> Result<End> {
     let near = known
         .iter()
         .map(|name| (strsim::osa_distance(wanted, name), name))

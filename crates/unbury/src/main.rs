@@ -3,6 +3,7 @@
 mod cli;
 mod commands;
 mod drawings;
+mod find;
 mod pack;
 mod page;
 mod progress;

@@ -1,0 +1,589 @@
+//! The next check in the reader's words: where the probes go, in which state, what each suspect
+//! would make the instrument show, what every outcome means, what has to be open; or the repair.
+
+use access::Permitted;
+use catalog::Method;
+use diagnose::{Advice, Band, Considered, Group, Offered, Outcome, Ranking, Step, What};
+use model::{
+    Engine, Place, Reach, ReadingPoints, Role, Shore, Shows, StateId, TerminalId, WireEnd,
+};
+use schemars::JsonSchema;
+use serde::Serialize;
+use units::{Dimension, System};
+
+use crate::search::{Found, Search};
+use crate::suspects_view::{SuspectsView, size_words};
+
+/// Name and version of this form.
+pub const NEXT_SCHEMA: &str = "unbury.next/1";
+
+/// Suspects named on a card, rivals of a step, and causes named for an outcome.
+const SUSPECTS_SHOWN: usize = 6;
+const RIVALS: usize = 3;
+const CAUSES: usize = 3;
+/// What is this likely after an outcome is named; what falls below the second is ruled out.
+const WORTH_NAMING: f64 = 0.08;
+const RULED_OUT: f64 = 0.01;
+
+/// What to do next.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct NextView {
+    /// Name and version of this form.
+    pub schema: String,
+    /// `check`, `repair`, `as written` (the vehicle as recorded does what was seen), `search
+    /// everything` or `nothing observed`.
+    pub kind: String,
+    /// Expected minutes to the proven repair, opening and closing included.
+    pub minutes: f64,
+    /// The same if repairs are tried in their best order without another check.
+    pub straight_in_minutes: f64,
+    /// `proven` for the question as it was put, or `looked ahead`.
+    pub quality: String,
+    /// The check, if it is one.
+    pub check: Option<CheckCard>,
+    /// The repair, if it is one.
+    pub repair: Option<RepairCard>,
+    /// The best alternatives.
+    pub rivals: Vec<RivalRow>,
+    /// Checks that would tell something, but no way in to them is known.
+    pub no_way_in: usize,
+    /// Suspects as they stand.
+    pub suspects: SuspectsView,
+}
+
+/// A check to make.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct CheckCard {
+    /// What is checked, on one line.
+    pub title: String,
+    /// Where the probes go, or what to look at.
+    pub places: Vec<String>,
+    /// How.
+    pub how: String,
+    /// The state it is made in, in words; empty where any will do.
+    pub state: String,
+    /// What to mind before.
+    pub cautions: Vec<String>,
+    /// Minutes of the check, with bringing about the state.
+    pub minutes: f64,
+    /// Minutes of opening and closing for it, breakage counted as minutes.
+    pub opening_minutes: f64,
+    /// What has to come out, in order.
+    pub open: Vec<String>,
+    /// What each suspect would make it show.
+    pub expected: Vec<ExpectedRow>,
+    /// What each outcome means.
+    pub outcomes: Vec<OutcomeRow>,
+    /// What may be answered.
+    pub answer: String,
+}
+
+/// What one suspect would make a check show.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ExpectedRow {
+    /// The suspect.
+    pub suspect: String,
+    /// Its probability.
+    pub probability: f64,
+    /// What would be shown, in words.
+    pub shows: String,
+    /// For a drawing: lowest and highest value, V or A, and the share of each band.
+    pub bands: Vec<(f64, f64, f64)>,
+}
+
+/// One outcome of a check.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct OutcomeRow {
+    /// What is seen.
+    pub outcome: String,
+    /// How likely that is.
+    pub chance: f64,
+    /// What is likely then.
+    pub then: Vec<String>,
+    /// What it rules out.
+    pub rules_out: usize,
+}
+
+/// A repair to make.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RepairCard {
+    /// What is repaired.
+    pub title: String,
+    /// What to do.
+    pub remedies: Vec<String>,
+    /// How sure it is.
+    pub probability: f64,
+    /// Minutes of the repair.
+    pub minutes: f64,
+    /// Minutes of opening and closing; `None`: what hides it is not recorded.
+    pub opening_minutes: Option<f64>,
+    /// What has to come out, in order.
+    pub open: Vec<String>,
+    /// Why no further check.
+    pub why: String,
+    /// The reading that would show that it failed.
+    pub proof: Option<String>,
+    /// What else may be wrong after it.
+    pub still: Vec<String>,
+}
+
+/// Another step that was weighed.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RivalRow {
+    /// The step.
+    pub title: String,
+    /// Expected minutes to the proven repair if it is done next.
+    pub minutes: f64,
+    /// Minutes of the step itself, opening included.
+    pub own_minutes: f64,
+}
+
+impl Search<'_> {
+    /// The next check or repair as things stand.
+    pub fn next_step(&mut self) -> NextView {
+        let (seen, ranking) = self.ranked();
+        let suspects = self.suspects_of(&seen, &ranking);
+        let advice = self.advised(&seen, &ranking);
+        let best = advice.steps.first().copied();
+        let (check, repair) = match best.map(|rated| rated.step) {
+            Some(Step::Check(k)) => (Some(self.check_card(&advice, k, &ranking)), None),
+            Some(Step::Repair(k)) if !self.is_as_written(&advice, k) => {
+                (None, Some(self.repair_card(&advice, k, &ranking)))
+            }
+            _ => (None, None),
+        };
+        let kind = match best.map(|rated| rated.step) {
+            _ if seen.is_empty() => "nothing observed",
+            Some(Step::Check(_)) => "check",
+            Some(Step::Repair(k)) if self.is_as_written(&advice, k) => "as written",
+            Some(Step::Repair(_)) => "repair",
+            Some(Step::SearchEverything) | None => "search everything",
+        };
+        let rivals = advice.steps.iter().skip(1).take(RIVALS).map(|rated| RivalRow {
+            title: self.step_title(&advice, rated.step, &ranking),
+            minutes: rated.minutes,
+            own_minutes: own_minutes(&advice, rated.step),
+        });
+        let view = NextView {
+            schema: NEXT_SCHEMA.to_owned(),
+            kind: kind.to_owned(),
+            minutes: best.map_or(0.0, |rated| rated.minutes),
+            straight_in_minutes: advice.without_checks,
+            quality: if advice.is_exact { "proven" } else { "looked ahead" }.to_owned(),
+            check,
+            repair,
+            rivals: rivals.collect(),
+            no_way_in: advice.not_offered,
+            suspects,
+        };
+        self.asked = asked(&advice);
+        view
+    }
+
+    /// Takes in an answer to the check of the last card (`0`) or of one of its rivals (`1`, ...).
+    /// Says what was understood.
+    ///
+    /// # Errors
+    /// Why the answer is none: not understood, the wrong unit, or impossible. Nothing is changed then.
+    pub fn answer(&mut self, which: usize, text: &str) -> Result<String, String> {
+        let Some(Some(check)) = self.asked.get(which).cloned() else {
+            return Err("there is no such check to answer".to_owned());
+        };
+        let found = self.understood(&check, text)?;
+        let fine = match (&found, check.what) {
+            (
+                Found::Read(value),
+                What::Read(ReadingPoints::Between(..) | ReadingPoints::Over(_)),
+            ) => check.method == Method::Drop && self.fits_millivolts(*value),
+            _ => false,
+        };
+        self.take_in(check.what, check.state, &found, fine);
+        let impossible = self.observations().impossible;
+        let known = self.case.vehicle().readings.len();
+        let last = self.vehicle.readings.get(known..).and_then(<[_]>::last);
+        let why = last.and_then(|last| impossible.iter().find(|no| no.name == last.name));
+        if let (Some(why), Found::Read(_)) = (why, &found) {
+            let why = why.why.clone();
+            self.undo();
+            return Err(why);
+        }
+        Ok(self.record_lines().last().map_or_else(String::new, |kept| kept.line.clone()))
+    }
+
+    fn fits_millivolts(&self, value: f64) -> bool {
+        let fine = self.case.catalog.instruments.get("multimeter millivolts");
+        fine.and_then(|fine| fine.most).is_some_and(|most| value.abs() <= most)
+    }
+
+    fn understood(&self, check: &Offered, text: &str) -> Result<Found, String> {
+        let text = text.trim();
+        let lower = text.to_lowercase();
+        if lower.starts_with("cannot") || lower.starts_with("can't") {
+            return Ok(Found::NotReached);
+        }
+        match check.what {
+            What::Read(points) => {
+                let (dimension, unit) = match points {
+                    ReadingPoints::Between(..) | ReadingPoints::Over(_) => {
+                        (Dimension::Voltage, "V")
+                    }
+                    ReadingPoints::In(_) | ReadingPoints::On(_) => (Dimension::Current, "A"),
+                };
+                let bare = text.parse::<f64>().is_ok();
+                let words = if bare { format!("{text} {unit}") } else { text.to_owned() };
+                units::parse(&words, dimension)
+                    .map(Found::Read)
+                    .map_err(|error| format!("`{text}`: {error}; write for example `11.9 {unit}`"))
+            }
+            What::Watch(_) => Shows::of_word(&lower).map(Found::Did).ok_or_else(|| {
+                let known: Vec<&str> = Shows::ALL.iter().map(|row| row.1).collect();
+                format!("`{text}` is no word of the list: {}", known.join(", "))
+            }),
+            What::Look(_) => match lower.as_str() {
+                "good" => Ok(Found::Good),
+                "bad" => Ok(Found::Bad),
+                _ => Err(format!("`{text}`: answer `good` or `bad`")),
+            },
+        }
+    }
+
+    fn check_card(&self, advice: &Advice, k: usize, ranking: &Ranking) -> CheckCard {
+        let considered = &advice.checks[k];
+        let check = &considered.check;
+        CheckCard {
+            title: self.check_title(check),
+            places: self.check_places(check),
+            how: self.case.catalog.checking.of(check.method).steps.clone(),
+            state: check.state.map_or_else(String::new, |state| self.state_words(state)),
+            cautions: self.cautions(check),
+            minutes: check.minutes,
+            opening_minutes: considered.opening_min,
+            open: self.parts_out(&check.reach),
+            expected: self.expected(advice, considered, ranking),
+            outcomes: self.outcomes(advice, considered, ranking),
+            answer: match check.what {
+                What::Read(ReadingPoints::In(_) | ReadingPoints::On(_)) => {
+                    "amperes, for example `4.2 A`; or `cannot reach`"
+                }
+                What::Read(_) => "volts, for example `11.93 V` or `85 mV`; or `cannot reach`",
+                What::Watch(_) => "`works`, `weak`, `dead`, `hunts`, `trips`, `clicks` or `warm`",
+                What::Look(_) => "`good` or `bad`; or `cannot reach`",
+            }
+            .to_owned(),
+        }
+    }
+
+    fn repair_card(&self, advice: &Advice, k: usize, ranking: &Ranking) -> RepairCard {
+        let group = &advice.groups[k];
+        let others =
+            advice.groups.iter().enumerate().filter(|(at, other)| *at != k && other.weight >= 0.02);
+        let proof = advice.proof.as_ref().map(|proof| {
+            let shows = proof.expected.iter().map(|band| band_words(&proof.check, band));
+            let state = proof.check.state.map_or_else(String::new, |state| {
+                format!(" in state {}", self.vehicle.states[state].name)
+            });
+            format!(
+                "{}{state}: {} when all is well",
+                self.check_title(&proof.check),
+                shows.collect::<Vec<_>>().join(" or ")
+            )
+        });
+        let why = format!(
+            "no check costs less than it saves: with {:.0} % it is this, and the proof after it shows \
+             whether it was",
+            100.0 * group.weight
+        );
+        let reach = diagnose::cure_reach(self.case.vehicle(), group);
+        RepairCard {
+            title: self.group_words(group, ranking),
+            remedies: group.cures.iter().map(|cure| cure.1.clone()).collect(),
+            probability: group.weight,
+            minutes: group.minutes,
+            opening_minutes: advice.repair_opening_min[k],
+            open: reach.map_or_else(Vec::new, |reach| self.parts_out(&reach)),
+            why,
+            proof,
+            still: others.take(CAUSES).map(|(_, o)| self.share_words(o, ranking)).collect(),
+        }
+    }
+
+    /// Whether a group stands for nothing being broken.
+    fn is_as_written(&self, advice: &Advice, group: usize) -> bool {
+        advice.groups[group].cures.iter().all(|cure| cure.0 == Place::Vehicle)
+    }
+
+    fn step_title(&self, advice: &Advice, step: Step, ranking: &Ranking) -> String {
+        match step {
+            Step::Check(k) => {
+                let check = &advice.checks[k].check;
+                let state =
+                    check.state.map(|state| format!(", {}", self.vehicle.states[state].name));
+                format!("{}{}", self.check_title(check), state.unwrap_or_default())
+            }
+            Step::Repair(k) => {
+                let group = &advice.groups[k];
+                format!("open it now and repair: {}", self.share_words(group, ranking))
+            }
+            Step::SearchEverything => "strip and look at everything".to_owned(),
+        }
+    }
+
+    fn share_words(&self, group: &Group, ranking: &Ranking) -> String {
+        format!("{} ({:.0} %)", self.group_words(group, ranking), 100.0 * group.weight)
+    }
+
+    /// The likeliest explanation of a group in words.
+    fn group_words(&self, group: &Group, ranking: &Ranking) -> String {
+        let suspects = self.benches.suspects();
+        let Some(first) = group.explanations.first() else { return String::new() };
+        let faults = &ranking.explanations[*first].faults;
+        let words = faults.iter().map(|(at, size)| {
+            let suspect = &suspects[*at];
+            match size_words(suspect, *size) {
+                size if size.is_empty() || suspect.is_series() => suspect.words.clone(),
+                size => format!("{} ({size})", suspect.words),
+            }
+        });
+        words.collect::<Vec<_>>().join(", and ")
+    }
+
+    pub(crate) fn check_title(&self, check: &Offered) -> String {
+        let vehicle = &self.vehicle;
+        match check.what {
+            What::Read(ReadingPoints::Between(a, b)) => {
+                format!("Volts from {} to {}", vehicle.terminal_name(a), vehicle.terminal_name(b))
+            }
+            What::Read(ReadingPoints::In(wire)) => {
+                format!("Clamp round wire {}", vehicle.wires[wire].name)
+            }
+            What::Read(ReadingPoints::On(device)) => {
+                format!("Read the display of {}", vehicle.devices[device].label)
+            }
+            What::Read(ReadingPoints::Over(joint)) => {
+                format!("Drop over the joint of {}", vehicle.joint_name(joint))
+            }
+            What::Watch(device) => format!("Watch {}", vehicle.devices[device].label),
+            What::Look(joint) => format!("Look at the joint of {}", vehicle.joint_name(joint)),
+        }
+    }
+
+    fn check_places(&self, check: &Offered) -> Vec<String> {
+        let vehicle = &self.vehicle;
+        let terminal = |id: TerminalId| {
+            let device = &vehicle.devices[vehicle.terminals[id].device];
+            let at = match device.place_words.as_str() {
+                "" => String::new(),
+                at => format!(", {at}"),
+            };
+            format!("{} ({}{at})", vehicle.terminal_name(id), device.label)
+        };
+        let joint_at = |joint: model::JointId| {
+            let of = &vehicle.joints[joint];
+            vehicle.wires[of.wire].terminal(of.end)
+        };
+        match check.what {
+            What::Read(ReadingPoints::Between(a, b)) => vec![
+                format!("red probe on {}", terminal(a)),
+                format!("black probe on {}", terminal(b)),
+            ],
+            What::Read(ReadingPoints::Over(joint)) => {
+                let on = joint_at(joint).map_or_else(String::new, terminal);
+                vec![
+                    format!("one probe on the stud or screw of {on}"),
+                    format!(
+                        "the other on bare metal of wire {} past its lug or crimp",
+                        vehicle.wires[vehicle.joints[joint].wire].name
+                    ),
+                ]
+            }
+            What::Read(ReadingPoints::In(wire)) => WireEnd::BOTH
+                .into_iter()
+                .filter_map(|end| vehicle.wires[wire].terminal(end))
+                .map(|at| format!("it ends on {}", terminal(at)))
+                .collect(),
+            What::Read(ReadingPoints::On(device)) | What::Watch(device) => {
+                let at = &vehicle.devices[device].place_words;
+                (!at.is_empty()).then(|| format!("it is at: {at}")).into_iter().collect()
+            }
+            What::Look(joint) => joint_at(joint).into_iter().map(terminal).collect(),
+        }
+    }
+
+    fn state_words(&self, state: StateId) -> String {
+        let of = &self.vehicle.states[state];
+        format!("{}: {}", of.name, crate::states::words(&self.vehicle, of))
+    }
+
+    fn cautions(&self, check: &Offered) -> Vec<String> {
+        let mut cautions = Vec::new();
+        let touched: Vec<TerminalId> = match check.what {
+            What::Read(ReadingPoints::Between(a, b)) => vec![a, b],
+            _ => Vec::new(),
+        };
+        let on_battery = touched.iter().any(|id| {
+            self.vehicle.devices[self.vehicle.terminals[*id].device].role == Role::Battery
+        });
+        if on_battery {
+            cautions.push(
+                "Battery posts: rings and watch off, cover the other post, one probe at a time."
+                    .to_owned(),
+            );
+        }
+        if let Some(state) = check.state.map(|state| &self.vehicle.states[state]) {
+            if state.engine == Engine::Running {
+                cautions.push(
+                    "Engine running: exhaust to the open air, brake on, hands and leads clear of \
+                     belts and fans."
+                        .to_owned(),
+                );
+            }
+            if state.shore != Shore::Unplugged || self.has_inverter_on(state) {
+                cautions.push(
+                    "Mains is live in this state: touch nothing of the mains side; work on it is for \
+                     licensed people under the local code."
+                        .to_owned(),
+                );
+            }
+        }
+        if matches!(check.what, What::Look(_)) {
+            cautions.push("Make the circuit dead and prove it before you pull.".to_owned());
+        }
+        cautions
+    }
+
+    fn has_inverter_on(&self, state: &model::State) -> bool {
+        state.on.iter().any(|id| self.vehicle.devices[*id].role == Role::Inverter)
+    }
+
+    /// The parts that come out for a place, in order.
+    fn parts_out(&self, reach: &Reach) -> Vec<String> {
+        if reach.iter().any(Vec::is_empty) {
+            return Vec::new();
+        }
+        let plan = self.case.plan(reach, Permitted::Anything);
+        let name = |step: &access::Step| self.case.problem.parts[step.part.0].name.clone();
+        plan.map_or_else(|_| Vec::new(), |plan| plan.steps.iter().map(name).collect())
+    }
+
+    fn expected(
+        &self,
+        advice: &Advice,
+        considered: &Considered,
+        ranking: &Ranking,
+    ) -> Vec<ExpectedRow> {
+        let row = |(k, group): (usize, &Group)| {
+            let bands = &considered.outcomes.bands[k];
+            let shows = if bands.is_empty() {
+                let of = considered.outcomes.rows[k].iter().zip(&considered.outcomes.kinds);
+                let most = of.max_by(|a, b| a.0.total_cmp(b.0));
+                most.map_or_else(String::new, |(_, kind)| outcome_words(&considered.check, kind))
+            } else {
+                bands_words(&considered.check, bands)
+            };
+            ExpectedRow {
+                suspect: self.group_words(group, ranking),
+                probability: group.weight,
+                shows,
+                bands: bands.iter().map(|band| (band.low, band.high, band.share)).collect(),
+            }
+        };
+        advice.groups.iter().enumerate().take(SUSPECTS_SHOWN).map(row).collect()
+    }
+
+    fn outcomes(
+        &self,
+        advice: &Advice,
+        considered: &Considered,
+        ranking: &Ranking,
+    ) -> Vec<OutcomeRow> {
+        let mut weights: Vec<f64> = advice.groups.iter().map(|group| group.weight).collect();
+        weights.push(advice.rest);
+        let chances = considered.outcomes.chances(&weights);
+        let row = |(k, kind): (usize, &Outcome)| {
+            let after = |g: usize| {
+                weights[g] * considered.outcomes.rows[g][k] / chances[k].max(f64::MIN_POSITIVE)
+            };
+            let mut then: Vec<(usize, f64)> =
+                (0..advice.groups.len()).map(|g| (g, after(g))).collect();
+            then.sort_by(|a, b| b.1.total_cmp(&a.1));
+            let rules_out = then.iter().filter(|of| of.1 < RULED_OUT).count();
+            then.retain(|of| of.1 >= WORTH_NAMING);
+            OutcomeRow {
+                outcome: outcome_words(&considered.check, kind),
+                chance: chances[k],
+                then: then
+                    .iter()
+                    .take(CAUSES)
+                    .map(|(g, p)| {
+                        format!(
+                            "{} ({:.0} %)",
+                            self.group_words(&advice.groups[*g], ranking),
+                            100.0 * p
+                        )
+                    })
+                    .collect(),
+                rules_out,
+            }
+        };
+        considered.outcomes.kinds.iter().enumerate().map(row).collect()
+    }
+}
+
+fn asked(advice: &Advice) -> Vec<Option<Offered>> {
+    let of = |step: Step| match step {
+        Step::Check(k) => Some(advice.checks[k].check.clone()),
+        Step::Repair(_) | Step::SearchEverything => None,
+    };
+    advice.steps.iter().take(1 + RIVALS).map(|rated| of(rated.step)).collect()
+}
+
+fn own_minutes(advice: &Advice, step: Step) -> f64 {
+    match step {
+        Step::Check(k) => advice.checks[k].minutes(),
+        Step::Repair(k) => advice.groups[k].minutes + advice.repair_opening_min[k].unwrap_or(0.0),
+        Step::SearchEverything => 0.0,
+    }
+}
+
+fn outcome_words(check: &Offered, kind: &Outcome) -> String {
+    match kind {
+        Outcome::Between(low, high) => {
+            band_words(check, &Band { low: *low, high: *high, share: 1.0 })
+        }
+        Outcome::Does(shows) => shows.word().to_owned(),
+        Outcome::Bad => "looks bad or gives way".to_owned(),
+        Outcome::Good => "looks good and holds".to_owned(),
+    }
+}
+
+fn bands_words(check: &Offered, bands: &[Band]) -> String {
+    let low = bands.iter().map(|band| band.low).fold(f64::INFINITY, f64::min);
+    let high = bands.iter().map(|band| band.high).fold(f64::NEG_INFINITY, f64::max);
+    band_words(check, &Band { low, high, share: 1.0 })
+}
+
+fn band_words(check: &Offered, band: &Band) -> String {
+    let dimension = match check.what {
+        What::Read(ReadingPoints::In(_) | ReadingPoints::On(_)) => Dimension::Current,
+        _ => Dimension::Voltage,
+    };
+    // What the sums leave open is wider than a hundredth of a volt; digits beyond would pretend.
+    let step = if band.high - band.low > 0.1 { 0.1 } else { 1e-3 };
+    let rounded = |value: f64| (value / step).round() * step;
+    let shown = |value: f64| units::format(rounded(value) + 0.0, dimension, System::Metric);
+    format!("{} to {}", shown(band.low), shown(band.high))
+}
+
+impl Search<'_> {
+    /// Probability of each place to be the cause or part of it: name of the place and share, for
+    /// shading a drawing.
+    pub fn shading(&mut self) -> Vec<(String, f64)> {
+        let (_, ranking) = self.ranked();
+        let mut shares: std::collections::BTreeMap<Place, f64> = std::collections::BTreeMap::new();
+        for (suspect, part) in self.benches.suspects().iter().zip(&ranking.part) {
+            *shares.entry(suspect.place).or_default() += part;
+        }
+        let named = shares.into_iter().filter(|(_, share)| *share >= RULED_OUT);
+        named.map(|(place, share)| (self.vehicle.place_name(place), share.min(1.0))).collect()
+    }
+}

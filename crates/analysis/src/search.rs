@@ -1,0 +1,292 @@
+//! The search for a fault: suspects ranked, the next check, and what every answer makes of them. A
+//! search stays while readings come in; each is also a line of the record, so nothing is lost.
+
+use access::Permitted;
+use diagnose::{
+    Advice, Asked, Benches, Observations, Offered, Ranking, What, advise, observations, rank,
+};
+use model::{Condition, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, Vehicle};
+use units::Dimension;
+
+use crate::case::Case;
+
+/// Everything that may be wrong with the vehicle of a case.
+pub struct SuspectList(pub(crate) Vec<diagnose::Suspect>);
+
+/// A search in progress.
+pub struct Search<'c> {
+    pub(crate) case: &'c Case,
+    pub(crate) benches: Benches<'c>,
+    /// The vehicle with what was observed since the search began.
+    pub(crate) vehicle: Vehicle,
+    about: Option<Vec<StateId>>,
+    now: Option<StateId>,
+    done: Vec<(What, Option<StateId>)>,
+    answers: Vec<Answered>,
+    /// The checks of the last card and its rivals.
+    pub(crate) asked: Vec<Option<Offered>>,
+}
+
+/// An answer that was given, and how the search stood before it.
+struct Answered {
+    line: RecordLine,
+    vehicle: Vehicle,
+    now: Option<StateId>,
+    done: usize,
+}
+
+/// A line of the record that keeps an answer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RecordLine {
+    /// The section it belongs to.
+    pub section: String,
+    /// The line.
+    pub line: String,
+}
+
+/// The record with a line added.
+pub fn with_line(text: &str, line: &RecordLine) -> String {
+    record::add_line(text, &line.section, &line.line)
+}
+
+/// What came of a check.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Found {
+    /// An instrument showed this, V or A.
+    Read(f64),
+    /// Equipment did this.
+    Did(Shows),
+    /// The joint looked bad, or gave way.
+    Bad,
+    /// The joint looked good and held.
+    Good,
+    /// The place could not be reached.
+    NotReached,
+}
+
+impl Case {
+    /// Everything that may be wrong with the vehicle, with its odds before anything was observed.
+    pub fn suspect_list(&self) -> SuspectList {
+        SuspectList(diagnose::suspects(self.vehicle(), &self.catalog))
+    }
+
+    /// Starts a search on all that the record says was observed.
+    pub fn search<'c>(&'c self, list: &'c SuspectList) -> Search<'c> {
+        let vehicle = self.vehicle().clone();
+        let now = vehicle
+            .readings
+            .last()
+            .map(|reading| reading.state)
+            .or_else(|| vehicle.symptoms.iter().find_map(|symptom| symptom.state));
+        Search {
+            case: self,
+            benches: Benches::new(self.vehicle(), &self.catalog, &list.0),
+            vehicle,
+            about: None,
+            now,
+            done: Vec::new(),
+            answers: Vec::new(),
+            asked: Vec::new(),
+        }
+    }
+}
+
+impl Search<'_> {
+    /// Looks only at what was observed in the state of one symptom.
+    ///
+    /// # Errors
+    /// The names of the symptoms that have a state, if this is none of them.
+    pub fn only_about(&mut self, symptom: &str) -> Result<(), Vec<String>> {
+        let of = |name: &str| self.vehicle.symptoms.iter().find(|s| s.name == name)?.state;
+        let Some(state) = of(symptom) else {
+            let with_state = self.vehicle.symptoms.iter().filter(|s| s.state.is_some());
+            return Err(with_state.map(|symptom| symptom.name.clone()).collect());
+        };
+        self.about = Some(vec![state]);
+        self.now = Some(state);
+        Ok(())
+    }
+
+    /// All that speaks for and against suspects.
+    pub(crate) fn observations(&self) -> Observations {
+        let mut seen = observations(&self.vehicle, &self.case.catalog);
+        if let Some(states) = &self.about {
+            let from = self.case.vehicle().readings.len();
+            let later = |name: &str| {
+                self.vehicle.readings[from..].iter().any(|reading| reading.name == name)
+            };
+            seen.taken.retain(|taken| states.contains(&taken.state) || later(&taken.name));
+            seen.noticed.retain(|noticed| states.contains(&noticed.state));
+        }
+        seen
+    }
+
+    pub(crate) fn ranked(&mut self) -> (Observations, Ranking) {
+        let seen = self.observations();
+        let ranking = rank(&mut self.benches, &seen, &self.case.catalog);
+        (seen, ranking)
+    }
+
+    pub(crate) fn advised(&mut self, seen: &Observations, ranking: &Ranking) -> Advice {
+        let asked = Asked {
+            catalog: &self.case.catalog,
+            seen,
+            ranking,
+            furniture: &self.case.problem,
+            costing: self.case.costing(Permitted::Anything),
+            now: self.now,
+            done: &self.done,
+        };
+        advise(&mut self.benches, &asked)
+    }
+
+    /// Takes in what came of a check.
+    pub(crate) fn take_in(
+        &mut self,
+        what: What,
+        state: Option<StateId>,
+        found: &Found,
+        fine: bool,
+    ) {
+        let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.len());
+        let line = self.keep(what, state, found, fine);
+        self.done.push((what, state));
+        self.now = state.or(self.now);
+        self.answers.push(Answered { line, vehicle, now, done });
+    }
+
+    /// Takes back the last answer; `false` if there is none.
+    pub fn undo(&mut self) -> bool {
+        let Some(last) = self.answers.pop() else { return false };
+        self.vehicle = last.vehicle;
+        self.now = last.now;
+        self.done.truncate(last.done);
+        true
+    }
+
+    /// The answers so far as lines of the record.
+    pub fn record_lines(&self) -> Vec<RecordLine> {
+        self.answers.iter().map(|answered| answered.line.clone()).collect()
+    }
+
+    fn keep(
+        &mut self,
+        what: What,
+        state: Option<StateId>,
+        found: &Found,
+        fine: bool,
+    ) -> RecordLine {
+        let name = self.free_name();
+        match (what, state, found) {
+            (_, _, Found::NotReached) => self.keep_not_reached(what),
+            (What::Read(points), Some(state), Found::Read(value)) => {
+                self.keep_reading(name, points, state, *value, fine)
+            }
+            (What::Watch(device), Some(state), Found::Did(shows)) => {
+                let words = format!("it {}", shows.word());
+                let known = Fact::known(*shows, Origin::seen());
+                let (device_name, state_name) = (
+                    self.vehicle.devices[device].name.clone(),
+                    self.vehicle.states[state].name.clone(),
+                );
+                self.vehicle.symptoms.push(Symptom {
+                    name: name.clone(),
+                    words: words.clone(),
+                    device: Some(device),
+                    state: Some(state),
+                    shows: known,
+                    after_s: None,
+                });
+                let line = format!(
+                    "{name} = {{ words = \"{words}\", device = \"{device_name}\", state = \
+                     \"{state_name}\", shows = \"seen {}\" }}",
+                    shows.word()
+                );
+                RecordLine { section: "symptoms".to_owned(), line }
+            }
+            (What::Look(joint), _, found) => {
+                let (condition, word) = match found {
+                    Found::Bad => (Condition::Loose, "loose"),
+                    _ => (Condition::Good, "good"),
+                };
+                self.vehicle.joints[joint].condition = Fact::known(condition, Origin::seen());
+                let line = format!("\"{}\" = \"{word}\"", self.vehicle.joint_name(joint));
+                RecordLine { section: "joints".to_owned(), line }
+            }
+            // An answer of another sort than the question is refused before it comes here.
+            _ => RecordLine { section: "readings".to_owned(), line: String::new() },
+        }
+    }
+
+    fn keep_reading(
+        &mut self,
+        name: String,
+        points: ReadingPoints,
+        state: StateId,
+        value: f64,
+        fine: bool,
+    ) -> RecordLine {
+        let vehicle = &self.vehicle;
+        let (dimension, place, tool) = match points {
+            ReadingPoints::Between(a, b) => (
+                Dimension::Voltage,
+                format!("between {} and {}", vehicle.terminal_name(a), vehicle.terminal_name(b)),
+                "multimeter",
+            ),
+            ReadingPoints::Over(joint) => {
+                (Dimension::Voltage, format!("over {}", vehicle.joint_name(joint)), "multimeter")
+            }
+            ReadingPoints::In(wire) => {
+                (Dimension::Current, format!("in {}", vehicle.wires[wire].name), "clamp")
+            }
+            ReadingPoints::On(device) => {
+                (Dimension::Current, format!("on {}", vehicle.devices[device].name), "display")
+            }
+        };
+        let note = if fine { format!("{tool}, millivolt range") } else { tool.to_owned() };
+        let unit = if dimension == Dimension::Current { "A" } else { "V" };
+        let state_name = &vehicle.states[state].name;
+        let line = format!("{name} = \"{state_name}: {value} {unit} {place}, {note}\"");
+        let spread = None;
+        let reading = Reading { name, state, points, value, dimension, spread, note };
+        self.vehicle.readings.push(reading);
+        RecordLine { section: "readings".to_owned(), line }
+    }
+
+    fn keep_not_reached(&mut self, what: What) -> RecordLine {
+        let vehicle = &self.vehicle;
+        let mut terminals = match what {
+            What::Read(ReadingPoints::Between(a, b)) => vec![a, b],
+            What::Read(ReadingPoints::Over(joint)) | What::Look(joint) => {
+                let of = &vehicle.joints[joint];
+                vehicle.wires[of.wire].terminal(of.end).into_iter().collect()
+            }
+            _ => Vec::new(),
+        };
+        // What was reached before can be reached again.
+        let reached = |id: &model::TerminalId| {
+            vehicle.readings.iter().any(|reading| match reading.points {
+                ReadingPoints::Between(a, b) => a == *id || b == *id,
+                _ => false,
+            })
+        };
+        terminals.retain(|id| !reached(id));
+        let names: Vec<String> =
+            terminals.iter().map(|id| format!("\"{}\"", vehicle.terminal_name(*id))).collect();
+        self.vehicle.history.not_reached.extend(terminals);
+        RecordLine {
+            section: "history".to_owned(),
+            line: format!("not_reached = [{}]", names.join(", ")),
+        }
+    }
+
+    /// A name that no reading and no symptom has.
+    fn free_name(&self) -> String {
+        let taken = |name: &str| {
+            self.vehicle.readings.iter().any(|reading| reading.name == name)
+                || self.vehicle.symptoms.iter().any(|symptom| symptom.name == name)
+        };
+        let mut names = (1_u32..).map(|k| format!("check-{k}"));
+        names.find(|name| !taken(name)).unwrap_or_default()
+    }
+}
