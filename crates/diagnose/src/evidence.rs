@@ -56,10 +56,28 @@ pub struct Evidence {
 /// The first reading of an instrument counts its whole accuracy as its own rectangle; gain errors
 /// become shared from the second reading of an instrument on.
 pub fn log_likelihood(readings: &[Reading], predictions: &[Prediction]) -> Evidence {
-    let parameters = predictions.iter().map(|p| p.per_parameter.len()).max().unwrap_or(0);
+    let expected = |p: &Prediction| Expected { value: p.expected, own_spread: p.own_spread };
+    let expected: Vec<Expected> = predictions.iter().map(expected).collect();
+    let slopes: Vec<&[f64]> = predictions.iter().map(|p| p.per_parameter.as_slice()).collect();
+    weighed(readings, &expected, &slopes)
+}
+
+/// What is expected of a reading, apart from what it shares with others.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Expected {
+    /// The value.
+    pub(crate) value: f64,
+    /// See [`Prediction::own_spread`].
+    pub(crate) own_spread: f64,
+}
+
+/// As [`log_likelihood`], with what readings share given apart; `slopes` as
+/// [`Prediction::per_parameter`].
+pub(crate) fn weighed(readings: &[Reading], expected: &[Expected], slopes: &[&[f64]]) -> Evidence {
+    let parameters = slopes.iter().map(|slopes| slopes.len()).max().unwrap_or(0);
     let instruments = readings.iter().map(|r| r.instrument + 1).max().unwrap_or(0);
-    let count = |instrument: usize| readings.iter().filter(|r| r.instrument == instrument).count();
-    let shares_gain: Vec<bool> = (0..instruments).map(|k| count(k) > 1).collect();
+    let shares_gain =
+        |instrument: usize| readings.iter().filter(|r| r.instrument == instrument).count() > 1;
     let mut filter = Filter::new(parameters + instruments);
     let mut evidence = Evidence {
         log_likelihood: 0.0,
@@ -67,17 +85,17 @@ pub fn log_likelihood(readings: &[Reading], predictions: &[Prediction]) -> Evide
         stray: Vec::with_capacity(readings.len()),
         distance: Vec::with_capacity(readings.len()),
     };
-    for (reading, prediction) in readings.iter().zip(predictions) {
-        let mut slope = vec![0.0; parameters + instruments];
-        slope[..prediction.per_parameter.len()].copy_from_slice(&prediction.per_parameter);
+    for ((reading, expected), slopes) in readings.iter().zip(expected).zip(slopes) {
+        filter.slope.fill(0.0);
+        filter.slope[..slopes.len()].copy_from_slice(slopes);
         let mut half_width = reading.accuracy.half_width(reading.shown);
-        if shares_gain[reading.instrument] {
+        if shares_gain(reading.instrument) {
             // A gain error is a rectangle of its own; its variance is a third of its square.
-            slope[parameters + reading.instrument] =
-                reading.accuracy.gain_share * prediction.expected / 3.0_f64.sqrt();
+            filter.slope[parameters + reading.instrument] =
+                reading.accuracy.gain_share * expected.value / 3.0_f64.sqrt();
             half_width = reading.accuracy.offset;
         }
-        let seen = filter.see(reading, prediction, &slope, half_width);
+        let seen = filter.see(reading, *expected, half_width);
         evidence.log_likelihood += seen.log;
         evidence.each.push(seen.log);
         evidence.stray.push(seen.is_stray);
@@ -89,7 +107,11 @@ pub fn log_likelihood(readings: &[Reading], predictions: &[Prediction]) -> Evide
 /// What is known of the shared parameters, each with mean 0 and variance 1 before any reading.
 struct Filter {
     mean: Vec<f64>,
-    covariance: Vec<Vec<f64>>,
+    /// Row by row.
+    covariance: Vec<f64>,
+    /// How the reading at hand follows the parameters, and that times the covariance.
+    slope: Vec<f64>,
+    lifted: Vec<f64>,
 }
 
 struct Seen {
@@ -100,34 +122,33 @@ struct Seen {
 
 impl Filter {
     fn new(size: usize) -> Filter {
-        let row = |k: usize| (0..size).map(|j| if j == k { 1.0 } else { 0.0 }).collect();
-        Filter { mean: vec![0.0; size], covariance: (0..size).map(row).collect() }
+        let mut covariance = vec![0.0; size * size];
+        (0..size).for_each(|k| covariance[k * (size + 1)] = 1.0);
+        let none = || vec![0.0; size];
+        Filter { mean: none(), covariance, slope: none(), lifted: none() }
     }
 
-    fn see(
-        &mut self,
-        reading: &Reading,
-        prediction: &Prediction,
-        slope: &[f64],
-        half_width: f64,
-    ) -> Seen {
-        let lifted: Vec<f64> = self.covariance.iter().map(|row| dot(row, slope)).collect();
-        let shared = dot(slope, &lifted);
-        let expected = prediction.expected + dot(slope, &self.mean);
-        let own = prediction.own_spread;
+    fn see(&mut self, reading: &Reading, expected: Expected, half_width: f64) -> Seen {
+        let size = self.mean.len();
+        for (lifted, row) in self.lifted.iter_mut().zip(self.covariance.chunks(size.max(1))) {
+            *lifted = dot(row, &self.slope);
+        }
+        let shared = dot(&self.slope, &self.lifted);
+        let value = expected.value + dot(&self.slope, &self.mean);
+        let own = expected.own_spread;
         let spread = (shared + own * own).sqrt();
-        let good = likelihood_per_unit(reading.shown, expected, spread, half_width);
+        let good = likelihood_per_unit(reading.shown, value, spread, half_width);
         let flat = 1.0 / reading.possible_range.max(f64::MIN_POSITIVE);
         let (good, stray) = ((1.0 - STRAY_SHARE) * good, STRAY_SHARE * flat);
-        let error = reading.shown - expected;
+        let error = reading.shown - value;
         let variance = shared + own * own + half_width * half_width / 3.0;
         let is_stray = stray > good;
         if !is_stray && shared > 0.0 {
-            let gain: Vec<f64> = lifted.iter().map(|c| c / variance).collect();
-            for (k, gain_k) in gain.iter().enumerate() {
-                self.mean[k] += gain_k * error;
-                for (j, lifted_j) in lifted.iter().enumerate() {
-                    self.covariance[k][j] -= gain_k * lifted_j;
+            for k in 0..size {
+                let gain = self.lifted[k] / variance;
+                self.mean[k] += gain * error;
+                for j in 0..size {
+                    self.covariance[k * size + j] -= gain * self.lifted[j];
                 }
             }
         }

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use crate::problem::{Access, Action, NO_WEIGHT, Node, Problem, Step, opened};
+use crate::problem::{Access, Action, NO_WEIGHT, Node, Problem, Step, opening_minutes};
 
 /// Steps in which weights are told apart when two beliefs are compared.
 const WEIGHT_STEPS: f64 = 1e9;
@@ -104,10 +104,9 @@ impl<'a, A: Access> Exact<'a, A> {
             .repairs
             .iter()
             .enumerate()
-            .filter(|(k, repair)| !node.repaired[*k] && repair.cures[suspect] > 0.0)
+            .filter(|(k, repair)| !node.repaired.has(*k) && repair.cures[suspect] > 0.0)
             .filter_map(|(_, repair)| {
-                let (opening, _) = opened(self.access, &node.open, repair.behind)?;
-                Some(opening + repair.minutes)
+                Some(opening_minutes(self.access, &node.open, repair.behind)? + repair.minutes)
             })
             .fold(f64::INFINITY, f64::min)
     }
@@ -117,8 +116,8 @@ impl<'a, A: Access> Exact<'a, A> {
         (
             node.weights.iter().map(rounded).collect(),
             node.open.clone(),
-            self.noisy.iter().map(|k| node.checked[*k]).collect(),
-            self.uncertain.iter().map(|k| node.repaired[*k]).collect(),
+            self.noisy.iter().map(|k| node.checked.has(*k)).collect(),
+            self.uncertain.iter().map(|k| node.repaired.has(*k)).collect(),
         )
     }
 }

@@ -2,7 +2,7 @@
 //! followed one step exactly and then by a policy that looks one check, or one opened place, ahead.
 
 use crate::exact::Exact;
-use crate::problem::{Access, Action, Node, Problem, Step, opened};
+use crate::problem::{Access, Action, Check, Node, Problem, Step, opened, opening_minutes};
 use crate::repairs::without_checks;
 
 /// An action with the minutes it is expected to take to the cure, its own included.
@@ -28,7 +28,10 @@ pub struct Choice {
 }
 
 /// Beliefs looked at before the exact plan is given up.
-const EXACT_NODES: usize = 4_000;
+const EXACT_NODES: usize = 20_000;
+/// Beyond so many suspects, or checks and repairs, the exact plan is not tried.
+const EXACT_SUSPECTS: usize = 8;
+const EXACT_ACTIONS: usize = 20;
 /// Actions that are followed up.
 const FOLLOWED: usize = 6;
 /// Steps a plan is followed before it is priced by trying repairs.
@@ -75,6 +78,10 @@ struct Look<'a, A: Access> {
 
 impl<A: Access> Look<'_, A> {
     fn exact(&self, node: &Node<A::State>) -> Option<Vec<Ranked>> {
+        let actions = self.problem.checks.len() + self.problem.repairs.len();
+        if self.problem.suspects > EXACT_SUSPECTS || actions > EXACT_ACTIONS {
+            return None;
+        }
         let mut exact = Exact::new(self.problem, self.access, EXACT_NODES);
         exact
             .actions(node)
@@ -161,14 +168,9 @@ impl<A: Access> Look<'_, A> {
     /// For every place not open yet: the minutes when it is opened and the checks there are made as
     /// far as they save, and the first of them.
     fn places(&self, node: &Node<A::State>) -> Vec<(f64, usize)> {
-        let mut targets: Vec<_> = self
-            .problem
-            .checks
-            .iter()
-            .zip(&node.checked)
-            .filter(|(_, done)| !**done)
-            .filter_map(|(check, _)| check.behind)
-            .collect();
+        let to_do = |(k, check): (usize, &Check)| check.behind.filter(|_| !node.checked.has(k));
+        let mut targets: Vec<_> =
+            self.problem.checks.iter().enumerate().filter_map(to_do).collect();
         targets.sort_unstable();
         targets.dedup();
         let mut places = Vec::new();
@@ -193,7 +195,7 @@ impl<A: Access> Look<'_, A> {
 
     fn is_at_hand(&self, node: &Node<A::State>, check: usize) -> bool {
         let behind = self.problem.checks[check].behind;
-        opened(self.access, &node.open, behind).is_some_and(|(opening, _)| opening <= 0.0)
+        opening_minutes(self.access, &node.open, behind).is_some_and(|opening| opening <= 0.0)
     }
 
     /// The best use of the checks at hand, up to `deep` of them one after the other.

@@ -29,8 +29,11 @@ pub struct Openings<'f> {
 }
 
 /// What is paid for already.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
-pub struct Opened(Vec<u64>);
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Opened([u64; WORDS]);
+
+/// Pieces kept apart, 64 to a word; further ones are paid for each time.
+const WORDS: usize = 8;
 
 impl Opened {
     fn has(&self, piece: usize) -> bool {
@@ -38,10 +41,9 @@ impl Opened {
     }
 
     fn add(&mut self, piece: usize) {
-        if self.0.len() <= piece / 64 {
-            self.0.resize(piece / 64 + 1, 0);
+        if let Some(word) = self.0.get_mut(piece / 64) {
+            *word |= 1 << (piece % 64);
         }
-        self.0[piece / 64] |= 1 << (piece % 64);
     }
 }
 
@@ -96,7 +98,7 @@ impl<'f> Openings<'f> {
     /// Minutes to a place from how the vehicle stands, breakage counted as minutes.
     pub fn minutes(&self, target: Option<Target>) -> Option<f64> {
         let Some(target) = target else { return Some(0.0) };
-        self.open(&Opened::default(), target).map(|opened| opened.0)
+        Access::minutes(self, &Opened::default(), target)
     }
 }
 
@@ -105,7 +107,7 @@ impl Access for Openings<'_> {
 
     fn open(&self, from: &Opened, target: Target) -> Option<(f64, Opened)> {
         let way = self.places.get(target.0)?.as_ref()?;
-        let (mut minutes, mut opened) = (0.0, from.clone());
+        let (mut minutes, mut opened) = (0.0, *from);
         for (piece, worth) in &way.pieces {
             if !opened.has(*piece) {
                 minutes += worth;
@@ -113,5 +115,11 @@ impl Access for Openings<'_> {
             }
         }
         Some((minutes, opened))
+    }
+
+    fn minutes(&self, from: &Opened, target: Target) -> Option<f64> {
+        let way = self.places.get(target.0)?.as_ref()?;
+        let missing = way.pieces.iter().filter(|(piece, _)| !from.has(*piece));
+        Some(missing.map(|(_, worth)| worth).sum())
     }
 }

@@ -17,6 +17,11 @@ pub trait Access {
     /// be reached. Invariants: never negative; zero if it is open already; opening more never makes
     /// a target dearer.
     fn open(&self, from: &Self::State, target: Target) -> Option<(f64, Self::State)>;
+
+    /// The minutes of [`Access::open`] alone.
+    fn minutes(&self, from: &Self::State, target: Target) -> Option<f64> {
+        self.open(from, target).map(|opened| opened.0)
+    }
 }
 
 /// Everything lies open.
@@ -94,6 +99,8 @@ pub enum ProblemFault {
         /// The repair.
         repair: usize,
     },
+    /// More checks, or more repairs, than are kept apart.
+    TooMany,
     /// No repair cures this suspect for certain, so no plan ends.
     Incurable {
         /// The suspect.
@@ -108,6 +115,9 @@ impl Problem {
     /// Everything wrong with the question; empty when nothing is.
     pub fn faults(&self) -> Vec<ProblemFault> {
         let mut faults = Vec::new();
+        if self.checks.len() > Done::MOST || self.repairs.len() > Done::MOST {
+            faults.push(ProblemFault::TooMany);
+        }
         for (k, check) in self.checks.iter().enumerate() {
             let width = check.outcomes.first().map_or(0, Vec::len);
             let row_is_good = |row: &Vec<f64>| {
@@ -146,14 +156,31 @@ fn usable(minutes: f64) -> bool {
 /// Weights below this are taken for none: they decide nothing and would only cost time.
 pub(crate) const NO_WEIGHT: f64 = 1e-9;
 
+/// Which checks, or which repairs, were done.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub(crate) struct Done(u128);
+
+impl Done {
+    /// Checks, or repairs, that are kept apart.
+    pub(crate) const MOST: usize = 128;
+
+    pub(crate) fn has(self, at: usize) -> bool {
+        at < Done::MOST && self.0 >> at & 1 == 1
+    }
+
+    pub(crate) fn with(self, at: usize) -> Done {
+        Done(self.0 | 1_u128.checked_shl(at as u32).unwrap_or(0))
+    }
+}
+
 /// Where the work stands: what is believed, what is open, what was done.
 #[derive(Clone, Debug)]
 pub(crate) struct Node<S> {
     /// Weights of suspects, summing to one.
     pub(crate) weights: Vec<f64>,
     pub(crate) open: S,
-    pub(crate) checked: Vec<bool>,
-    pub(crate) repaired: Vec<bool>,
+    pub(crate) checked: Done,
+    pub(crate) repaired: Done,
 }
 
 /// What an action costs, and with which probability it leads where. Probabilities may sum to less
@@ -169,8 +196,8 @@ impl Problem {
         Node {
             weights: weights.iter().map(|w| w / total).collect(),
             open,
-            checked: vec![false; self.checks.len()],
-            repaired: vec![false; self.repairs.len()],
+            checked: Done::default(),
+            repaired: Done::default(),
         }
     }
 
@@ -181,7 +208,7 @@ impl Problem {
         node: &Node<A::State>,
         check: usize,
     ) -> Option<Step<A::State>> {
-        if node.checked[check] {
+        if node.checked.has(check) {
             return None;
         }
         let Check { minutes, behind, outcomes } = &self.checks[check];
@@ -193,16 +220,7 @@ impl Problem {
             }
         }
         let likely: Vec<usize> = (0..kinds).filter(|k| share[*k] > NO_WEIGHT).collect();
-        let tells = likely.len() > 1
-            && likely.iter().any(|k| {
-                let rows = node.weights.iter().zip(outcomes).filter(|(w, _)| **w > NO_WEIGHT);
-                let (least, most) = rows
-                    .fold((f64::INFINITY, 0.0_f64), |(least, most), (_, row)| {
-                        (least.min(row[*k]), most.max(row[*k]))
-                    });
-                most - least > NO_WEIGHT
-            });
-        if !tells {
+        if likely.len() < 2 || !likely.iter().any(|k| differs(&node.weights, outcomes, *k)) {
             return None;
         }
         let (opening, open) = opened(access, &node.open, *behind)?;
@@ -211,13 +229,12 @@ impl Problem {
             .map(|k| {
                 let weights =
                     node.weights.iter().zip(outcomes).map(|(w, row)| w * row[k] / share[k]);
-                let mut next = Node {
+                let next = Node {
                     weights: weights.collect(),
                     open: open.clone(),
-                    checked: node.checked.clone(),
-                    repaired: node.repaired.clone(),
+                    checked: node.checked.with(check),
+                    repaired: node.repaired,
                 };
-                next.checked[check] = true;
                 (share[k], next)
             })
             .collect();
@@ -231,7 +248,7 @@ impl Problem {
         node: &Node<A::State>,
         repair: usize,
     ) -> Option<Step<A::State>> {
-        if node.repaired[repair] {
+        if node.repaired.has(repair) {
             return None;
         }
         let Repair { minutes, behind, cures } = &self.repairs[repair];
@@ -243,17 +260,35 @@ impl Problem {
         let (opening, open) = opened(access, &node.open, *behind)?;
         let mut then = Vec::new();
         if remains > NO_WEIGHT {
-            let mut next = Node {
+            let next = Node {
                 weights: left.into_iter().map(|w| w / remains).collect(),
                 open,
-                checked: node.checked.clone(),
-                repaired: node.repaired.clone(),
+                checked: node.checked,
+                repaired: node.repaired.with(repair),
             };
-            next.repaired[repair] = true;
             then.push((remains, next));
         }
         Some(Step { minutes: minutes + opening, then })
     }
+}
+
+/// Whether an outcome is likelier under one of the possible suspects than under another.
+fn differs(weights: &[f64], outcomes: &[Vec<f64>], kind: usize) -> bool {
+    let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
+    for (weight, row) in weights.iter().zip(outcomes) {
+        if *weight > NO_WEIGHT {
+            (least, most) = (least.min(row[kind]), most.max(row[kind]));
+        }
+    }
+    most - least > NO_WEIGHT
+}
+
+pub(crate) fn opening_minutes<A: Access>(
+    access: &A,
+    from: &A::State,
+    behind: Option<Target>,
+) -> Option<f64> {
+    behind.map_or(Some(0.0), |target| access.minutes(from, target))
 }
 
 pub(crate) fn opened<A: Access>(

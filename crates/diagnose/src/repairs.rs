@@ -1,7 +1,7 @@
 //! The order of trying repairs when nothing more is checked. Its expected minutes are what every
 //! check has to beat.
 
-use crate::problem::{Access, NO_WEIGHT, Node, Problem, opened};
+use crate::problem::{Access, NO_WEIGHT, Node, Problem, Target, opened, opening_minutes};
 
 /// Expected minutes of trying repairs until one cures, and their order.
 ///
@@ -16,21 +16,31 @@ pub(crate) fn without_checks<A: Access>(
     node: &Node<A::State>,
 ) -> (f64, Vec<usize>) {
     let (mut minutes, mut order, mut remains) = (0.0, Vec::new(), 1.0);
-    let mut node = node.clone();
+    let (mut weights, mut open) = (node.weights.clone(), node.open.clone());
+    let mut left: Vec<usize> =
+        (0..problem.repairs.len()).filter(|k| !node.repaired.has(*k)).collect();
     while remains > NO_WEIGHT {
-        let Some(next) = best_first(problem, access, &node) else {
+        let Some(next) = best_first(problem, access, &weights, &open, &left) else {
             return (f64::INFINITY, order);
         };
-        let step = problem.repair(access, &node, next).expect("it was possible when it was chosen");
-        minutes += remains * step.minutes;
+        let repair = &problem.repairs[next];
+        let Some((opening, after)) = opened(access, &open, repair.behind) else {
+            return (f64::INFINITY, order);
+        };
+        open = after;
+        // The weights are not brought back to one: their sum is what remains.
+        minutes += remains * (repair.minutes + opening);
+        for (weight, cures) in weights.iter_mut().zip(&repair.cures) {
+            *weight *= 1.0 - cures;
+        }
+        remains = weights.iter().sum();
+        left.retain(|k| *k != next);
         order.push(next);
-        let Some((share, after)) = step.then.into_iter().next() else { break };
-        remains *= share;
-        node = after;
     }
     (minutes, order)
 }
 
+#[derive(Clone, Copy)]
 struct Candidate {
     repair: usize,
     chance: f64,
@@ -44,8 +54,23 @@ impl Candidate {
 }
 
 /// The repair to try first: the best of the best block.
-fn best_first<A: Access>(problem: &Problem, access: &A, node: &Node<A::State>) -> Option<usize> {
-    let now = candidates(problem, access, node, &node.open);
+fn best_first<A: Access>(
+    problem: &Problem,
+    access: &A,
+    weights: &[f64],
+    open: &A::State,
+    left: &[usize],
+) -> Option<usize> {
+    let mut now: Vec<Candidate> = Vec::with_capacity(left.len());
+    for &k in left {
+        let repair = &problem.repairs[k];
+        let chance: f64 = weights.iter().zip(&repair.cures).map(|(w, c)| w * c).sum();
+        if chance > NO_WEIGHT
+            && let Some(opening) = opening_minutes(access, open, repair.behind)
+        {
+            now.push(Candidate { repair: k, chance, minutes: repair.minutes + opening });
+        }
+    }
     let mut best: Option<(f64, usize)> = None;
     let mut offer = |ratio: f64, repair: usize| {
         if best.is_none_or(|(known, _)| ratio > known * (1.0 + 1e-12)) {
@@ -55,33 +80,42 @@ fn best_first<A: Access>(problem: &Problem, access: &A, node: &Node<A::State>) -
     for candidate in &now {
         offer(candidate.ratio(), candidate.repair);
     }
-    let mut targets: Vec<_> = now.iter().filter_map(|c| problem.repairs[c.repair].behind).collect();
+    let mut targets: Vec<Target> =
+        now.iter().filter_map(|c| problem.repairs[c.repair].behind).collect();
     targets.sort_unstable();
     targets.dedup();
     for target in targets {
-        let Some((opening, open)) = opened(access, &node.open, Some(target)) else { continue };
-        if opening > 0.0 {
-            let from_here = |c: &Candidate| now.iter().find(|known| known.repair == c.repair);
-            let mut block = candidates(problem, access, node, &open);
-            block.retain(|c| from_here(c).is_some_and(|known| known.minutes > c.minutes));
-            if let Some(ratio) = block_ratio(&mut block, opening) {
-                let ratio_here = |c: &Candidate| from_here(c).map_or(0.0, Candidate::ratio);
-                let first = block.iter().max_by(|a, b| {
-                    ratio_here(a).total_cmp(&ratio_here(b)).then(b.repair.cmp(&a.repair))
-                });
-                first.into_iter().for_each(|c| offer(ratio, c.repair));
+        let Some((opening, there)) = access.open(open, target).filter(|opened| opened.0 > 0.0)
+        else {
+            continue;
+        };
+        // What lies open there is cheaper than from here.
+        let mut block: Vec<(Candidate, f64)> = Vec::new();
+        for known in &now {
+            let repair = &problem.repairs[known.repair];
+            if let Some(more) = opening_minutes(access, &there, repair.behind) {
+                let minutes = repair.minutes + more;
+                if minutes < known.minutes {
+                    block.push((Candidate { minutes, ..*known }, known.ratio()));
+                }
             }
+        }
+        if let Some(ratio) = block_ratio(&mut block, opening) {
+            let first = block.iter().max_by(|(a, here), (b, there)| {
+                here.total_cmp(there).then(b.repair.cmp(&a.repair))
+            });
+            first.into_iter().for_each(|(candidate, _)| offer(ratio, candidate.repair));
         }
     }
     best.map(|best| best.1)
 }
 
 /// Keeps the head of the block that gives the most chance per minute; that ratio.
-fn block_ratio(block: &mut Vec<Candidate>, opening: f64) -> Option<f64> {
-    block.sort_by(|a, b| b.ratio().total_cmp(&a.ratio()).then(a.repair.cmp(&b.repair)));
+fn block_ratio(block: &mut Vec<(Candidate, f64)>, opening: f64) -> Option<f64> {
+    block.sort_by(|(a, _), (b, _)| b.ratio().total_cmp(&a.ratio()).then(a.repair.cmp(&b.repair)));
     let (mut chance, mut minutes) = (0.0, opening);
     let mut best: Option<(f64, usize)> = None;
-    for (k, candidate) in block.iter().enumerate() {
+    for (k, (candidate, _)) in block.iter().enumerate() {
         chance += candidate.chance;
         minutes += candidate.minutes;
         let ratio = chance / minutes;
@@ -92,24 +126,4 @@ fn block_ratio(block: &mut Vec<Candidate>, opening: f64) -> Option<f64> {
     let (ratio, keep) = best?;
     block.truncate(keep);
     Some(ratio)
-}
-
-fn candidates<A: Access>(
-    problem: &Problem,
-    access: &A,
-    node: &Node<A::State>,
-    open: &A::State,
-) -> Vec<Candidate> {
-    (0..problem.repairs.len())
-        .filter(|k| !node.repaired[*k])
-        .filter_map(|k| {
-            let repair = &problem.repairs[k];
-            let chance: f64 = node.weights.iter().zip(&repair.cures).map(|(w, c)| w * c).sum();
-            if chance <= NO_WEIGHT {
-                return None;
-            }
-            let (opening, _) = opened(access, open, repair.behind)?;
-            Some(Candidate { repair: k, chance, minutes: repair.minutes + opening })
-        })
-        .collect()
 }

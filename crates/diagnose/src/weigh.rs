@@ -3,7 +3,7 @@
 use model::{Shows, StateId};
 
 use crate::bench::{Answered, Benches, Sized};
-use crate::evidence::{Evidence, Prediction, Reading, log_likelihood};
+use crate::evidence::{Evidence, Expected, Prediction, Reading, weighed};
 use crate::observe::{Noticed, Observations, Taken};
 
 /// Predictions closer than this, as a share and beside it in V or A, are the same.
@@ -114,24 +114,22 @@ impl<'s> Weigher<'s> {
     /// What the readings and words say of a prediction. `wider`: standard deviation added to each
     /// reading because the size of the fault is only known within limits; empty: none.
     pub(crate) fn weigh(&self, predicted: &Predicted, wider: &[f64]) -> Evidence {
-        let mut predictions = Vec::with_capacity(self.readings.len());
-        let mut readings = Vec::with_capacity(self.readings.len());
+        let count = self.readings.len();
+        let (mut readings, mut slopes) = (Vec::with_capacity(count), Vec::with_capacity(count));
+        let mut all = Vec::with_capacity(count);
         let mut without = Vec::new();
-        for (at, expected) in predicted.readings.iter().enumerate() {
-            let Some(expected) = *expected else {
+        for (at, value) in predicted.readings.iter().enumerate() {
+            let Some(value) = *value else {
                 without.push(at);
                 continue;
             };
-            let of = if predicted.floats[at] { &self.floating } else { &self.joined };
-            let mut prediction = of[at].clone();
-            prediction.expected = expected;
-            if let Some(wider) = wider.get(at) {
-                prediction.own_spread = prediction.own_spread.hypot(*wider);
-            }
-            predictions.push(prediction);
+            let of = if predicted.floats[at] { &self.floating[at] } else { &self.joined[at] };
+            let wider = wider.get(at).copied().unwrap_or(0.0);
+            all.push(Expected { value, own_spread: of.own_spread.hypot(wider) });
+            slopes.push(of.per_parameter.as_slice());
             readings.push(self.readings[at]);
         }
-        let mut evidence = log_likelihood(&readings, &predictions);
+        let mut evidence = weighed(&readings, &all, &slopes);
         for at in without {
             let flat = -self.readings[at].possible_range.ln();
             evidence.log_likelihood += flat;
