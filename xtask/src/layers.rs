@@ -89,8 +89,10 @@ pub(crate) const HOUSE: &[Allowed] = &[
         ],
     ),
     crate_at(6, "depict", &["analysis", "draw"]),
-    crate_at(6, "report", &["analysis"]),
-    crate_at(7, "unbury", &["analysis", "depict", "report"]),
+    crate_at(6, "wording", &["units", "analysis"]),
+    crate_at(7, "report", &["analysis", "wording"]),
+    crate_at(8, "pack", &["units", "analysis", "depict", "wording", "report"]),
+    crate_at(9, "unbury", &["units", "analysis", "depict", "report", "wording", "pack"]),
 ];
 
 /// Crates that may reach the world outside: files, the clock, other programs, the terminal.

@@ -18,6 +18,7 @@
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
+//! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod boxes;
@@ -26,6 +27,8 @@ mod device_view;
 mod fault_level_view;
 mod faults;
 mod findings;
+mod handover;
+mod handover_view;
 mod hatch_view;
 mod heat_view;
 mod learned;
@@ -57,6 +60,10 @@ pub use case::Case;
 pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
 pub use faults::FaultNotRead;
+pub use handover_view::{
+    HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, OpeningMade, PhotoView,
+    StaysLive, UnseenRow,
+};
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use mains_view::{

@@ -9,6 +9,7 @@ mod fact;
 mod finding;
 mod fixing;
 mod part;
+mod photo;
 mod possible;
 mod space;
 mod state;
@@ -27,6 +28,7 @@ pub use fixing::{Fixing, FixingCondition, HeadAccess};
 pub use part::{
     Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,
 };
+pub use photo::Photo;
 pub use possible::Must;
 pub use space::{Cuboid, Direction};
 pub use state::{

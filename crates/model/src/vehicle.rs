@@ -3,7 +3,7 @@
 use units::Volt;
 
 use crate::{
-    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Place,
+    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Photo, Place,
     Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal,
     TerminalId, Took, Wire, WireEnd, WireId,
 };
@@ -53,6 +53,8 @@ pub struct Vehicle {
     pub took: Vec<Took>,
     /// What is proposed.
     pub mends: Vec<Mend>,
+    /// Photos beside the record.
+    pub photos: Vec<Photo>,
 }
 
 impl Vehicle {

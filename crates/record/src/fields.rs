@@ -143,6 +143,11 @@ pub(crate) const SECTIONS: &[Section] = &[
         },
     },
     Section { key: "mends", help: "Proposed changes to the record.", shape: Shape::Named(mend) },
+    Section {
+        key: "photos",
+        help: "Pictures that lie beside the record and go into the pack.",
+        shape: Shape::Named(photo),
+    },
 ];
 
 /// The section of a key.
@@ -441,5 +446,15 @@ pub(crate) fn mend() -> Vec<Field> {
     vec![
         field("words", Form::Text, "what is done"),
         field("sets", Form::Map, "values that change: `{ \"wires.w12\" = \"...\" }`"),
+    ]
+}
+
+pub(crate) fn photo() -> Vec<Field> {
+    vec![
+        field("file", Form::Text, "path from the folder of the record: `photos/lug.jpg`"),
+        field("of", Form::Text, "device, terminal, wire, part, spot or joint: `w3 at house.+`"),
+        field("arrow", Form::Text, "where an arrow points, from the left and the top: `62 %, 40 %`"),
+        field("words", Form::Text, "what it shows"),
+        field("seen", Form::Text, "who took it, and when: `by RK on 2026-05-02`"),
     ]
 }

@@ -19,6 +19,7 @@ mod names;
 mod observations;
 mod parts;
 mod patch;
+mod photos;
 mod possible;
 mod reader;
 mod removals;

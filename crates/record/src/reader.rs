@@ -138,6 +138,8 @@ impl<'c> Reader<'c> {
         self.took(&took);
         let mends = lines(self, "mends");
         self.mends(&mends, entries);
+        let photos = lines(self, "photos");
+        self.photos(&photos);
     }
 
     /// The lines of a section, at most the limit.
@@ -225,7 +227,7 @@ impl<'c> Reader<'c> {
     }
 
     /// `by RK on 2026-05-02`: who saw what is written bare.
-    fn seen_by(&mut self, words: Words<'_>) -> Origin {
+    pub(crate) fn seen_by(&mut self, words: Words<'_>) -> Origin {
         let line = format!("seen x {}", words.text);
         let origin = stated(Words::at(&line, words.span()), &self.bare).map(|said| said.origin);
         match origin {

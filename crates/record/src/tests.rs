@@ -11,6 +11,7 @@ mod observed;
 mod openings;
 mod parts;
 mod patches;
+mod photos;
 mod schema;
 mod states;
 mod took;

@@ -1,4 +1,4 @@
-//! Printed pages as PDF: the hand-over report of a [`Review`], and the step sheet of an [`Opening`].
+//! Printed pages as PDF: the hand-over report ([`Content`]), and the step sheet of an [`Opening`].
 //!
 //! A pure function of its input: the same review and options give the same bytes. Nothing is read
 //! from disk, no clock is asked. This crate deliberately does not know how anything was computed;
@@ -12,11 +12,12 @@ mod steps;
 mod typeface;
 mod world;
 
-use analysis::{Opening, Review};
+use analysis::{HandoverView, Opening, Review};
 use thiserror::Error;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst_layout::PagedDocument;
-use typst_pdf::PdfOptions;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+use wording::Texts;
 
 pub use crate::steps::StepSheet;
 use crate::world::{ReportWorld, Work};
@@ -40,6 +41,84 @@ pub struct Options {
     pub dated: Option<String>,
 }
 
+/// What a report says. Review and hand-over are told in the language of the texts.
+#[derive(Clone, Debug)]
+pub struct Content<'a> {
+    /// The texts of the language.
+    pub texts: &'a Texts,
+    /// The review.
+    pub review: &'a Review,
+    /// What goes with it.
+    pub handover: &'a HandoverView,
+    /// What may be the cause, most likely first; empty when no ranking was made.
+    pub suspects: Vec<Suspect>,
+    /// What can be done for how much; empty when no price was made.
+    pub choices: Vec<Choice>,
+    /// Drawings, in order.
+    pub pictures: Vec<Picture>,
+    /// Photos that can be shown.
+    pub photos: Vec<Photo>,
+    /// Names of photos that cannot, and why.
+    pub refused: Vec<(String, String)>,
+    /// Sentences for which the language has no words.
+    pub left: Vec<String>,
+}
+
+impl<'a> Content<'a> {
+    /// A report without drawings, photos, ranking and price.
+    pub fn of(texts: &'a Texts, review: &'a Review, handover: &'a HandoverView) -> Content<'a> {
+        Content {
+            texts,
+            review,
+            handover,
+            suspects: Vec::new(),
+            choices: Vec::new(),
+            pictures: Vec::new(),
+            photos: Vec::new(),
+            refused: Vec::new(),
+            left: Vec::new(),
+        }
+    }
+}
+
+/// Something that may be the cause of the complaint.
+#[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Suspect {
+    /// What it is, as a sentence.
+    pub what: String,
+    /// How likely, as it is to be printed: `62 %`.
+    pub chance: String,
+    /// What speaks for it, in sentences.
+    pub because: Vec<String>,
+}
+
+/// Something that can be done, with its price.
+#[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Choice {
+    /// What is done.
+    pub what: String,
+    /// What it costs, as it is to be printed.
+    pub price: String,
+}
+
+/// A drawing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Picture {
+    /// What it shows.
+    pub title: String,
+    /// The drawing as SVG.
+    pub svg: String,
+}
+
+/// A photo, ready to be shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Photo {
+    /// Its name in the hand-over.
+    pub name: String,
+    /// The photo as JPEG.
+    pub jpeg: Vec<u8>,
+}
+
 /// Why no report could be made.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ReportError {
@@ -54,12 +133,13 @@ pub enum ReportError {
     Export(Vec<String>),
 }
 
-/// Sets a review in type and returns the bytes of a tagged PDF file.
+/// Sets a report in type and returns the bytes of a tagged PDF file.
 ///
 /// # Errors
-/// [`ReportError`] says at which step it failed; no input known fails.
-pub fn pdf(review: &Review, options: &Options) -> Result<Vec<u8>, ReportError> {
-    let made = sheet::json(review, options).and_then(|data| render(Work::Report, data, Vec::new()));
+/// [`ReportError`] says at which step it failed; a drawing that is no SVG is one cause.
+pub fn pdf(content: &Content<'_>, options: &Options) -> Result<Vec<u8>, ReportError> {
+    let made = sheet::files(content, options)
+        .and_then(|(data, pictures)| render(Work::Report, data, pictures));
     // What the typesetter remembers between renders is of no use here and would pile up.
     typst::comemo::evict(0);
     made.map(|made| made.bytes)
@@ -99,11 +179,17 @@ fn render(
     let document = output.map_err(|faults| ReportError::Typeset(words_of(&faults)))?;
     let settings = PdfOptions {
         creator: typst::foundations::Smart::Custom(Some("Unbury".to_owned())),
+        standards: accessible()?,
         ..PdfOptions::default()
     };
     let bytes = typst_pdf::pdf(&document, &settings)
         .map_err(|faults| ReportError::Export(words_of(&faults)))?;
     Ok(Rendered { bytes, complaints: words_of(&warnings) })
+}
+
+/// Tagged for people who do not see the page (ISO 14289-1, PDF/UA-1).
+fn accessible() -> Result<PdfStandards, ReportError> {
+    PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|fault| ReportError::Export(vec![fault.message().to_string()]))
 }
 
 fn words_of(diagnostics: &[SourceDiagnostic]) -> Vec<String> {

@@ -1,17 +1,23 @@
 //! The data file the template reads: the review as it stands, beside it what the page needs in
 //! another shape. No value is put into the template as markup.
 
-use analysis::Review;
+use analysis::{HandoverView, PhotoView, Review};
 use serde::Serialize;
+use wording::Texts;
 
 use crate::blocks::{self, Block};
 use crate::live::{self, LiveMap};
 use crate::typeface::Shapes;
-use crate::{Options, Paper, ReportError, clean};
+use crate::{Choice, Content, Options, Paper, ReportError, Suspect, clean};
+
+/// File name and content.
+pub(crate) type File = (String, Vec<u8>);
 
 #[derive(Serialize)]
 struct Sheet<'a> {
+    language: &'static str,
     review: &'a Review,
+    handover: &'a HandoverView,
     paper: &'static str,
     dated: Option<&'a str>,
     /// Findings told together.
@@ -19,17 +25,61 @@ struct Sheet<'a> {
     live: LiveMap<'a>,
     /// One for each state.
     residuals: Vec<String>,
+    suspects: &'a [Suspect],
+    choices: &'a [Choice],
+    pictures: Vec<Drawn<'a>>,
+    photos: Vec<Shown<'a>>,
+    refused: Vec<Refused<'a>>,
+    left: &'a [String],
 }
 
-/// Writes the data file.
-pub(crate) fn json(review: &Review, options: &Options) -> Result<Vec<u8>, ReportError> {
+/// A drawing and the file it is in.
+#[derive(Serialize)]
+struct Drawn<'a> {
+    title: &'a str,
+    file: String,
+    /// Wider than tall: it gets a sheet that lies.
+    wide: bool,
+}
+
+/// A photo and the file it is in.
+#[derive(Serialize)]
+struct Shown<'a> {
+    photo: &'a PhotoView,
+    file: String,
+}
+
+#[derive(Serialize)]
+struct Refused<'a> {
+    name: &'a str,
+    why: &'a str,
+}
+
+/// Writes the data file and names the pictures it speaks of.
+pub(crate) fn files(
+    content: &Content<'_>,
+    options: &Options,
+) -> Result<(Vec<u8>, Vec<File>), ReportError> {
+    let review = content.review;
+    let mut pictures: Vec<File> = Vec::new();
+    let drawn = drawings(content, &mut pictures);
+    let photos = photos(content, &mut pictures);
+    let refused = content.refused.iter().map(|(name, why)| Refused { name, why });
     let sheet = Sheet {
+        language: content.texts.language().code(),
         review,
+        handover: content.handover,
         paper: paper_name(options.paper),
         dated: options.dated.as_deref(),
         blocks: blocks::gather(&review.findings),
         live: live::gather(&review.live),
-        residuals: review.states.iter().map(|state| residual_words(state.residual_a)).collect(),
+        residuals: residuals(review, content.texts),
+        suspects: &content.suspects,
+        choices: &content.choices,
+        pictures: drawn,
+        photos,
+        refused: refused.collect(),
+        left: &content.left,
     };
     let mut value = serde_json::to_value(&sheet).map_err(data_fault)?;
     clean::printable(&mut value);
@@ -37,7 +87,55 @@ pub(crate) fn json(review: &Review, options: &Options) -> Result<Vec<u8>, Report
     if let Some(fields) = value.as_object_mut() {
         fields.insert("unshown".to_owned(), unshown.into());
     }
-    serde_json::to_vec(&value).map_err(data_fault)
+    let data = serde_json::to_vec(&value).map_err(data_fault)?;
+    pictures.push(words(content.texts)?);
+    Ok((data, pictures))
+}
+
+fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a>> {
+    let mut drawn = Vec::new();
+    for (number, picture) in content.pictures.iter().enumerate() {
+        let file = format!("drawing-{number}.svg");
+        files.push((file.clone(), picture.svg.clone().into_bytes()));
+        drawn.push(Drawn { title: &picture.title, file, wide: is_wide(&picture.svg) });
+    }
+    drawn
+}
+
+/// Whether a drawing is wider than tall, by its `viewBox` (SVG 1.1, 7.7).
+fn is_wide(svg: &str) -> bool {
+    let start = svg.find("viewBox=\"").map_or(svg.len(), |at| at + "viewBox=\"".len());
+    let numbers: Vec<f64> = svg[start..]
+        .split('"')
+        .next()
+        .unwrap_or_default()
+        .split([' ', ','])
+        .filter_map(|number| number.parse().ok())
+        .collect();
+    matches!(numbers[..], [_, _, width, height] if width > height)
+}
+
+/// The photos that are here, in the order of the record.
+fn photos<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Shown<'a>> {
+    let mut shown = Vec::new();
+    for photo in &content.handover.photos {
+        let Some(found) = content.photos.iter().find(|found| found.name == photo.name) else {
+            continue;
+        };
+        let file = format!("photo-{}.jpg", shown.len());
+        files.push((file.clone(), found.jpeg.clone()));
+        shown.push(Shown { photo, file });
+    }
+    shown
+}
+
+fn residuals(review: &Review, texts: &Texts) -> Vec<String> {
+    review.states.iter().map(|state| residual_words(state.residual_a, texts)).collect()
+}
+
+/// The words of the language, as the template reads them.
+pub(crate) fn words(texts: &Texts) -> Result<File, ReportError> {
+    Ok(("texts.json".to_owned(), serde_json::to_vec(texts.all()).map_err(data_fault)?))
 }
 
 fn data_fault(fault: serde_json::Error) -> ReportError {
@@ -51,11 +149,11 @@ fn paper_name(paper: Paper) -> &'static str {
     }
 }
 
-fn residual_words(residual_a: Option<f64>) -> String {
+fn residual_words(residual_a: Option<f64>, texts: &Texts) -> String {
     match residual_a {
         Some(amount_a) if amount_a.is_finite() => format!("{amount_a:.1e} A"),
-        Some(_) => "not a number".to_owned(),
-        None => "none, there is no answer".to_owned(),
+        Some(_) => texts.get("states.residual-nan").to_owned(),
+        None => texts.get("states.residual-none").to_owned(),
     }
 }
 
@@ -65,8 +163,9 @@ mod tests {
 
     #[test]
     fn a_missing_balance_is_said_not_shown_as_zero() {
-        assert_eq!(residual_words(None), "none, there is no answer");
-        assert_eq!(residual_words(Some(f64::NAN)), "not a number");
-        assert_eq!(residual_words(Some(2.31e-10)), "2.3e-10 A");
+        let texts = Texts::of(wording::Language::English);
+        assert_eq!(residual_words(None, &texts), "none, there is no answer");
+        assert_eq!(residual_words(Some(f64::NAN), &texts), "not a number");
+        assert_eq!(residual_words(Some(2.31e-10), &texts), "2.3e-10 A");
     }
 }

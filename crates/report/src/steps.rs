@@ -79,5 +79,6 @@ pub(crate) fn files(
     let mut value = serde_json::to_value(&data).map_err(fault)?;
     clean::printable(&mut value);
     let data = serde_json::to_vec(&value).map_err(fault)?;
-    Ok((data, drawings.into_iter().chain(codes).collect()))
+    let words = crate::sheet::words(&wording::Texts::of(wording::Language::English))?;
+    Ok((data, drawings.into_iter().chain(codes).chain([words]).collect()))
 }

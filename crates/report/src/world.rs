@@ -29,12 +29,14 @@ impl Work {
 }
 
 /// The files of the template.
-const TEMPLATE: [(&str, &str); 7] = [
+const TEMPLATE: [(&str, &str); 9] = [
     ("main.typ", include_str!("template/main.typ")),
     ("look.typ", include_str!("template/look.typ")),
+    ("words.typ", include_str!("template/words.typ")),
     ("first.typ", include_str!("template/first.typ")),
     ("findings.typ", include_str!("template/findings.typ")),
     ("vehicle.typ", include_str!("template/vehicle.typ")),
+    ("handover.typ", include_str!("template/handover.typ")),
     ("basis.typ", include_str!("template/basis.typ")),
     ("steps.typ", include_str!("template/steps.typ")),
 ];

@@ -6,6 +6,7 @@
 //! - [`dimension`]: which quantity a number is, its limits and its usual units
 //! - [`parse`](mod@parse): reading what people write (`6 AWG`, `16 mm²`, `5 ft 6 in`, `12,8 V`)
 //! - [`print`](mod@print): the one formatter, three significant digits
+//! - [`restate`](mod@restate): sentences with quantities told in the other system of units
 //! - [`interval`]: a value known only between two ends
 //! - [`gravity`]: the standard acceleration of free fall
 //! - [`awg`], [`copper`], [`iec60228`], [`conductor`]: wire sizes and what they resist
@@ -23,6 +24,7 @@ pub mod money;
 pub mod parse;
 pub mod print;
 pub mod quantity;
+pub mod restate;
 mod symbol;
 
 pub use awg::Gauge;
@@ -32,6 +34,7 @@ pub use interval::Interval;
 pub use money::{Currency, Money};
 pub use parse::{ParseError, ParseErrorKind, parse, parse_any};
 pub use print::{Charset, System, format, format_with};
+pub use restate::restate;
 pub use quantity::{
     Ampere, AmpereHour, Celsius, Farad, Fraction, Irradiance, Kilogram, Metre, Minute, NewtonMetre,
     Ohm, Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,

@@ -1,0 +1,130 @@
+//! What a hand-over says beyond a review: how to switch the vehicle off and what stays live then,
+//! what nobody has seen, what was opened, and the photos. Plain data in the reader's words.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::view::{AccessCost, PlaceView};
+
+/// Name and version of this form. Raised when a field changes its meaning or goes away.
+pub const HANDOVER_SCHEMA: &str = "unbury.handover/1";
+
+/// What goes with a review into the pack.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+pub struct HandoverView {
+    /// Name and version of this form.
+    pub schema: String,
+    /// How to switch the vehicle off.
+    pub isolation: IsolationView,
+    /// What nobody has seen.
+    pub unseen: Vec<UnseenRow>,
+    /// What was opened.
+    pub openings: Vec<OpeningMade>,
+    /// Photos.
+    pub photos: Vec<PhotoView>,
+    /// What the record proposes.
+    pub mends: Vec<MendView>,
+}
+
+/// How to switch the vehicle off, and what stays live then.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+pub struct IsolationView {
+    /// What to do, in order.
+    pub steps: Vec<IsolationStep>,
+    /// What stays live, or may, when all of it is done.
+    pub stays: Vec<StaysLive>,
+    /// Conductors that no known source reaches then. To be proved by measurement.
+    pub not_reached: Vec<String>,
+}
+
+/// One thing to switch off.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct IsolationStep {
+    /// `engine`, `shore`, `inverter`, `generator`, `switch` or `cover`.
+    pub kind: String,
+    /// The device.
+    pub device: String,
+    /// What people call it.
+    pub label: String,
+    /// Where it is, in words.
+    pub at: String,
+    /// Terminals of a switch that no known source reaches then: prove them.
+    pub prove: Vec<String>,
+    /// What it costs to get there; absent when that is not recorded.
+    pub access: Option<AccessCost>,
+}
+
+/// What one source still energises.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct StaysLive {
+    /// The source.
+    pub source: String,
+    /// What people call it.
+    pub label: String,
+    /// Where it is, in words.
+    pub at: String,
+    /// Wires that are live.
+    pub wires: Vec<String>,
+    /// Wires that may be live: it cannot be ruled out.
+    pub may_be: Vec<String>,
+}
+
+/// Something nobody has seen.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct UnseenRow {
+    /// `end behind a part`, `end unknown`, `probe not reached` or `way not recorded`.
+    pub why: String,
+    /// What it is about.
+    pub place: PlaceView,
+    /// The part in the way, if it is one.
+    pub part: String,
+    /// What it costs to look; absent when that is not known.
+    pub access: Option<AccessCost>,
+}
+
+/// A part that was opened.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct OpeningMade {
+    /// The part.
+    pub part: String,
+    /// What people call it.
+    pub label: String,
+    /// Minutes it took to open, where written.
+    pub minutes_out: Option<f64>,
+    /// Minutes it took to close, where written.
+    pub minutes_back: Option<f64>,
+    /// True when the record says that it is still out.
+    pub is_out: bool,
+    /// Who did it, where written.
+    pub by: String,
+    /// When, where written.
+    pub on: String,
+}
+
+/// A photo of the record.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct PhotoView {
+    /// Its name in the record.
+    pub name: String,
+    /// The file, from the folder of the record.
+    pub file: String,
+    /// What it shows.
+    pub of: Option<PlaceView>,
+    /// Where an arrow points: parts of the width from the left, of the height from the top.
+    pub arrow: Option<(f64, f64)>,
+    /// What it shows, in words.
+    pub words: String,
+    /// Who took it, where written.
+    pub by: String,
+    /// When, where written.
+    pub on: String,
+}
+
+/// A change the record proposes.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct MendView {
+    /// Its name in the record.
+    pub name: String,
+    /// What is done.
+    pub words: String,
+}

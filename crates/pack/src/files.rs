@@ -1,0 +1,159 @@
+//! Which files a pack has, and what they are called.
+
+use std::collections::BTreeSet;
+
+use analysis::{HandoverView, Review};
+use depict::Picture;
+use wording::{Teller, Texts};
+
+use crate::{Options, Pack, PackError, PackFile, PhotoFound, Request};
+use crate::{manifest, photo, tables, workbook};
+
+/// A photo fit for the pack.
+pub(crate) struct Photo {
+    pub(crate) name: String,
+    pub(crate) jpeg: Vec<u8>,
+}
+
+/// What is told, and who tells it.
+pub(crate) struct Told<'a> {
+    pub(crate) teller: &'a Teller,
+    pub(crate) review: &'a Review,
+    pub(crate) handover: &'a HandoverView,
+}
+
+/// Makes every file of the pack.
+///
+/// # Errors
+/// [`PackError`] says which file could not be made. A photo that cannot be used is no error: it is
+/// named in [`Pack::refused`] and in the report.
+pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError> {
+    let teller = Teller::new(options.language, options.system);
+    let review = teller.review(request.review);
+    let handover = teller.handover(&request.case.handover());
+    let texts = teller.texts();
+    let (photos, refused) = photos(&handover, &request.photos);
+    let pictures = depict::pictures(request.case);
+    let mut shelf = Shelf::default();
+    let told = Told { teller: &teller, review: &review, handover: &handover };
+    if let Some(pdf) = report(&told, &pictures, &photos, &refused, options)? {
+        shelf.put("report", "pdf", texts.get("file.report"), pdf);
+    }
+    put_tables(&mut shelf, &review, &handover, texts, options)?;
+    for picture in &pictures {
+        let name = format!("drawing-{}", picture.name);
+        shelf.put(&name, "svg", &picture.title, picture.svg.clone().into_bytes());
+    }
+    for photo in photos {
+        let words = texts.get("file.photo").to_owned();
+        shelf.put(&format!("photo-{}", photo.name), "jpg", &words, photo.jpeg);
+    }
+    decks(&mut shelf, request, texts);
+    let json = serde_json::to_vec_pretty(request.review)
+        .map_err(|fault| PackError::Table("review.json".to_owned(), fault.to_string()))?;
+    shelf.put("review", "json", texts.get("file.data"), json);
+    shelf.put("record", "toml", texts.get("file.record"), request.record.as_bytes().to_vec());
+    let list = manifest::list(&shelf.files).into_bytes();
+    shelf.files.push(PackFile {
+        name: manifest::NAME.to_owned(),
+        what: texts.get("file.manifest").to_owned(),
+        bytes: list,
+    });
+    Ok(Pack { files: shelf.files, refused })
+}
+
+#[cfg(feature = "pdf")]
+use crate::report_file::report;
+
+/// The program was built without what sets pages in type.
+#[cfg(not(feature = "pdf"))]
+fn report(
+    told: &Told<'_>,
+    pictures: &[Picture],
+    _: &[Photo],
+    _: &[(String, String)],
+    options: &Options,
+) -> Result<Option<Vec<u8>>, PackError> {
+    let _ = (told.teller, told.review, told.handover, pictures.len(), options.paper);
+    Ok(None)
+}
+
+fn put_tables(
+    shelf: &mut Shelf,
+    review: &Review,
+    handover: &HandoverView,
+    texts: &Texts,
+    options: &Options,
+) -> Result<(), PackError> {
+    let all = tables::all(review, handover, texts);
+    let title = texts.fill("doc.title", &[("vehicle", &review.vehicle.name)]);
+    let book = workbook::xlsx(&all, &title, options.dated)?;
+    shelf.put("tables", "xlsx", texts.get("file.workbook"), book);
+    for table in &all {
+        let what = format!("{}: {}", texts.get("file.table"), table.title);
+        shelf.put(table.name, "csv", &what, workbook::csv(table)?);
+    }
+    Ok(())
+}
+
+/// The circuit of each state as SPICE decks, direct current and mains.
+fn decks(shelf: &mut Shelf, request: &Request<'_>, texts: &Texts) {
+    for state in request.case.state_names() {
+        let name = format!("state-{state}");
+        if let Some(deck) = request.case.netlist(&state) {
+            shelf.put(&name, "cir", texts.get("file.deck"), deck.into_bytes());
+        }
+        if let Some(deck) = request.case.mains_netlist(&state) {
+            shelf.put(&format!("{name}-mains"), "cir", texts.get("file.deck"), deck.into_bytes());
+        }
+    }
+}
+
+/// The photos the record names that can be used, and the others with the reason.
+fn photos(
+    handover: &HandoverView,
+    found: &[PhotoFound],
+) -> (Vec<Photo>, Vec<(String, String)>) {
+    let mut good = Vec::new();
+    let mut refused = Vec::new();
+    for wanted in &handover.photos {
+        let bytes = match found.iter().find(|photo| photo.name == wanted.name) {
+            Some(PhotoFound { bytes: Ok(bytes), .. }) => bytes,
+            Some(PhotoFound { bytes: Err(why), .. }) => {
+                refused.push((wanted.name.clone(), why.clone()));
+                continue;
+            }
+            None => {
+                refused.push((wanted.name.clone(), "it was not handed in".to_owned()));
+                continue;
+            }
+        };
+        match photo::clean(bytes) {
+            Ok((jpeg, ..)) => good.push(Photo { name: wanted.name.clone(), jpeg }),
+            Err(why) => refused.push((wanted.name.clone(), why.to_string())),
+        }
+    }
+    (good, refused)
+}
+
+/// Files with names that every system takes and that differ.
+#[derive(Default)]
+struct Shelf {
+    files: Vec<PackFile>,
+    taken: BTreeSet<String>,
+}
+
+impl Shelf {
+    fn put(&mut self, stem: &str, ending: &str, what: &str, bytes: Vec<u8>) {
+        let stem: String =
+            stem.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect();
+        // Some systems do not tell small letters from capitals.
+        let mut name = format!("{stem}.{ending}");
+        let mut number = 2;
+        while !self.taken.insert(name.to_lowercase()) {
+            name = format!("{stem}-{number}.{ending}");
+            number += 1;
+        }
+        self.files.push(PackFile { name, what: what.to_owned(), bytes });
+    }
+}

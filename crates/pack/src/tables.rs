@@ -1,0 +1,267 @@
+//! The tables of a pack: what stands in them and in which order. Knows no file format.
+
+use analysis::{AccessCost, HandoverView, LineUse, Review, WayIn};
+use wording::Texts;
+
+/// A cell.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Cell {
+    Words(String),
+    Number(f64),
+}
+
+/// A table.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Table {
+    /// Its file's name without ending.
+    pub(crate) name: &'static str,
+    /// What the sheet of a workbook is called.
+    pub(crate) title: String,
+    pub(crate) head: Vec<String>,
+    pub(crate) rows: Vec<Vec<Cell>>,
+}
+
+/// All tables, of a review and hand-over told in the language of the texts.
+pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Vec<Table> {
+    vec![
+        findings(review, texts),
+        find_out(review, texts),
+        unseen(handover, texts),
+        wires(review, texts),
+        energised(review, texts),
+        isolation(handover, texts),
+        readings(review, texts),
+        service(review, texts),
+        sources(review, texts),
+    ]
+}
+
+fn table(name: &'static str, texts: &Texts, columns: &[&str], rows: Vec<Vec<Cell>>) -> Table {
+    let sheet = match name {
+        "service-access" => "service",
+        other => other,
+    };
+    Table {
+        name,
+        title: texts.get(&format!("sheet.{sheet}")).to_owned(),
+        head: columns.iter().map(|key| texts.get(&format!("col.{key}")).to_owned()).collect(),
+        rows,
+    }
+}
+
+fn words(text: &str) -> Cell {
+    Cell::Words(text.to_owned())
+}
+
+fn list(items: &[String], between: &str) -> Cell {
+    Cell::Words(items.join(between))
+}
+
+#[allow(clippy::cast_precision_loss, reason = "line numbers of a record of few megabytes")]
+fn count(number: usize) -> Cell {
+    Cell::Number(number as f64)
+}
+
+fn minutes(minutes: Option<f64>) -> Cell {
+    match minutes {
+        Some(minutes) if minutes.is_finite() => Cell::Number((minutes * 10.0).round() / 10.0),
+        _ => words(""),
+    }
+}
+
+fn cost(access: Option<&AccessCost>) -> Cell {
+    Cell::Words(access.map_or_else(String::new, |cost| cost.words.clone()))
+}
+
+/// A code word of the program in the language.
+fn code(texts: &Texts, word: &str) -> Cell {
+    let key = format!("code.{}", word.replace(' ', "-"));
+    words(if texts.has(&key) { texts.get(&key) } else { word })
+}
+
+fn signal(texts: &Texts, word: &str) -> Cell {
+    let key = match word {
+        "DANGER" => "code.danger",
+        "WARNING" => "code.warning-word",
+        "CAUTION" => "code.caution",
+        "NOTICE" => "code.notice",
+        _ => return words(word),
+    };
+    words(texts.get(key))
+}
+
+fn findings(review: &Review, texts: &Texts) -> Table {
+    let rows = review.findings.iter().enumerate().map(|(at, finding)| {
+        let limit = finding.limit.as_ref();
+        vec![
+            count(at + 1),
+            signal(texts, &finding.signal),
+            words(&finding.check),
+            words(&finding.place.name),
+            count(finding.place.line),
+            words(&finding.message),
+            list(&finding.evidence, "; "),
+            words(limit.map_or("", |limit| &limit.words)),
+            words(limit.map_or("", |limit| &limit.source)),
+            code(texts, &finding.confidence),
+            words(&finding.remedy),
+            cost(finding.access.as_ref()),
+        ]
+    });
+    let columns = [
+        "no", "signal", "check", "place", "line", "message", "evidence", "limit", "source",
+        "confidence", "remedy", "there",
+    ];
+    table("findings", texts, &columns, rows.collect())
+}
+
+fn find_out(review: &Review, texts: &Texts) -> Table {
+    let rows = review.cannot_tell.iter().flat_map(|finding| {
+        finding.find_out.iter().map(move |missing| {
+            vec![
+                signal(texts, &finding.signal),
+                words(&finding.check),
+                words(&missing.what),
+                list(&missing.items, ", "),
+                cost(missing.access.as_ref()),
+            ]
+        })
+    });
+    table("find-out", texts, &["signal", "check", "find-out", "for", "there"], rows.collect())
+}
+
+fn unseen(handover: &HandoverView, texts: &Texts) -> Table {
+    let rows = handover.unseen.iter().map(|row| {
+        vec![
+            words(&row.place.name),
+            words(&row.place.label),
+            count(row.place.line),
+            words(&texts.fill(&unseen_key(&row.why), &[("part", &row.part)])),
+            cost(row.access.as_ref()),
+        ]
+    });
+    table("not-seen", texts, &["place", "what", "line", "why", "look"], rows.collect())
+}
+
+/// The key of the text that says why something was not seen.
+fn unseen_key(why: &str) -> String {
+    format!("unseen.{}", why.replace(' ', "-"))
+}
+
+fn wires(review: &Review, texts: &Texts) -> Table {
+    let rows = review.wires.iter().map(|wire| {
+        vec![
+            words(&wire.name),
+            words(&wire.from),
+            words(&wire.to),
+            words(&wire.size),
+            words(&wire.length),
+            words(&wire.make),
+            words(&wire.most_current),
+            words(&wire.drop),
+            count(wire.line),
+        ]
+    });
+    let columns =
+        ["wire", "from", "to", "size", "length", "make", "most-current", "drop", "line"];
+    table("wires", texts, &columns, rows.collect())
+}
+
+fn energised(review: &Review, texts: &Texts) -> Table {
+    let rows = review.live.iter().map(|row| {
+        let status = match row.status {
+            LineUse::Live => "live",
+            LineUse::MayBeLive => "may be live",
+            LineUse::Return => "return",
+            LineUse::NotReached => "not reached",
+        };
+        let from: Vec<String> = row
+            .from
+            .iter()
+            .map(|way| {
+                let mut line = way.source.clone();
+                for step in &way.path {
+                    line.push_str(" > ");
+                    line.push_str(step);
+                }
+                if !way.doubt.is_empty() {
+                    line.push_str(&format!(" ({})", way.doubt));
+                }
+                line
+            })
+            .collect();
+        vec![words(&row.state), words(&row.wire), code(texts, status), list(&from, "; ")]
+    });
+    table("live", texts, &["state", "wire", "status", "from"], rows.collect())
+}
+
+fn isolation(handover: &HandoverView, texts: &Texts) -> Table {
+    let card = &handover.isolation;
+    let step = |at: usize, kind: &str, device: &str, place: &str, prove: &[String]| {
+        let words_of = texts.fill(&format!("isolation.{kind}"), &[("device", device)]);
+        vec![count(at), words(&words_of), words(place), list(prove, ", ")]
+    };
+    let mut rows: Vec<Vec<Cell>> = card
+        .steps
+        .iter()
+        .enumerate()
+        .map(|(at, one)| step(at + 1, &one.kind, &one.device, &one.at, &one.prove))
+        .collect();
+    for source in &card.stays {
+        let stays = format!("{}: {}", texts.get("isolation.stays"), source.source);
+        for (key, wires) in [("isolation.live", &source.wires), ("isolation.may-be", &source.may_be)] {
+            if !wires.is_empty() {
+                let line = format!("{stays} ({})", texts.get(key));
+                rows.push(vec![words(""), words(&line), words(&source.at), list(wires, ", ")]);
+            }
+        }
+    }
+    let not_reached = words(texts.get("isolation.not-reached"));
+    rows.push(vec![words(""), not_reached, words(""), list(&card.not_reached, ", ")]);
+    table("isolation", texts, &["step", "what", "at", "place"], rows)
+}
+
+fn readings(review: &Review, texts: &Texts) -> Table {
+    let rows = review.readings.iter().map(|reading| {
+        vec![
+            words(&reading.name),
+            words(&reading.state),
+            words(&reading.points),
+            words(&reading.read),
+            words(&reading.computed),
+            code(texts, &reading.verdict),
+            words(&reading.words),
+        ]
+    });
+    let columns = ["no", "state", "between", "read", "computed", "verdict", "why"];
+    table("readings", texts, &columns, rows.collect())
+}
+
+fn service(review: &Review, texts: &Texts) -> Table {
+    let rows = review.service_access.iter().map(|way: &WayIn| {
+        let steps: Vec<String> = way.steps.iter().map(|step| step.label.clone()).collect();
+        let cost = way.cost.as_ref();
+        vec![
+            words(&way.target),
+            words(&way.service),
+            code(texts, &way.outcome),
+            minutes(cost.map(|cost| cost.minutes_out)),
+            minutes(cost.map(|cost| cost.minutes_back)),
+            minutes(way.minutes_p80),
+            words(&way.words),
+            list(&steps, " > "),
+        ]
+    });
+    let columns = [
+        "item", "service", "outcome", "minutes-out", "minutes-back", "minutes-p80", "words", "steps",
+    ];
+    table("service-access", texts, &columns, rows.collect())
+}
+
+fn sources(review: &Review, texts: &Texts) -> Table {
+    let rows = review
+        .sources
+        .iter()
+        .map(|source| vec![words(&source.key), words(&source.words), words(&source.standing)]);
+    table("sources", texts, &["key", "document", "standing"], rows.collect())
+}

@@ -1,0 +1,199 @@
+//! A review told in a language and a system of units. Names of the record, words of people and the
+//! program's own code words (`fails`, `hunts`, `DANGER`) stay; whoever shows them has texts for them.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
+use analysis::{
+    AccessCost, FindingView, HeldAgainst, LivePath, MissingView, PlaceView, Review, StateView, WayIn,
+};
+use units::{System, restate};
+
+use crate::phrases::PhraseBook;
+use crate::{Language, Texts};
+
+const SPANISH: &str = include_str!("../texts/es-phrases.toml");
+
+/// Tells reviews in one language and one system of units, and remembers what it had no words for.
+#[derive(Debug)]
+pub struct Teller {
+    texts: Texts,
+    system: System,
+    phrases: Option<PhraseBook>,
+    left: RefCell<BTreeSet<String>>,
+}
+
+impl Teller {
+    /// Somebody who tells in this language and these units.
+    pub fn new(language: Language, system: System) -> Teller {
+        let phrases = match language {
+            Language::English => None,
+            Language::Spanish => Some(PhraseBook::of(SPANISH)),
+        };
+        Teller { texts: Texts::of(language), system, phrases, left: RefCell::default() }
+    }
+
+    /// The texts of the language.
+    pub fn texts(&self) -> &Texts {
+        &self.texts
+    }
+
+    /// The system of units.
+    pub fn system(&self) -> System {
+        self.system
+    }
+
+    /// Sentences told so far for which there was no translation, in order.
+    pub fn left(&self) -> Vec<String> {
+        self.left.borrow().iter().cloned().collect()
+    }
+
+    /// A sentence of the program in the language and units.
+    pub fn sentence(&self, text: &str) -> String {
+        restate(&self.told(text), self.system)
+    }
+
+    /// Quantities told in the units, words as they are: for what people wrote with a quantity in it.
+    pub fn quantity(&self, text: &str) -> String {
+        restate(text, self.system)
+    }
+
+    /// Words that may be the program's or the record's: told where a pattern fits.
+    pub(crate) fn perhaps(&self, text: &str) -> String {
+        let told = self.phrases.as_ref().and_then(|book| book.words.tell(text));
+        restate(told.as_deref().unwrap_or(text), self.system)
+    }
+
+    /// A name of the record, with the words the program puts to it (`wire w3`).
+    pub(crate) fn name(&self, text: &str) -> String {
+        let told = self.phrases.as_ref().and_then(|book| book.names.tell(text));
+        told.unwrap_or_else(|| text.to_owned())
+    }
+
+    fn told(&self, text: &str) -> String {
+        let Some(phrases) = &self.phrases else { return text.to_owned() };
+        if let Some(told) = phrases.sentences.tell(text) {
+            return told;
+        }
+        if text.chars().any(char::is_alphabetic) {
+            self.left.borrow_mut().insert(text.to_owned());
+        }
+        text.to_owned()
+    }
+
+    /// The review in the language and units.
+    pub fn review(&self, review: &Review) -> Review {
+        let mut told = review.clone();
+        told.vehicle.system = self.perhaps(&told.vehicle.system);
+        told.vehicle.region = self.sentence(&told.vehicle.region);
+        for fault in &mut told.record_faults {
+            fault.message = self.perhaps(&fault.message);
+        }
+        for assumption in &mut told.assumptions {
+            assumption.what = self.sentence(&assumption.what);
+            assumption.why = self.perhaps(&assumption.why);
+            self.names(&mut assumption.items);
+        }
+        told.states.iter_mut().for_each(|state| self.state(state));
+        for reading in &mut told.readings {
+            reading.points = self.name(&reading.points);
+            reading.computed = self.perhaps(&reading.computed);
+            reading.words = self.sentence(&reading.words);
+        }
+        told.findings.iter_mut().chain(&mut told.cannot_tell).for_each(|f| self.finding(f));
+        for tally in &mut told.tallies {
+            tally.title = self.sentence(&tally.title);
+        }
+        for row in &mut told.live {
+            row.from.iter_mut().for_each(|way| self.live_path(way));
+        }
+        self.wires(&mut told);
+        told.service_access.iter_mut().for_each(|way| self.way_in(way));
+        for caution in &mut told.cautions {
+            *caution = self.sentence(caution);
+        }
+        for source in &mut told.sources {
+            source.words = self.perhaps(&source.words);
+            source.standing = self.sentence(&source.standing);
+        }
+        told
+    }
+
+    fn state(&self, state: &mut StateView) {
+        let pieces = state.words.split("; ").map(|piece| self.perhaps(piece));
+        state.words = pieces.collect::<Vec<_>>().join("; ");
+        state.notes.iter_mut().for_each(|note| *note = self.sentence(note));
+        for row in &mut state.rows {
+            let pieces = row.note.split("; ").map(|piece| self.perhaps(piece));
+            row.note = pieces.collect::<Vec<_>>().join("; ");
+        }
+    }
+
+    fn finding(&self, finding: &mut FindingView) {
+        finding.title = self.sentence(&finding.title);
+        self.place(&mut finding.place);
+        finding.related.iter_mut().for_each(|place| self.place(place));
+        finding.message = self.sentence(&finding.message);
+        finding.evidence.iter_mut().for_each(|words| *words = self.sentence(words));
+        if let Some(HeldAgainst { words, .. }) = &mut finding.limit {
+            *words = self.sentence(words);
+        }
+        finding.hazard = self.sentence(&finding.hazard);
+        finding.remedy = self.sentence(&finding.remedy);
+        for MissingView { what, items, access } in &mut finding.find_out {
+            *what = self.sentence(what);
+            self.names(items);
+            self.access(access.as_mut());
+        }
+        self.access(finding.access.as_mut());
+    }
+
+    pub(crate) fn place(&self, place: &mut PlaceView) {
+        place.name = self.name(&place.name);
+        place.label = self.name(&place.label);
+    }
+
+    pub(crate) fn names(&self, names: &mut [String]) {
+        names.iter_mut().for_each(|name| *name = self.name(name));
+    }
+
+    pub(crate) fn access(&self, cost: Option<&mut AccessCost>) {
+        if let Some(cost) = cost {
+            cost.words = self.sentence(&cost.words);
+        }
+    }
+
+    fn live_path(&self, way: &mut LivePath) {
+        way.doubt = self.sentence(&way.doubt);
+        self.names(&mut way.path);
+    }
+
+    fn wires(&self, review: &mut Review) {
+        for wire in &mut review.wires {
+            wire.from = self.name(&wire.from);
+            wire.to = self.name(&wire.to);
+            wire.size = self.perhaps(&wire.size);
+            wire.length = self.perhaps(&wire.length);
+            let pieces = wire.make.split(", ").map(|piece| self.perhaps(piece));
+            wire.make = pieces.collect::<Vec<_>>().join(", ");
+            wire.most_current = self.perhaps(&wire.most_current);
+            wire.drop = self.perhaps(&wire.drop);
+        }
+    }
+
+    fn way_in(&self, way: &mut WayIn) {
+        way.service = self.perhaps(&way.service);
+        way.words = self.sentence(&way.words);
+        way.proof = self.sentence(&way.proof);
+        self.access(way.cost.as_mut());
+        for step in &mut way.steps {
+            step.how = self.perhaps(&step.how);
+            let pieces = step.fixings.split(", ").map(|piece| self.perhaps(piece));
+            step.fixings = pieces.collect::<Vec<_>>().join(", ");
+            step.damage = self.perhaps(&step.damage);
+            step.refined = self.perhaps(&step.refined);
+            let pieces = step.because.split("; ").map(|piece| self.perhaps(piece));
+            step.because = pieces.collect::<Vec<_>>().join("; ");
+        }
+    }
+}
