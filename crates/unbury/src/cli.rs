@@ -56,12 +56,8 @@ pub(crate) enum Command {
         /// Show every item of long lists.
         #[arg(long)]
         all: bool,
-        /// Paper of the report.
-        #[arg(long, value_enum, default_value_t = Paper::A4)]
-        paper: Paper,
-        /// Date printed on the report, as you want it read.
-        #[arg(long, value_name = "DATE")]
-        dated: Option<String>,
+        #[command(flatten)]
+        form: PackForm,
     },
     /// Volts and amperes in every state, or in one.
     Solve {
@@ -194,6 +190,19 @@ pub(crate) enum Command {
         #[arg(long)]
         write: bool,
     },
+    /// Write the hand-over pack: report, tables, drawings, circuits, photos, checksums.
+    Report {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Folder for the pack.
+        #[arg(long, value_name = "FOLDER", default_value = "unbury-pack")]
+        out: PathBuf,
+        /// Also write the whole pack as one archive, FOLDER.zip.
+        #[arg(long)]
+        zip: bool,
+        #[command(flatten)]
+        form: PackForm,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.
@@ -243,6 +252,63 @@ pub(crate) struct RecordFile {
     /// The record (TOML); `-` reads standard input.
     #[arg(value_name = "RECORD")]
     pub(crate) path: PathBuf,
+}
+
+/// How a pack is made.
+#[derive(Clone, Copy, Debug, Args)]
+pub(crate) struct PackForm {
+    /// Paper of the report.
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    pub(crate) paper: Paper,
+    /// Units of report and tables.
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    pub(crate) units: Units,
+    /// Language of report and tables.
+    #[arg(long, value_enum, default_value_t = Language::En)]
+    pub(crate) language: Language,
+    /// Day the report carries: 2026-05-02. Without it the report is undated.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub(crate) date: Option<pack::Day>,
+}
+
+fn day(text: &str) -> Result<pack::Day, String> {
+    pack::Day::of(text).ok_or_else(|| "write a day of the calendar as 2026-05-02".to_owned())
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Units {
+    /// Metres, square millimetres, degrees Celsius.
+    Metric,
+    /// Feet and inches, wire gauges, degrees Fahrenheit.
+    Us,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Language {
+    /// English.
+    En,
+    /// Spanish.
+    Es,
+}
+
+impl From<PackForm> for pack::Options {
+    fn from(form: PackForm) -> pack::Options {
+        pack::Options {
+            paper: match form.paper {
+                Paper::A4 => pack::Paper::A4,
+                Paper::Letter => pack::Paper::Letter,
+            },
+            language: match form.language {
+                Language::En => wording::Language::English,
+                Language::Es => wording::Language::Spanish,
+            },
+            system: match form.units {
+                Units::Metric => units::System::Metric,
+                Units::Us => units::System::Us,
+            },
+            dated: form.date,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

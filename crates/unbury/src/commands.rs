@@ -3,17 +3,21 @@
 use std::io::{Read, Write};
 use std::path::Path;
 
-use analysis::Case;
+use analysis::{Case, Review};
 use anyhow::{Context, Result};
 use clap::CommandFactory;
 
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::page::Page;
+use crate::pack::Beside;
 use crate::progress::Progress;
-use crate::{drawings, find, pack, show, steps};
+use crate::{drawings, find, pack, report, show, steps};
 
 /// The demo vehicle's record.
 const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
+
+/// Its photos, by file.
+const DEMO_PHOTOS: &[(&str, &[u8])] = &[];
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -22,11 +26,15 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
     let mut page = Page::standard(arguments.color);
     match &arguments.command {
         Command::Demo { out } => demo(&mut page, arguments.json, out),
-        Command::Review { record, out, all, paper, dated } => {
+        Command::Review { record, out, all, form } => {
             let (path, text) = read(record)?;
-            let written = pack::Options { paper: *paper, dated: dated.clone() };
-            let target = out.as_deref().map(|folder| (folder, &written));
+            let options = (*form).into();
+            let target = out.as_deref().map(|folder| (folder, Beside::of(&record.path), &options));
             review(&mut page, &path, &text, arguments.json, *all, target)
+        }
+        Command::Report { record, out, zip, form } => {
+            let target = report::Target { folder: out, zip: *zip, options: (*form).into() };
+            report::write(&mut page, record, arguments.json, &target)
         }
         Command::Solve { record, state, meter: Some(words), .. } => {
             meter(&mut page, record, arguments.json, state.as_deref(), words)
@@ -114,8 +122,8 @@ pub(crate) fn read(record: &RecordFile) -> Result<(String, String)> {
 }
 
 fn demo(page: &mut Page, json: bool, out: &Path) -> Result<End> {
-    let options = pack::Options { paper: Paper::A4, dated: None };
-    review(page, "dunlin.toml", DEMO, json, false, Some((out, &options)))?;
+    let target = (out, Beside::Program(DEMO_PHOTOS), &::pack::Options::default());
+    review(page, "dunlin.toml", DEMO, json, false, Some(target))?;
     Ok(End::Done)
 }
 
@@ -125,7 +133,7 @@ fn review(
     text: &str,
     json: bool,
     all: bool,
-    out: Option<(&Path, &pack::Options)>,
+    out: Option<(&Path, Beside<'_>, &::pack::Options)>,
 ) -> Result<End> {
     let progress = Progress::of("reviewing");
     let case = Case::of(text);
@@ -136,20 +144,24 @@ fn review(
     } else {
         show::review::whole(page, path, text, &review, all)?;
     }
-    if let Some((folder, options)) = out {
-        let files = pack::write(folder, text, &case, &review, options)?;
+    if let Some((folder, beside, options)) = out {
+        let (_, written) = pack::write(folder, text, beside, (&case, &review), options)?;
         if !json {
-            show::review::pack(page, folder, &files)?;
+            show::pack::files(page, folder, &written.files)?;
         }
+        show::pack::refused(page, &written.refused)?;
     }
-    // A record without a device was not judged at all.
-    let has_errors = review.understood.devices == 0
-        || review.record_faults.iter().any(|fault| fault.severity == "error");
-    Ok(match (has_errors, review.findings.is_empty()) {
+    Ok(match (has_errors(&review), review.findings.is_empty()) {
         (true, _) => End::RecordErrors,
         (false, false) => End::Fails,
         (false, true) => End::Done,
     })
+}
+
+/// A record without a device was not judged at all.
+pub(crate) fn has_errors(review: &Review) -> bool {
+    review.understood.devices == 0
+        || review.record_faults.iter().any(|fault| fault.severity == "error")
 }
 
 /// Reads and analyses; faults of the record go to standard error.
@@ -325,7 +337,7 @@ fn way_in(
             show::service::further(page, &further)?;
             if let Some((folder, paper)) = sheet {
                 let files = steps::write(folder, &case, &opening, paper)?;
-                show::review::pack(page, folder, &files)?;
+                show::pack::files(page, folder, &files)?;
             }
         }
         Err(unknown) => {

@@ -7,6 +7,7 @@ mod find;
 mod pack;
 mod page;
 mod progress;
+mod report;
 mod show;
 mod steps;
 

@@ -1,52 +1,117 @@
-//! Writes the pack: report, tables, netlist, JSON and the record itself.
+//! Puts the pack away: reads the photos beside the record, writes the files. What is in them is known
+//! elsewhere.
 
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
-use analysis::{Case, Review};
+use ::pack::{MAX_PHOTO_BYTES, Options, Pack, PhotoFound, Request};
+use analysis::{Case, PhotoView, Review};
 use anyhow::{Context, Result};
 
-use crate::cli::Paper;
-use crate::show::live;
+use crate::progress::Progress;
 
-/// How the pack is made.
-pub(crate) struct Options {
-    pub(crate) paper: Paper,
-    pub(crate) dated: Option<String>,
+/// Where the record came from, so that photos beside it are found.
+#[derive(Clone, Copy)]
+pub(crate) enum Beside<'a> {
+    /// A folder.
+    Folder(&'a Path),
+    /// Nowhere: it came by standard input.
+    Nothing,
+    /// Inside the program, with these photos by file.
+    Program(&'a [(&'static str, &'static [u8])]),
 }
 
-/// Writes every file of the pack to a folder, each whole or not at all; returns what was written.
+impl<'a> Beside<'a> {
+    /// Beside a record file.
+    pub(crate) fn of(record: &'a Path) -> Beside<'a> {
+        if record == Path::new("-") {
+            return Beside::Nothing;
+        }
+        match record.parent() {
+            Some(folder) if folder != Path::new("") => Beside::Folder(folder),
+            _ => Beside::Folder(Path::new(".")),
+        }
+    }
+}
+
+/// What was written, and which photos were not taken.
+pub(crate) struct Written {
+    /// The files, with what each is.
+    pub(crate) files: Vec<(PathBuf, String)>,
+    /// Photos by name and file, and why they are not in the pack.
+    pub(crate) refused: Vec<(String, String, String)>,
+}
+
+/// Makes the pack and writes every file of it to a folder, each whole or not at all.
 pub(crate) fn write(
     folder: &Path,
     record: &str,
-    case: &Case,
-    review: &Review,
+    beside: Beside<'_>,
+    (case, review): (&Case, &Review),
     options: &Options,
-) -> Result<Vec<(PathBuf, &'static str)>> {
-    let mut written = Vec::new();
-    let mut put = |name: &str, what: &'static str, bytes: Vec<u8>| -> Result<()> {
-        written.push((put_file(folder, name, bytes)?, what));
-        Ok(())
+) -> Result<(Pack, Written)> {
+    let progress = Progress::of("making the pack");
+    let views = case.handover().photos;
+    let photos = views.iter().map(|photo| found(beside, photo)).collect();
+    let made = ::pack::make(&Request { record, case, review, photos }, options)?;
+    drop(progress);
+    let mut files = Vec::new();
+    for file in &made.files {
+        files.push((put_file(folder, &file.name, file.bytes.clone())?, file.what.clone()));
+    }
+    let file_of = |name: &str| views.iter().find(|view| view.name == name).map(|v| v.file.clone());
+    let refused = made.refused.iter().map(|(name, why)| {
+        (name.clone(), file_of(name).unwrap_or_default(), why.clone())
+    });
+    let refused = refused.collect();
+    Ok((made, Written { files, refused }))
+}
+
+/// Writes the whole pack as one archive beside its folder.
+pub(crate) fn write_zip(folder: &Path, pack: &Pack) -> Result<PathBuf> {
+    let stem = folder.file_name().map_or("pack".into(), |name| name.to_string_lossy());
+    let bytes = ::pack::zip(pack, &stem)?;
+    let parent = match folder.parent() {
+        Some(parent) if parent != Path::new("") => parent,
+        _ => Path::new("."),
     };
-    if let Some(bytes) = pdf(review, options)? {
-        put("report.pdf", "the report", bytes)?;
-    }
-    put("findings.csv", "findings", findings(review)?)?;
-    put("find-out.csv", "what to find out", find_out(review)?)?;
-    put("wires.csv", "wire list", wires(review)?)?;
-    put("live.csv", "what is energised, by state", energised(review)?)?;
-    put("service-access.csv", "minutes to reach what wants service", service(review)?)?;
-    put("review.json", "all of it, for programs", serde_json::to_vec_pretty(review)?)?;
-    for name in case.state_names() {
-        if let Some(deck) = case.netlist(&name) {
-            put(
-                &format!("state-{}.cir", name.replace('/', "-")),
-                "the circuit, for any SPICE",
-                deck.into_bytes(),
-            )?;
+    put_file(parent, &format!("{stem}.zip"), bytes)
+}
+
+fn found(beside: Beside<'_>, photo: &PhotoView) -> PhotoFound {
+    let bytes = match beside {
+        Beside::Folder(folder) => read_beside(folder, &photo.file),
+        Beside::Nothing => {
+            Err("the record came by standard input; photos lie beside a file".to_owned())
         }
+        Beside::Program(files) => files
+            .iter()
+            .find(|(name, _)| *name == photo.file)
+            .map(|(_, bytes)| bytes.to_vec())
+            .ok_or_else(|| "there is no such file".to_owned()),
+    };
+    PhotoFound { name: photo.name.clone(), bytes }
+}
+
+/// A file below the folder; a link that leads out of it is refused.
+fn read_beside(folder: &Path, file: &str) -> Result<Vec<u8>, String> {
+    let failed = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        _ => format!("it cannot be read: {error}"),
+    };
+    let home = folder.canonicalize().map_err(failed)?;
+    let path = home.join(file).canonicalize().map_err(failed)?;
+    if !path.starts_with(&home) {
+        return Err("it leads out of the folder of the record".to_owned());
     }
-    put("record.toml", "the record reviewed", record.as_bytes().to_vec())?;
-    Ok(written)
+    if !path.is_file() {
+        return Err("it is no file".to_owned());
+    }
+    let mut bytes = Vec::new();
+    let most = u64::try_from(MAX_PHOTO_BYTES).unwrap_or(u64::MAX).saturating_add(1);
+    let file = std::fs::File::open(&path).map_err(failed)?;
+    file.take(most).read_to_end(&mut bytes).map_err(failed)?;
+    Ok(bytes)
 }
 
 /// Writes one file whole or not at all, and the folder where it is missing.
@@ -59,150 +124,4 @@ pub(crate) fn put_file(folder: &Path, name: &str, bytes: Vec<u8>) -> Result<Path
         .and_then(|()| std::fs::rename(&temporary, &path))
         .with_context(|| format!("cannot write `{}`", path.display()))?;
     Ok(path)
-}
-
-#[cfg(feature = "pdf")]
-fn pdf(review: &Review, options: &Options) -> Result<Option<Vec<u8>>> {
-    let _progress = crate::progress::Progress::of("setting the report");
-    let options = report::Options {
-        paper: match options.paper {
-            Paper::A4 => report::Paper::A4,
-            Paper::Letter => report::Paper::Letter,
-        },
-        dated: options.dated.clone(),
-    };
-    report::pdf(review, &options).map(Some).context("cannot set the report")
-}
-
-#[cfg(not(feature = "pdf"))]
-fn pdf(_: &Review, options: &Options) -> Result<Option<Vec<u8>>> {
-    let _ = (options.paper, &options.dated);
-    Ok(None)
-}
-
-fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Result<Vec<u8>> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(head)?;
-    for row in rows {
-        writer.write_record(row.iter().map(|cell| not_a_formula(cell)))?;
-    }
-    Ok(writer.into_inner()?)
-}
-
-/// A cell that a spreadsheet would take for a formula gets a leading quote mark.
-fn not_a_formula(cell: &str) -> String {
-    let number =
-        cell.starts_with(['-', '+']) && cell[1..].starts_with(|c: char| c.is_ascii_digit());
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && !number {
-        format!("'{cell}")
-    } else {
-        cell.to_owned()
-    }
-}
-
-fn findings(review: &Review) -> Result<Vec<u8>> {
-    let head = [
-        "signal",
-        "check",
-        "place",
-        "line",
-        "message",
-        "evidence",
-        "limit",
-        "source",
-        "confidence",
-        "remedy",
-        "access",
-    ];
-    let rows = review.findings.iter().map(|finding| {
-        vec![
-            finding.signal.clone(),
-            finding.check.clone(),
-            finding.place.name.clone(),
-            finding.place.line.to_string(),
-            finding.message.clone(),
-            finding.evidence.join("; "),
-            finding.limit.as_ref().map_or_else(String::new, |limit| limit.words.clone()),
-            finding.limit.as_ref().map_or_else(String::new, |limit| limit.source.clone()),
-            finding.confidence.clone(),
-            finding.remedy.clone(),
-            finding.access.as_ref().map_or_else(String::new, |cost| cost.words.clone()),
-        ]
-    });
-    table(&head, rows)
-}
-
-fn find_out(review: &Review) -> Result<Vec<u8>> {
-    let rows = review.cannot_tell.iter().flat_map(|finding| {
-        finding.find_out.iter().map(move |missing| {
-            vec![
-                finding.signal.clone(),
-                finding.check.clone(),
-                missing.what.clone(),
-                missing.items.join(", "),
-                missing.access.as_ref().map_or_else(String::new, |cost| cost.words.clone()),
-            ]
-        })
-    });
-    table(&["signal", "check", "find out", "for", "access to the nearest"], rows)
-}
-
-fn wires(review: &Review) -> Result<Vec<u8>> {
-    let head = ["wire", "from", "to", "size", "length", "make", "largest current", "drop", "line"];
-    let rows = review.wires.iter().map(|wire| {
-        vec![
-            wire.name.clone(),
-            wire.from.clone(),
-            wire.to.clone(),
-            wire.size.clone(),
-            wire.length.clone(),
-            wire.make.clone(),
-            wire.most_current.clone(),
-            wire.drop.clone(),
-            wire.line.to_string(),
-        ]
-    });
-    table(&head, rows)
-}
-
-fn energised(review: &Review) -> Result<Vec<u8>> {
-    let rows = review.live.iter().map(|row| {
-        vec![
-            row.state.clone(),
-            row.wire.clone(),
-            live::status(row.status).to_owned(),
-            live::from(row),
-        ]
-    });
-    table(&["state", "wire", "status", "from"], rows)
-}
-
-fn service(review: &Review) -> Result<Vec<u8>> {
-    let head = [
-        "item",
-        "service",
-        "outcome",
-        "minutes in",
-        "minutes back",
-        "P80 minutes",
-        "words",
-        "steps",
-    ];
-    let rows = review.service_access.iter().map(|way| {
-        let steps: Vec<&str> = way.steps.iter().map(|step| step.label.as_str()).collect();
-        let minutes = |pick: fn(&analysis::AccessCost) -> f64| {
-            way.cost.as_ref().map_or_else(String::new, |cost| format!("{:.1}", pick(cost)))
-        };
-        vec![
-            way.target.clone(),
-            way.service.clone(),
-            way.outcome.clone(),
-            minutes(|cost| cost.minutes_out),
-            minutes(|cost| cost.minutes_back),
-            way.minutes_p80.map_or_else(String::new, |minutes| format!("{minutes:.0}")),
-            way.words.clone(),
-            steps.join(" > "),
-        ]
-    });
-    table(&head, rows)
 }

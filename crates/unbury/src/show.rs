@@ -10,6 +10,7 @@ pub(crate) mod heat;
 pub(crate) mod live;
 pub(crate) mod next;
 pub(crate) mod opening;
+pub(crate) mod pack;
 pub(crate) mod review;
 pub(crate) mod service;
 pub(crate) mod states;

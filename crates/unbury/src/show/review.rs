@@ -1,7 +1,5 @@
 //! A whole review: dangers first.
 
-use std::path::{Path, PathBuf};
-
 use analysis::{FindingView, LiveRow, Review};
 use anyhow::Result;
 
@@ -268,20 +266,6 @@ fn sources(page: &mut Page, review: &Review) -> Result<()> {
             "  ",
             "    ",
         ))?;
-    }
-    Ok(())
-}
-
-pub(crate) fn pack(
-    page: &mut Page,
-    folder: &Path,
-    files: &[(PathBuf, &'static str)],
-) -> Result<()> {
-    page.heading(&format!("Written to {}", folder.display()))?;
-    for (path, what) in files {
-        let name =
-            path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        page.labelled(&format!("{name:<20}"), what, 2)?;
     }
     Ok(())
 }
