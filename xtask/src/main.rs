@@ -13,6 +13,7 @@ mod bench;
 mod files;
 mod generated;
 mod layers;
+mod packs;
 mod scan;
 mod setup;
 mod shell;

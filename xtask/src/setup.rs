@@ -35,12 +35,20 @@ pub(crate) const SCHEMA_VALIDATOR: PythonTool =
 /// Solves integer linear programmes (HiGHS): the reference for ways in.
 pub(crate) const PROGRAMME_SOLVER: PythonTool = PythonTool { name: "highspy", version: "1.16.0" };
 
+/// Opens workbooks: the independent reader of tables.
+pub(crate) const WORKBOOK_READER: PythonTool = PythonTool { name: "openpyxl", version: "3.1.5" };
+
+/// Opens pictures and what is written in them: the independent reader of photos.
+pub(crate) const PICTURE_READER: PythonTool = PythonTool { name: "pillow", version: "13.0.0" };
+
 /// Installs everything the tests need; does nothing that is already done.
 pub(crate) fn install() -> Result<()> {
     rust_components()?;
     debian_packages()?;
     python_tool(SCHEMA_VALIDATOR)?;
     python_tool(PROGRAMME_SOLVER)?;
+    python_tool(WORKBOOK_READER)?;
+    python_tool(PICTURE_READER)?;
     Ok(())
 }
 

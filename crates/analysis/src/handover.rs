@@ -70,8 +70,9 @@ impl Case {
         }
     }
 
-    /// The fewest switches and breakers that leave as little live as all of them do. Plain switches
-    /// are tried first, so that what is left are the ones nearest to the sources.
+    /// The isolators, and the fewest other switches and breakers with which as little is live for
+    /// certain as with all of them open; isolators first. What may be live does not count here: a
+    /// converter that nothing rules out would make every switch useless.
     fn cuts(&self) -> Vec<DeviceId> {
         let vehicle = self.vehicle();
         let by_hand = |role| matches!(role, Role::Switch | Role::Breaker);
@@ -83,14 +84,19 @@ impl Case {
             .collect();
         let least = energised(&self.map_with_open(&open));
         let mut tried = open.clone();
-        tried.sort_by_key(|id| vehicle.devices[*id].kind == "isolator");
+        tried.retain(|id| !self.is_isolator(*id));
         for id in tried {
             let fewer: Vec<DeviceId> = open.iter().copied().filter(|other| *other != id).collect();
             if energised(&self.map_with_open(&fewer)) == least {
                 open = fewer;
             }
         }
+        open.sort_by_key(|id| !self.is_isolator(*id));
         open
+    }
+
+    fn is_isolator(&self, id: DeviceId) -> bool {
+        self.vehicle().devices[id].kind == "isolator"
     }
 
     fn map_with_open(&self, open: &[DeviceId]) -> LiveMap {
@@ -239,9 +245,9 @@ fn is_energised(status: Status) -> bool {
     matches!(status, Status::Live | Status::MayBeLive)
 }
 
-/// Which wires and terminals are live or may be.
+/// Which wires and terminals are live for certain.
 fn energised(map: &LiveMap) -> Vec<bool> {
-    map.wires.iter().chain(&map.terminals).map(|one| is_energised(one.status)).collect()
+    map.wires.iter().chain(&map.terminals).map(|one| one.status == Status::Live).collect()
 }
 
 fn by_and_on(origin: &Origin) -> (String, String) {

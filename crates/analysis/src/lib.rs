@@ -107,6 +107,11 @@ pub fn check_list() -> impl Iterator<Item = (&'static str, &'static str)> {
     checks::all().iter().map(|check| (check.slug, check.title))
 }
 
+/// What can happen by a check's defect, by its name.
+pub fn check_hazard(slug: &str) -> Option<&'static str> {
+    checks::find(slug).map(|check| check.hazard)
+}
+
 /// JSON Schema of a record.
 pub fn record_schema() -> serde_json::Value {
     record::schema(&catalog::Catalog::embedded())

