@@ -3,9 +3,9 @@
 use units::Volt;
 
 use crate::{
-    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Photo, Place,
-    Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom, Terminal,
-    TerminalId, Took, Wire, WireEnd, WireId,
+    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Photo,
+    Place, Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom,
+    Terminal, TerminalId, Took, Wire, WireEnd, WireId,
 };
 
 /// Everything that is written about one vehicle.

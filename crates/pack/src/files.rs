@@ -111,10 +111,7 @@ fn decks(shelf: &mut Shelf, request: &Request<'_>, texts: &Texts) {
 }
 
 /// The photos the record names that can be used, and the others with the reason.
-fn photos(
-    handover: &HandoverView,
-    found: &[PhotoFound],
-) -> (Vec<Photo>, Vec<(String, String)>) {
+fn photos(handover: &HandoverView, found: &[PhotoFound]) -> (Vec<Photo>, Vec<(String, String)>) {
     let mut good = Vec::new();
     let mut refused = Vec::new();
     for wanted in &handover.photos {
@@ -146,8 +143,10 @@ struct Shelf {
 
 impl Shelf {
     fn put(&mut self, stem: &str, ending: &str, what: &str, bytes: Vec<u8>) {
-        let stem: String =
-            stem.chars().map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' }).collect();
+        let stem: String = stem
+            .chars()
+            .map(|c| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' })
+            .collect();
         // Some systems do not tell small letters from capitals.
         let mut name = format!("{stem}.{ending}");
         let mut number = 2;

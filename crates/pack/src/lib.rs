@@ -56,11 +56,13 @@ impl Day {
     pub fn of(text: &str) -> Option<Day> {
         let mut pieces = text.split('-');
         let (year, month, day) = (pieces.next()?, pieces.next()?, pieces.next()?);
-        let digits = |text: &str, count| text.len() == count && text.bytes().all(|b| b.is_ascii_digit());
+        let digits =
+            |text: &str, count| text.len() == count && text.bytes().all(|b| b.is_ascii_digit());
         if pieces.next().is_some() || !digits(year, 4) || !digits(month, 2) || !digits(day, 2) {
             return None;
         }
-        let day = Day { year: year.parse().ok()?, month: month.parse().ok()?, day: day.parse().ok()? };
+        let day =
+            Day { year: year.parse().ok()?, month: month.parse().ok()?, day: day.parse().ok()? };
         let fits = day.year >= 1900 && day.day >= 1 && day.day <= day.days_in_month()?;
         fits.then_some(day)
     }

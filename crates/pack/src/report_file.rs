@@ -33,7 +33,5 @@ pub(crate) fn report(
         },
         dated: options.dated.map(|day| day.to_string()),
     };
-    report::pdf(&content, &settings)
-        .map(Some)
-        .map_err(|fault| PackError::Report(fault.to_string()))
+    report::pdf(&content, &settings).map(Some).map_err(|fault| PackError::Report(fault.to_string()))
 }

@@ -109,8 +109,18 @@ fn findings(review: &Review, texts: &Texts) -> Table {
         ]
     });
     let columns = [
-        "no", "signal", "check", "place", "line", "message", "evidence", "limit", "source",
-        "confidence", "remedy", "there",
+        "no",
+        "signal",
+        "check",
+        "place",
+        "line",
+        "message",
+        "evidence",
+        "limit",
+        "source",
+        "confidence",
+        "remedy",
+        "there",
     ];
     table("findings", texts, &columns, rows.collect())
 }
@@ -162,8 +172,7 @@ fn wires(review: &Review, texts: &Texts) -> Table {
             count(wire.line),
         ]
     });
-    let columns =
-        ["wire", "from", "to", "size", "length", "make", "most-current", "drop", "line"];
+    let columns = ["wire", "from", "to", "size", "length", "make", "most-current", "drop", "line"];
     table("wires", texts, &columns, rows.collect())
 }
 
@@ -209,7 +218,9 @@ fn isolation(handover: &HandoverView, texts: &Texts) -> Table {
         .collect();
     for source in &card.stays {
         let stays = format!("{}: {}", texts.get("isolation.stays"), source.source);
-        for (key, wires) in [("isolation.live", &source.wires), ("isolation.may-be", &source.may_be)] {
+        for (key, wires) in
+            [("isolation.live", &source.wires), ("isolation.may-be", &source.may_be)]
+        {
             if !wires.is_empty() {
                 let line = format!("{stays} ({})", texts.get(key));
                 rows.push(vec![words(""), words(&line), words(&source.at), list(wires, ", ")]);
@@ -253,7 +264,14 @@ fn service(review: &Review, texts: &Texts) -> Table {
         ]
     });
     let columns = [
-        "item", "service", "outcome", "minutes-out", "minutes-back", "minutes-p80", "words", "steps",
+        "item",
+        "service",
+        "outcome",
+        "minutes-out",
+        "minutes-back",
+        "minutes-p80",
+        "words",
+        "steps",
     ];
     table("service-access", texts, &columns, rows.collect())
 }

@@ -1,6 +1,8 @@
 //! Tables as CSV and as a workbook (Office Open XML, ECMA-376).
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatAlign, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{
+    DocProperties, ExcelDateTime, Format, FormatAlign, Workbook, Worksheet, XlsxError,
+};
 
 use crate::tables::{Cell, Table};
 use crate::{Day, PackError};
@@ -16,9 +18,8 @@ const NO_DAY: Day = Day { year: 2000, month: 1, day: 1 };
 
 /// A table as CSV (RFC 4180), in UTF-8.
 pub(crate) fn csv(table: &Table) -> Result<Vec<u8>, PackError> {
-    let failed = |fault: &dyn std::fmt::Display| {
-        PackError::Table(table.name.to_owned(), fault.to_string())
-    };
+    let failed =
+        |fault: &dyn std::fmt::Display| PackError::Table(table.name.to_owned(), fault.to_string());
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(&table.head).map_err(|fault| failed(&fault))?;
     for row in &table.rows {
@@ -46,7 +47,11 @@ fn not_a_formula(cell: &str) -> String {
 }
 
 /// All tables as sheets of one workbook.
-pub(crate) fn xlsx(tables: &[Table], title: &str, dated: Option<Day>) -> Result<Vec<u8>, PackError> {
+pub(crate) fn xlsx(
+    tables: &[Table],
+    title: &str,
+    dated: Option<Day>,
+) -> Result<Vec<u8>, PackError> {
     workbook(tables, title, dated.unwrap_or(NO_DAY))
         .map_err(|fault| PackError::Table("tables.xlsx".to_owned(), fault.to_string()))
 }

@@ -453,7 +453,11 @@ pub(crate) fn photo() -> Vec<Field> {
     vec![
         field("file", Form::Text, "path from the folder of the record: `photos/lug.jpg`"),
         field("of", Form::Text, "device, terminal, wire, part, spot or joint: `w3 at house.+`"),
-        field("arrow", Form::Text, "where an arrow points, from the left and the top: `62 %, 40 %`"),
+        field(
+            "arrow",
+            Form::Text,
+            "where an arrow points, from the left and the top: `62 %, 40 %`",
+        ),
         field("words", Form::Text, "what it shows"),
         field("seen", Form::Text, "who took it, and when: `by RK on 2026-05-02`"),
     ]

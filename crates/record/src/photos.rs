@@ -144,6 +144,10 @@ impl Reader<'_> {
 /// A plain path downwards from the folder of the record, as every system reads it.
 fn is_beside(path: &str) -> bool {
     let part = |part: &str| !part.is_empty() && part != "." && part != ".." && !part.ends_with('.');
-    let plain = |c: char| !c.is_control() && !matches!(c, '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|');
-    !path.is_empty() && path.len() <= MAX_PATH && path.chars().all(plain) && path.split('/').all(part)
+    let plain =
+        |c: char| !c.is_control() && !matches!(c, '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|');
+    !path.is_empty()
+        && path.len() <= MAX_PATH
+        && path.chars().all(plain)
+        && path.split('/').all(part)
 }

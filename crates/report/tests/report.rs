@@ -204,7 +204,9 @@ fn what_starves_a_device_leads_what_the_sums_say() {
     review.findings.push(starved);
     let read = ReadBack::of("starved", pdf(&review, &dated(Paper::A4)).unwrap());
     let first = page(&read, 1);
-    let told = flat("Fridge switches itself off and on again for want of volts. Most is lost at fridge-fuse.");
+    let told = flat(
+        "Fridge switches itself off and on again for want of volts. Most is lost at fridge-fuse.",
+    );
     let at = first.find(&told).expect("the cause is on page one");
     let state = first.find("Dangers").expect("the dangers are on page one");
     assert!(at < state, "the cause is not told first");

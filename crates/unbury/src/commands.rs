@@ -8,8 +8,8 @@ use anyhow::{Context, Result};
 use clap::CommandFactory;
 
 use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
-use crate::page::Page;
 use crate::pack::Beside;
+use crate::page::Page;
 use crate::progress::Progress;
 use crate::{drawings, find, pack, report, show, steps};
 

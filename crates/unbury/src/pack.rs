@@ -60,9 +60,10 @@ pub(crate) fn write(
         files.push((put_file(folder, &file.name, file.bytes.clone())?, file.what.clone()));
     }
     let file_of = |name: &str| views.iter().find(|view| view.name == name).map(|v| v.file.clone());
-    let refused = made.refused.iter().map(|(name, why)| {
-        (name.clone(), file_of(name).unwrap_or_default(), why.clone())
-    });
+    let refused = made
+        .refused
+        .iter()
+        .map(|(name, why)| (name.clone(), file_of(name).unwrap_or_default(), why.clone()));
     let refused = refused.collect();
     Ok((made, Written { files, refused }))
 }

@@ -80,7 +80,9 @@ fn told<'a>(folder: &Path, written: &'a pack::Written) -> Told<'a> {
     Told {
         schema: "unbury.report/1",
         folder: folder.display().to_string(),
-        files: files.map(|(path, what)| ToldFile { file: path.display().to_string(), what }).collect(),
+        files: files
+            .map(|(path, what)| ToldFile { file: path.display().to_string(), what })
+            .collect(),
         refused: refused.map(|(photo, file, why)| ToldPhoto { photo, file, why }).collect(),
     }
 }

@@ -34,8 +34,8 @@ pub use interval::Interval;
 pub use money::{Currency, Money};
 pub use parse::{ParseError, ParseErrorKind, parse, parse_any};
 pub use print::{Charset, System, format, format_with};
-pub use restate::restate;
 pub use quantity::{
     Ampere, AmpereHour, Celsius, Farad, Fraction, Irradiance, Kilogram, Metre, Minute, NewtonMetre,
     Ohm, Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,
 };
+pub use restate::restate;

@@ -106,9 +106,12 @@ fn quantity_at(rest: &str, before: Option<char>) -> Option<Quantity<'_>> {
     let end = unit_at + unit.len();
     let words = &rest[..end];
     match bracketed(&rest[end..]) {
-        Some((other, length)) => {
-            Some(Quantity { words, dimension: *dimension, other: Some(other), length: end + length })
-        }
+        Some((other, length)) => Some(Quantity {
+            words,
+            dimension: *dimension,
+            other: Some(other),
+            length: end + length,
+        }),
         None => Some(Quantity { words, dimension: *dimension, other: None, length: end }),
     }
 }
@@ -132,7 +135,8 @@ fn bracketed(text: &str) -> Option<(&str, usize)> {
 /// Bytes of a plain decimal number with an optional sign.
 fn number_length(text: &str) -> Option<usize> {
     let sign = text.len() - text.trim_start_matches(['-', '−']).len();
-    let digits = |text: &str| text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let digits =
+        |text: &str| text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
     let whole = digits(&text[sign..]);
     if whole == 0 {
         return None;

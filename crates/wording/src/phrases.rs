@@ -89,10 +89,8 @@ impl Phrases {
         }
         self.patterns.iter().find_map(|pattern| {
             let values = pattern.values(text)?;
-            let told: Vec<(&str, String)> = values
-                .iter()
-                .map(|(name, value)| (*name, self.gap(value, depth + 1)))
-                .collect();
+            let told: Vec<(&str, String)> =
+                values.iter().map(|(name, value)| (*name, self.gap(value, depth + 1))).collect();
             let told: Vec<(&str, &str)> = told.iter().map(|(n, v)| (*n, v.as_str())).collect();
             Some(filled(&pattern.told, &told))
         })

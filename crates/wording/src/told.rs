@@ -5,7 +5,8 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use analysis::{
-    AccessCost, FindingView, HeldAgainst, LivePath, MissingView, PlaceView, Review, StateView, WayIn,
+    AccessCost, FindingView, HeldAgainst, LivePath, MissingView, PlaceView, Review, StateView,
+    WayIn,
 };
 use units::{System, restate};
 

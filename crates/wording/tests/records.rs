@@ -83,6 +83,9 @@ fn english_in_metric_units_is_the_review_itself() {
 #[test]
 fn what_cannot_be_told_stays_and_is_named() {
     let teller = Teller::new(Language::Spanish, System::Us);
-    assert_eq!(teller.sentence("a sentence nobody knows for 1.524 m"), "a sentence nobody knows for 5 ft");
+    assert_eq!(
+        teller.sentence("a sentence nobody knows for 1.524 m"),
+        "a sentence nobody knows for 5 ft"
+    );
     assert_eq!(teller.left(), ["a sentence nobody knows for 1.524 m"]);
 }
