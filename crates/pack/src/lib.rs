@@ -69,7 +69,8 @@ impl Day {
 
     /// Days of its month by the Gregorian calendar; nothing when there is no such month.
     fn days_in_month(self) -> Option<u8> {
-        let leap = self.year % 4 == 0 && (self.year % 100 != 0 || self.year % 400 == 0);
+        let divides = |years: u16| self.year.is_multiple_of(years);
+        let leap = divides(4) && (!divides(100) || divides(400));
         Some(match self.month {
             1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
             4 | 6 | 9 | 11 => 30,
