@@ -7,7 +7,7 @@ use analysis::{HandoverView, Review};
 use depict::Picture;
 use wording::{Teller, Texts};
 
-use crate::{Options, Pack, PackError, PackFile, PhotoFound, Request};
+use crate::{Options, Pack, PackError, PackFile, Paper, PhotoFound, Request};
 use crate::{manifest, photo, tables, workbook};
 
 /// A photo fit for the pack.
@@ -34,7 +34,7 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
     let handover = teller.handover(&request.case.handover());
     let texts = teller.texts();
     let (photos, refused) = photos(&handover, &request.photos);
-    let pictures = depict::pictures(request.case);
+    let pictures = depict::pictures(request.case, sheet(options.paper));
     let mut shelf = Shelf::default();
     let told = Told { teller: &teller, review: &review, handover: &handover };
     if let Some(pdf) = report(&told, &pictures, &photos, &refused, options)? {
@@ -77,6 +77,14 @@ fn report(
 ) -> Result<Option<Vec<u8>>, PackError> {
     let _ = (told.teller, told.review, told.handover, pictures.len(), options.paper);
     Ok(None)
+}
+
+/// Drawings are cut into sheets of the paper of the report, so that nothing in them is made smaller.
+fn sheet(paper: Paper) -> depict::Paper {
+    match paper {
+        Paper::A4 => depict::Paper::A4,
+        Paper::Letter => depict::Paper::Letter,
+    }
 }
 
 fn put_tables(
