@@ -79,25 +79,29 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }
         Command::Kinds { filter } => kinds(&mut page, filter.as_deref(), arguments.json),
-        Command::Schema { of } => {
-            let schema = match of {
-                SchemaOf::Record => analysis::record_schema(),
-                SchemaOf::Review => analysis::review_schema(),
-            };
-            page.json(&schema)?;
-            Ok(End::Done)
-        }
+        Command::Schema { of } => schema(&mut page, *of),
         Command::Netlist { record, state, ac, faults } => {
             let side = if *ac { Side::Mains } else { Side::DirectCurrent };
             netlist(&mut page, record, state.as_deref(), side, faults)
         }
-        Command::Completions { shell } => {
-            let mut text = Vec::new();
-            clap_complete::generate(*shell, &mut Arguments::command(), "unbury", &mut text);
-            page.raw(&String::from_utf8_lossy(&text))?;
-            Ok(End::Done)
-        }
+        Command::Completions { shell } => completions(&mut page, *shell),
     }
+}
+
+fn schema(page: &mut Page, of: SchemaOf) -> Result<End> {
+    let schema = match of {
+        SchemaOf::Record => analysis::record_schema(),
+        SchemaOf::Review => analysis::review_schema(),
+    };
+    page.json(&schema)?;
+    Ok(End::Done)
+}
+
+fn completions(page: &mut Page, shell: clap_complete::Shell) -> Result<End> {
+    let mut text = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "unbury", &mut text);
+    page.raw(&String::from_utf8_lossy(&text))?;
+    Ok(End::Done)
 }
 
 pub(crate) fn read(record: &RecordFile) -> Result<(String, String)> {
