@@ -1,0 +1,100 @@
+//! Vehicle drawings and charts of the example records and of invented vehicles, measured as a viewer
+//! shows them.
+
+use std::collections::BTreeSet;
+
+use analysis::Case;
+use depict::{Paper, Picture, pictures};
+
+#[path = "../../draw/src/measure.rs"]
+#[allow(dead_code, reason = "the measures of `draw`, of which these tests use some")]
+mod measure;
+
+use measure::{assert_fit_to_print, pixels};
+
+const RECORDS: [(&str, &str); 5] = [
+    ("dunlin", include_str!("../../../records/dunlin/dunlin.toml")),
+    ("plover", include_str!("../../../records/plover/plover.toml")),
+    ("tarn", include_str!("../../../records/tarn/tarn.toml")),
+    ("bracken", include_str!("../../../records/bracken/bracken.toml")),
+    ("wren", include_str!("../../../records/wren/wren.toml")),
+];
+
+/// All but the wiring drawing, whose layout has tests of its own.
+fn drawn(text: &str) -> Vec<Picture> {
+    let mut all = pictures(&Case::of(text), Paper::A4);
+    all.retain(|picture| !picture.is_of("wiring"));
+    all
+}
+
+fn check(pictures: &[Picture]) {
+    let names: BTreeSet<&str> = pictures.iter().map(|picture| picture.name.as_str()).collect();
+    assert_eq!(names.len(), pictures.len(), "names are unique");
+    for picture in pictures {
+        assert_fit_to_print(&picture.svg);
+        assert!(!picture.title.is_empty());
+        let is_plain = |letter: char| letter.is_alphanumeric() || letter == '-';
+        assert!(picture.name.chars().all(is_plain), "{} is no stem of a file", picture.name);
+    }
+}
+
+#[test]
+fn pictures_of_the_records_are_fit_to_print_and_always_the_same() {
+    for (name, text) in RECORDS {
+        let all = drawn(text);
+        check(&all);
+        assert_eq!(all, drawn(text), "{name}");
+        let dark = |picture: &Picture| {
+            let pixels = pixels(&picture.svg, 1.0);
+            pixels.pixels().iter().filter(|pixel| pixel.red() < 96).count()
+        };
+        assert!(all.iter().all(|picture| dark(picture) > 300), "{name}: an empty picture");
+    }
+}
+
+#[test]
+fn pictures_of_invented_vehicles_are_fit_to_print() {
+    for seed in 0..3 {
+        let size = testkit::Size { wires: 60, parts: 30 };
+        let options = testkit::Options { unknown: 0.1, defects: 0.2 };
+        check(&drawn(&testkit::vehicle_with(seed, size, &options).text));
+    }
+}
+
+#[test]
+fn a_record_with_places_is_drawn_in_the_vehicle_and_one_without_says_what_to_write() {
+    let names = |text: &str| -> Vec<String> {
+        drawn(text).into_iter().map(|picture| picture.name).collect()
+    };
+    let dunlin = names(RECORDS[0].1);
+    for name in ["vehicle-plan", "vehicle-sides", "vehicle-isometric", "vehicle-wires"] {
+        assert!(dunlin.iter().any(|known| known == name), "{name}: {dunlin:?}");
+    }
+    let wren = drawn(RECORDS[4].1);
+    let order = wren.iter().find(|picture| picture.name == "vehicle-order").expect("an order");
+    assert!(order.svg.contains("no places recorded") && order.svg.contains("`box`"));
+    assert!(!wren.iter().any(|picture| picture.name == "vehicle-plan"));
+}
+
+#[test]
+fn an_empty_record_gives_few_pictures_and_no_fault() {
+    for text in
+        ["", "unbury = 1\n", "[parts]\na = { is = \"a panel\", box = \"forward 0 to 1 m\" }\n"]
+    {
+        check(&drawn(text));
+    }
+}
+
+/// Each wanted thing, each step and each restraint failure can be taken hold of by a program.
+#[test]
+fn marks_carry_their_data() {
+    let all = drawn(RECORDS[0].1);
+    let svg = |name: &str| &all.iter().find(|picture| picture.name == name).expect(name).svg;
+    assert!(svg("vehicle-plan").contains("data-thing=\"worktop\""));
+    assert!(svg("vehicle-wires").contains("class=\"route\""));
+    assert!(svg("vehicle-restraint").contains("class=\"pull\""));
+    assert!(svg("minutes-service").contains("data-item=\"pump\""));
+    assert!(svg("mains").contains("data-verdict=\"fails\""));
+    let trip = all.iter().find(|picture| picture.is_of("trip")).expect("a fuse and a wire");
+    assert!(trip.svg.contains("data-withstand-a2s="));
+}
