@@ -85,7 +85,7 @@ pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, Serv
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
 pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView};
-pub use trip_view::{TripTime, TripView};
+pub use trip_view::{TripTime, TripView, TripWithstand};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

@@ -26,12 +26,8 @@ pub struct TripView {
     pub why: String,
     /// Opening times by the current in the wire, rising.
     pub times: Vec<TripTime>,
-    /// What the wire stands, A²s; absent where its size is not known.
-    pub withstand_a2s: Option<f64>,
-    /// What that rests on, in words.
-    pub withstand_words: String,
-    /// The longest time for which all of the heat stays in the wire, s.
-    pub adiabatic_to_s: f64,
+    /// What the wire stands; absent where its size is not known.
+    pub withstand: Option<TripWithstand>,
     /// Current when the wire is shorted at its far end, least and most, A.
     pub far_a: (f64, f64),
     /// Current when it is shorted right behind this end, least and most, A.
@@ -44,6 +40,17 @@ pub struct TripView {
     pub critical_a: Option<f64>,
     /// Where the opening times come from.
     pub sources: Vec<String>,
+}
+
+/// The heat a wire stands in a short circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TripWithstand {
+    /// `I²t`, A²s.
+    pub a2s: f64,
+    /// What that rests on, in words.
+    pub words: String,
+    /// The longest time for which all of the heat stays in the wire, s.
+    pub adiabatic_to_s: f64,
 }
 
 /// When a device opens at a current in the wire.
@@ -87,15 +94,16 @@ impl Case {
             verdict: row.verdict.word.words().to_owned(),
             why: row.verdict.why.clone(),
             times: times(band, rated, device.share, most_a),
-            withstand_a2s: withstand.map(|withstand| withstand.a2s),
-            withstand_words: withstand.map_or_else(
-                || "size not known".to_owned(),
-                |withstand| {
-                    let k = withstand.a2s.sqrt() / withstand.area.si();
-                    format!("{} to {} in a short circuit, k = {k:.0}", withstand.from, withstand.to)
-                },
-            ),
-            adiabatic_to_s: withstand.map_or(5.0, |withstand| withstand.adiabatic_to.si()),
+            withstand: withstand.map(|withstand| TripWithstand {
+                a2s: withstand.a2s,
+                words: format!(
+                    "{} to {} in a short circuit, k = {:.0}",
+                    withstand.from,
+                    withstand.to,
+                    withstand.a2s.sqrt() / withstand.area.si()
+                ),
+                adiabatic_to_s: withstand.adiabatic_to.si(),
+            }),
             far_a: (row.far_a.low(), row.far_a.high()),
             near_a: (row.near_a.low(), row.near_a.high()),
             far: range(row.far_a),

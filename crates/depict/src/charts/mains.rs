@@ -4,7 +4,7 @@
 use analysis::{Case, MainsCell, MainsRow, SocketReadings};
 use draw::chart::{Heading, Matrix, MatrixCell, MatrixRow, Verdict};
 
-use super::{picture, sentence};
+use super::{closed, picture, sentence};
 use crate::Picture;
 
 /// Sources in their states against polarity, bond, residual current, touch voltage and a line on metal.
@@ -24,6 +24,7 @@ pub(crate) fn matrix(case: &Case) -> Option<Picture> {
     notes.extend(
         view.rows.iter().filter(|row| !row.trouble.is_empty()).map(|row| sentence(&row.trouble)),
     );
+    notes.extend(view.rows.iter().flat_map(find_out));
     let chart = Matrix {
         heading: Heading {
             title: title.clone(),
@@ -52,13 +53,32 @@ fn one_row(row: &MainsRow) -> MatrixRow {
     }
 }
 
+/// What to find out for a source, each once, with the cells that turn on it.
+fn find_out(row: &MainsRow) -> Vec<String> {
+    let mut asked: Vec<(&str, Vec<&str>)> = Vec::new();
+    for cell in &row.cells {
+        for missing in &cell.find_out {
+            match asked.iter_mut().find(|(what, _)| *what == missing.what) {
+                Some((_, aspects)) => aspects.push(&cell.aspect),
+                None => asked.push((&missing.what, vec![&cell.aspect])),
+            }
+        }
+    }
+    let words = |(what, aspects): &(&str, Vec<&str>)| {
+        format!("{}, {}: {}", row.device, aspects.join(", "), closed(what))
+    };
+    asked.iter().map(words).collect()
+}
+
 fn cell(cell: &MainsCell) -> MatrixCell {
     let verdict = match cell.verdict.as_str() {
         "holds" => Verdict::Holds,
         "fails" => Verdict::Fails,
         _ => Verdict::CannotTell,
     };
-    MatrixCell { verdict, words: cell.short.clone() }
+    // What cannot be told has nothing to add to the verdict; what to find out stands in the notes.
+    let words = if cell.short == cell.verdict { String::new() } else { cell.short.clone() };
+    MatrixCell { verdict, words }
 }
 
 /// What a multimeter shows: for each wiring of the supply at the first socket, then at every socket.

@@ -2,6 +2,7 @@
 //!
 //! | file | what it holds |
 //! |---|---|
+//! | `strips.rs` | what each suspect predicts for the next check |
 //! | `trip.rs` | opening times against what wires stand |
 //! | `warmth.rs` | temperature along wires |
 //! | `minutes.rs` | service and hatches in minutes; how minutes are spread |
@@ -9,6 +10,7 @@
 
 mod mains;
 mod minutes;
+mod strips;
 mod trip;
 mod warmth;
 
@@ -17,13 +19,15 @@ use analysis::Case;
 use crate::Picture;
 
 pub use minutes::minutes_of;
+pub use strips::next_check_of;
 
 /// Wires shown of each sort, worst first: more would bury the worst.
 const MOST: usize = 6;
 
 /// Every chart that a record alone gives rise to.
 pub(crate) fn charts(case: &Case) -> Vec<Picture> {
-    let mut pictures = trip::trips(case);
+    let mut pictures: Vec<Picture> = strips::next_check(case).into_iter().collect();
+    pictures.extend(trip::trips(case));
     pictures.extend(warmth::warm_wires(case));
     pictures.extend(minutes::service(case));
     pictures.extend(minutes::hatch(case));

@@ -1,7 +1,7 @@
 //! Opening times of the devices before the wires that are worst protected.
 
 use analysis::{Case, TripView};
-use draw::chart::{Heading, Prospective, Trip, TripPoint};
+use draw::chart::{Heading, Prospective, Trip, TripPoint, Withstand};
 
 use super::{MOST, closed, picture, stem};
 use crate::Picture;
@@ -30,7 +30,10 @@ fn verdict(view: &TripView) -> String {
 fn chart(view: &TripView, title: &str) -> Trip {
     let mut notes: Vec<String> =
         view.sources.iter().map(|source| format!("Opening times: {source}.")).collect();
-    notes.push(format!("The wire: {}; IEC 60364-5-54 annex A.", view.withstand_words));
+    notes.push(match &view.withstand {
+        Some(withstand) => format!("The wire: {}; IEC 60364-5-54 annex A.", withstand.words),
+        None => "What the wire stands cannot be told: its size is not known.".to_owned(),
+    });
     Trip {
         heading: Heading { title: title.to_owned(), about: closed(&view.why), notes },
         device: format!("{}, {}", view.device, view.device_words),
@@ -45,8 +48,10 @@ fn chart(view: &TripView, title: &str) -> Trip {
                 latest_read_s: time.latest_read_s,
             })
             .collect(),
-        withstand_a2s: view.withstand_a2s,
-        adiabatic_to_s: view.adiabatic_to_s,
+        withstand: view.withstand.as_ref().map(|withstand| Withstand {
+            a2s: withstand.a2s,
+            adiabatic_to_s: withstand.adiabatic_to_s,
+        }),
         currents: vec![
             current("short at the far end", &view.far, view.far_a),
             current("short right at this end", &view.near, view.near_a),

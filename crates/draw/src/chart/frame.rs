@@ -1,7 +1,7 @@
 //! What all charts have in common: heading, notes, axes with their marks, words beside things.
 
 use super::axis::{Axis, Tick};
-use crate::label::{lines, width};
+use crate::label::{lines, shortened, width};
 use crate::paper::{HEADING, LINE, MARGIN, NARROW, Paper, Pen, SHEET, TEXT, Words};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
@@ -87,7 +87,7 @@ pub(crate) fn kept_between(
     tone: Tone,
     text: &str,
 ) {
-    let text = crate::label::shortened(text, TEXT, right - left);
+    let text = shortened(text, TEXT, right - left);
     let half = width(&text, TEXT) / 2.0;
     let middle = x.clamp(left + half, (right - half).max(left + half));
     paper.text((middle, base), Anchor::Middle, tone, &text);
@@ -128,7 +128,8 @@ pub(crate) fn axis_below(paper: &mut Paper, plot: Rect, axis: &Axis, quantity: &
         }
     }
     let base = foot + MARK + TEXT + LINE + 3.0;
-    paper.text((plot.x + plot.w, base), Anchor::End, Tone::Quiet, quantity);
+    let quantity = shortened(quantity, TEXT, plot.x + plot.w - MARGIN);
+    paper.text((plot.x + plot.w, base), Anchor::End, Tone::Quiet, &quantity);
     paper.end();
     base + GAP
 }

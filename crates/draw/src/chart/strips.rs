@@ -2,6 +2,7 @@
 
 use super::axis::{Axis, Scale};
 use super::frame::{Heading, axis_below, beside, heading, kept_between, notes};
+use crate::label::lines;
 use crate::paper::{Dashes, Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
 use crate::svg::Rect;
 use crate::tone::Tone;
@@ -62,9 +63,12 @@ pub struct Band {
     pub weight: f64,
 }
 
-const LABELS: f64 = 150.0;
+const LABELS: f64 = 176.0;
 const ASIDE: f64 = 84.0;
-const ROW: f64 = 2.0 * LINE + 5.0;
+/// Lines of words beside a strip, at most.
+const MOST: usize = 3;
+/// Height of the heaviest band of a suspect, points.
+const BAND: f64 = 19.0;
 /// A band is drawn at least as wide, points.
 const LEAST: f64 = 2.0;
 
@@ -73,11 +77,12 @@ pub fn strips(chart: &Strips) -> Option<String> {
     let reading = chart.reading.as_ref().filter(|reading| reading.is_number());
     let mut paper = Paper::default();
     let top = heading(&mut paper, &chart.heading) + if reading.is_some() { LINE } else { 0.0 };
+    let high = row_height(chart);
     let plot = Rect {
         x: MARGIN + LABELS,
         y: top,
         w: SHEET - 2.0 * MARGIN - LABELS - ASIDE,
-        h: ROW * chart.rows.len() as f64,
+        h: high * chart.rows.len() as f64,
     };
     let ends = chart.rows.iter().flat_map(|row| &row.bands).flat_map(|band| [band.low, band.high]);
     let read = reading.into_iter().flat_map(reading_ends);
@@ -88,7 +93,7 @@ pub fn strips(chart: &Strips) -> Option<String> {
         reading_zone(&mut paper, plot, &axis, reading);
     }
     for (k, row) in chart.rows.iter().enumerate() {
-        let middle = plot.y + ROW * (k as f64 + 0.5);
+        let middle = plot.y + high * (k as f64 + 0.5);
         strip(&mut paper, plot, &axis, (row, middle), reading);
     }
     paper.line(&[(plot.x, plot.y + plot.h), (sides.1, plot.y + plot.h)], Pen::narrow(Tone::Ink));
@@ -105,6 +110,15 @@ pub fn strips(chart: &Strips) -> Option<String> {
     let told = described(chart, reading);
     let title = &chart.heading.title;
     Some(paper.finish(SHEET, end + MARGIN, &Told { kind: "strips", title, description: &told }))
+}
+
+/// Height of a row: what the longest words want.
+fn row_height(chart: &Strips) -> f64 {
+    let rows = chart.rows.iter().flat_map(|row| {
+        let aside = lines(&row.aside, TEXT, ASIDE - 20.0, MOST).len();
+        [lines(&row.label, TEXT, LABELS - 8.0, MOST).len(), aside, 2]
+    });
+    LINE * rows.max().unwrap_or(2) as f64 + 5.0
 }
 
 fn reading_ends(reading: &Mark) -> [f64; 2] {
@@ -128,14 +142,14 @@ fn strip(
         |band: &Band| if band.weight.is_finite() { band.weight.clamp(0.0, 1.0) } else { 0.0 };
     let heaviest = row.bands.iter().map(share).fold(0.0, f64::max);
     paper.begin("strip", &[("suspect", &row.id)]);
-    beside(paper, (MARGIN, middle), LABELS - 8.0, Tone::Ink, &row.label, 2);
+    beside(paper, (MARGIN, middle), LABELS - 8.0, Tone::Ink, &row.label, MOST);
     let whole = [(plot.x, middle), (plot.x + plot.w, middle)];
     paper.line(&whole, Pen::narrow(Tone::Faint).broken(Dashes::Dots));
     for band in row.bands.iter().filter(|band| band.low.is_finite() && band.high.is_finite()) {
         let (left, right) = (axis.at(band.low.min(band.high)), axis.at(band.high.max(band.low)));
         let w = (right - left).max(LEAST);
         let part = if heaviest > 0.0 { share(band) / heaviest } else { 1.0 };
-        let h = (ROW - 9.0) * (0.3 + 0.7 * part);
+        let h = BAND * (0.3 + 0.7 * part);
         let x = (left + right - w) / 2.0;
         let data = [band.low, band.high, band.weight].map(|value| value.to_string());
         paper.begin("band", &[("low", &data[0]), ("high", &data[1]), ("weight", &data[2])]);
@@ -151,7 +165,7 @@ fn strip(
     }
     let indent = if reading.is_some() { 12.0 } else { 0.0 };
     let room = ASIDE - 8.0 - indent;
-    beside(paper, (right + indent, middle), room, Tone::Ink, &row.aside, 2);
+    beside(paper, (right + indent, middle), room, Tone::Ink, &row.aside, MOST);
     paper.end();
 }
 

@@ -167,7 +167,10 @@ fn a_logarithmic_axis_has_no_place_for_nothing() {
 #[test]
 fn the_line_of_the_wire_is_the_adiabatic_law() {
     let k_and_s = 115.0 * 16.0;
-    let chart = Trip { withstand_a2s: Some(k_and_s * k_and_s), ..bolt_down_fuse() };
+    let chart = Trip {
+        withstand: Some(Withstand { a2s: k_and_s * k_and_s, adiabatic_to_s: 5.0 }),
+        ..bolt_down_fuse()
+    };
     let svg = super::trip(&chart).expect("currents are there");
     let (across, up) = (marks(&svg, 0), marks(&svg, 1));
     let value = |marks: &[(f64, f64)], at: f64| {
@@ -317,8 +320,10 @@ proptest! {
             bands: bands.into_iter().map(|(low, high, weight)| Band { low, high, weight }).collect(),
         });
         let scale = if is_log { Scale::Logarithmic } else { Scale::Linear };
-        let reading = Some(Mark { value: reading, plus_minus: 0.1, words });
-        let chart = Strips { scale, reading, rows: rows.collect(), ..suspects() };
+        let reading = Mark { value: reading, plus_minus: 0.1, words: String::new() };
+        let quantity = words.repeat(3);
+        let reading = Some(Mark { words, ..reading });
+        let chart = Strips { scale, reading, quantity, rows: rows.collect(), ..suspects() };
         if let Some(svg) = super::strips(&chart) {
             assert_fit_to_print(&svg);
         }
@@ -345,7 +350,7 @@ proptest! {
         let chart = Trip {
             points: points.collect(),
             currents: currents.collect(),
-            withstand_a2s: Some(a2s),
+            withstand: Some(Withstand { a2s, adiabatic_to_s: 5.0 }),
             critical_a: Some(critical),
             ..bolt_down_fuse()
         };

@@ -22,14 +22,21 @@ pub struct Trip {
     /// Where the device opens earliest and latest, by rising current. Between the points straight
     /// lines in both logarithms.
     pub points: Vec<TripPoint>,
-    /// The heat the wire stands in a short circuit, A²s; `None` if its size is not known.
-    pub withstand_a2s: Option<f64>,
-    /// The longest time for which all of the heat stays in the wire, s.
-    pub adiabatic_to_s: f64,
+    /// What the wire stands in a short circuit; `None` if its size is not known.
+    pub withstand: Option<Withstand>,
     /// Currents of short circuits.
     pub currents: Vec<Prospective>,
     /// The current at which device and wire come closest, A.
     pub critical_a: Option<f64>,
+}
+
+/// The heat a wire stands in a short circuit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Withstand {
+    /// `I²t`, A²s.
+    pub a2s: f64,
+    /// The longest time for which all of the heat stays in the wire, s.
+    pub adiabatic_to_s: f64,
 }
 
 /// Opening times at a current; all of them as the wire sees them.
@@ -156,11 +163,12 @@ impl Area {
 
     /// `I²t` of the wire: a straight line that falls two decades of time a decade of current.
     fn wire(&self, paper: &mut Paper, chart: &Trip) {
-        let Some(a2s) = chart.withstand_a2s.filter(|a2s| a2s.is_finite() && *a2s > 0.0) else {
+        let is_some = |w: &Withstand| w.a2s.is_finite() && w.a2s > 0.0;
+        let Some(Withstand { a2s, adiabatic_to_s }) = chart.withstand.filter(is_some) else {
             return;
         };
         let at = |ampere: f64| (ampere, a2s / (ampere * ampere));
-        let turn_a = (a2s / chart.adiabatic_to_s).sqrt();
+        let turn_a = (a2s / adiabatic_to_s).sqrt();
         paper.begin("wire", &[("withstand-a2s", &a2s.to_string())]);
         let (low, high) = (self.x.low(), self.x.high());
         let thick = WIRE;
@@ -207,8 +215,8 @@ impl Area {
     }
 
     fn critical(&self, paper: &mut Paper, chart: &Trip) {
-        let (Some(ampere), Some(a2s)) = (chart.critical_a, chart.withstand_a2s) else { return };
-        let second = a2s / (ampere * ampere);
+        let (Some(ampere), Some(withstand)) = (chart.critical_a, chart.withstand) else { return };
+        let second = withstand.a2s / (ampere * ampere);
         if !(drawable(ampere, CURRENTS_A) && second >= self.y.low() && second <= self.y.high()) {
             return;
         }
@@ -319,16 +327,16 @@ fn legend(paper: &mut Paper, chart: &Trip, top: f64) -> f64 {
             level(paper, sample, Pen::wide(Tone::Ink));
         });
     }
-    if chart.withstand_a2s.is_some() {
+    if let Some(withstand) = chart.withstand {
         let text = format!(
             "{}: stands the current for so long, I²t = k²S²; dotted beyond {}\u{a0}s, where it gives off heat and stands longer",
-            chart.wire, chart.adiabatic_to_s
+            chart.wire, withstand.adiabatic_to_s
         );
         row(paper, &text, |paper, sample| {
             level(paper, sample, WIRE);
         });
     }
-    if chart.critical_a.is_some() && chart.withstand_a2s.is_some() {
+    if chart.critical_a.is_some() && chart.withstand.is_some() {
         row(paper, "where device and wire come closest", |paper, sample| {
             let pen = Some(Pen::wide(Tone::Ink));
             paper.circle(sample.middle(), 4.0, Fill::Flat(Tone::Ground), pen);

@@ -82,8 +82,7 @@ pub(super) fn bolt_down_fuse() -> Trip {
             point(3.5, 0.3, Some(5.0)),
             point(5.0, 0.1, Some(1.0)),
         ],
-        withstand_a2s: Some((115.0_f64 * 16.0).powi(2)),
-        adiabatic_to_s: 5.0,
+        withstand: Some(Withstand { a2s: (115.0_f64 * 16.0).powi(2), adiabatic_to_s: 5.0 }),
         currents: vec![
             Prospective {
                 words: "short at the far end: 640 A to 1.2 kA".to_owned(),

@@ -1,0 +1,60 @@
+//! What each suspect predicts for the next check.
+
+use analysis::{Case, CheckCard, ExpectedRow};
+use draw::chart::{Band, Heading, Mark, Scale, Strip, Strips};
+
+use super::picture;
+use crate::Picture;
+
+/// The next check of a case, where it is a reading.
+pub(crate) fn next_check(case: &Case) -> Option<Picture> {
+    let list = case.suspect_list();
+    let card = case.search(&list).next_step().check?;
+    next_check_of(&card, None)
+}
+
+/// What each suspect predicts for a check, and what was read, if it was: the value with its unit and
+/// origin. `None` where the check is no reading.
+pub fn next_check_of(card: &CheckCard, reading: Option<Mark>) -> Option<Picture> {
+    let banded: Vec<&ExpectedRow> =
+        card.expected.iter().filter(|row| !row.bands.is_empty()).collect();
+    let unit = if banded.first()?.shows.ends_with('V') { "V" } else { "A" };
+    let title = format!("Next check: {}", card.title);
+    let state = if card.state.is_empty() { "in any state" } else { &card.state };
+    let shown: f64 = banded.iter().map(|row| row.probability).sum();
+    let mut notes = vec![
+        "A higher band holds more of the suspect's chances; a filled ring agrees with the reading. The bands come \
+         from the record and its stand-ins."
+            .to_owned(),
+    ];
+    if shown < 0.995 {
+        notes.push(format!(
+            "The suspects shown hold {:.0} % of the chances; others, and what is not in the record, hold the rest.",
+            100.0 * shown
+        ));
+    }
+    notes.extend(card.cautions.iter().cloned());
+    let chart = Strips {
+        heading: Heading {
+            title: title.clone(),
+            about: format!("{}; {state}.", card.places.join("; ")),
+            notes,
+        },
+        quantity: format!("what it would show, {unit}"),
+        scale: Scale::Linear,
+        reading,
+        rows: banded.iter().map(|row| strip(row)).collect(),
+    };
+    picture("next-check", &title, draw::chart::strips(&chart))
+}
+
+fn strip(row: &ExpectedRow) -> Strip {
+    let band =
+        |(low, high, weight): &(f64, f64, f64)| Band { low: *low, high: *high, weight: *weight };
+    Strip {
+        id: row.suspect.clone(),
+        label: row.suspect.clone(),
+        aside: format!("{:.0} %: {}", 100.0 * row.probability, row.shows),
+        bands: row.bands.iter().map(band).collect(),
+    }
+}
