@@ -72,7 +72,7 @@ pub(crate) fn laid(document: &roxmltree::Document<'_>) -> Vec<Laid> {
 /// The same as usvg lays them out.
 pub(crate) fn laid_by_usvg(svg: &str) -> Vec<Laid> {
     let tree = tree(svg);
-    let width: f64 = attribute(svg, "viewBox").split(' ').nth(2).unwrap().parse().unwrap();
+    let width: f64 = viewed_width(svg);
     let points = width as f32 / tree.size().width();
     let mut found = Vec::new();
     gather(tree.root(), &mut found);
@@ -104,7 +104,13 @@ fn gather(group: &usvg::Group, found: &mut Vec<Laid>) {
     }
 }
 
-pub(crate) fn attribute<'s>(svg: &'s str, name: &str) -> &'s str {
+/// Width of the sheet in its own unit.
+fn viewed_width(svg: &str) -> f64 {
+    let width = attribute(svg, "viewBox").split(' ').nth(2).expect("four figures");
+    width.parse().expect("a number")
+}
+
+fn attribute<'s>(svg: &'s str, name: &str) -> &'s str {
     let (_, rest) = svg.split_once(&format!(" {name}=\"")).expect("the attribute is there");
     rest.split_once('"').expect("it ends").0
 }
