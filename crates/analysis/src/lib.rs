@@ -19,6 +19,7 @@
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
+//! | `trace_view.rs` | where a wire ends that vanishes |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod boxes;
@@ -49,6 +50,7 @@ mod spaces;
 mod spread_view;
 mod states;
 mod suspects_view;
+mod trace_view;
 mod trip_view;
 mod view;
 mod warm_wire_view;
@@ -85,6 +87,8 @@ pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, Serv
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
 pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView};
+pub use trace_view::{CandidateRow, TRACE_SCHEMA, TraceCard, TraceView, Tracing};
+pub use trip_view::{TripTime, TripView};
 pub use trip_view::{TripTime, TripView, TripWithstand};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,

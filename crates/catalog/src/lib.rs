@@ -23,6 +23,7 @@ mod mains;
 mod service;
 mod sources;
 mod stand_ins;
+mod tracing;
 mod work;
 
 pub use ampacity::{Allowed, Ampacity, Correction, NoRow, Question, Space, VoltageBand};
@@ -42,6 +43,7 @@ pub use mains::{Figure, Grid, MainsFigures};
 pub use service::{Bearable, HatchRow, JointService, ServiceTables};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
+pub use tracing::{TraceCheck, TraceChecks, TraceFinish, Tracing};
 pub use work::{OnceRow, Work, around};
 
 /// All reference data.
@@ -73,6 +75,8 @@ pub struct Catalog {
     pub faults: Faults,
     /// What tells suspects apart.
     pub checking: Checking,
+    /// Where wires end that vanish.
+    pub tracing: Tracing,
     /// Instruments by class.
     pub instruments: Instruments,
     /// What service and openings take.
@@ -106,6 +110,7 @@ impl Catalog {
             curves: Curves::embedded(),
             faults: Faults::embedded(),
             checking: Checking::embedded(),
+            tracing: Tracing::embedded(),
             instruments: Instruments::embedded(),
             service: ServiceTables::embedded(),
             machines: Machines::embedded(),

@@ -25,6 +25,7 @@
 //! | `outcomes.rs` | what a check may show, cut into outcomes |
 //! | `openings.rs` | what has to come out, paid for once |
 //! | `advice.rs` | the next check or repair of a vehicle |
+//! | `trace.rs` | where a wire ends that vanishes |
 //! | `rank.rs` | how likely each suspect and each pair is |
 
 mod advice;
@@ -46,6 +47,7 @@ mod profile;
 mod rank;
 mod repairs;
 mod suspects;
+mod trace;
 mod weigh;
 
 #[cfg(test)]
@@ -68,4 +70,5 @@ pub use outcomes::{Band, Outcome, Outcomes};
 pub use problem::{Access, Action, Check, NoAccess, Problem, ProblemFault, Repair, Target};
 pub use rank::{Explanation, Ranking, rank};
 pub use suspects::{Suspect, suspects};
+pub use trace::{Candidate, FarEnd, NoTrace, Trace, TraceTest, trace};
 pub use weigh::Predicted;

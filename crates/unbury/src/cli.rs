@@ -203,6 +203,17 @@ pub(crate) enum Command {
         #[command(flatten)]
         form: PackForm,
     },
+    /// Find out where a wire ends that vanishes behind a panel: asks for a test, takes yes or no.
+    Trace {
+        #[command(flatten)]
+        record: RecordFile,
+        /// The wire.
+        #[arg(value_name = "WIRE")]
+        wire: String,
+        /// Parts that are out already, or positions taken, besides those in the record.
+        #[arg(long, value_name = "PART", value_delimiter = ',')]
+        out: Vec<String>,
+    },
     /// What a check looks for, how it decides, and what to do.
     Explain {
         /// The check's name.

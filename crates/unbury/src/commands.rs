@@ -75,6 +75,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             let asked = find::Asked { about: about.as_deref(), out };
             find::find(&mut page, record, &asked, *write)
         }
+        Command::Trace { record, wire, out } => {
+            find::trace(&mut page, record, arguments.json, wire, out)
+        }
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }

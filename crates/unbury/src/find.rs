@@ -131,6 +131,67 @@ pub(crate) fn find(
     Ok(end)
 }
 
+/// Asks for tests of a wire that vanishes until it is clear where it ends.
+pub(crate) fn trace(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    wire: &str,
+    out: &[String],
+) -> Result<End> {
+    let (mut case, end) = case(page, record)?;
+    if let Some(missing) = opened(page, &mut case, out)? {
+        return Ok(missing);
+    }
+    let mut tracing = match case.trace(wire) {
+        Ok(tracing) => tracing,
+        Err(why) => {
+            let known = case.wires_to_trace();
+            page.paragraph(&format!("{why}."), 0)?;
+            if !known.is_empty() {
+                page.paragraph(&format!("Wires with one end in sight: {}", known.join(", ")), 0)?;
+            }
+            return Ok(End::NoSuchThing);
+        }
+    };
+    let view = tracing.next_step();
+    if json {
+        page.json(&view)?;
+        return Ok(end);
+    }
+    show::trace::whole(page, &view)?;
+    if record.path == Path::new("-") {
+        return Ok(end);
+    }
+    let is_terminal = std::io::stdin().is_terminal();
+    let mut lines = std::io::stdin().lock().lines();
+    loop {
+        if is_terminal {
+            print!("  answer (yes, no, undo, stop): ");
+            std::io::stdout().flush()?;
+        }
+        let Some(line) = lines.next() else { break };
+        match line.context("reading an answer")?.trim() {
+            "" => continue,
+            "stop" | "quit" => break,
+            "undo" if !tracing.undo() => page.paragraph("There is nothing to take back.", 2)?,
+            "undo" => page.paragraph("Taken back.", 2)?,
+            answer => {
+                if let Err(why) = tracing.answer(answer) {
+                    page.paragraph(&format!("Not taken: {why}"), 2)?;
+                    continue;
+                }
+            }
+        }
+        let view = tracing.next_step();
+        show::trace::whole(page, &view)?;
+        if view.ends.is_some() {
+            break;
+        }
+    }
+    Ok(end)
+}
+
 /// `2: 11.9 V` answers the second alternative; anything else answers the card.
 fn given(search: &mut Search<'_>, view: &NextView, answer: &str) -> Result<String, String> {
     if let Some((number, rest)) = answer.split_once(':')

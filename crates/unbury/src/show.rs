@@ -15,4 +15,5 @@ pub(crate) mod review;
 pub(crate) mod service;
 pub(crate) mod states;
 pub(crate) mod suspects;
+pub(crate) mod trace;
 pub(crate) mod ways;

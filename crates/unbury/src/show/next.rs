@@ -176,7 +176,7 @@ pub(crate) fn kept(page: &mut Page, lines: &[RecordLine], path: Option<String>) 
     Ok(())
 }
 
-fn minutes(minutes: f64) -> String {
+pub(crate) fn minutes(minutes: f64) -> String {
     let text = if minutes < 9.95 { format!("{minutes:.1}") } else { format!("{minutes:.0}") };
     format!("{} min", text.trim_end_matches(".0"))
 }
