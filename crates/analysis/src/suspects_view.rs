@@ -183,6 +183,12 @@ impl Search<'_> {
         warnings
     }
 
+    fn is_out_of_reach(&self, symptom: &model::Symptom) -> bool {
+        let Some(device) = symptom.device else { return false };
+        let role = self.vehicle.devices[device].role;
+        symptom.shows.value().is_some_and(|shows| !diagnose::can_be_said_of(*shows, role))
+    }
+
     /// Symptoms that could not be held against the sums.
     fn unused_symptoms(&self) -> impl Iterator<Item = String> + '_ {
         self.vehicle.symptoms.iter().filter_map(|symptom| {
@@ -190,6 +196,9 @@ impl Search<'_> {
                 () if symptom.device.is_none() => "a device",
                 () if symptom.state.is_none() => "a state",
                 () if symptom.shows.is_unknown() => "a word of the list (`shows`)",
+                () if self.is_out_of_reach(symptom) => {
+                    "a fuse or breaker, which alone trip or get warm"
+                }
                 () => return None,
             };
             Some(format!(

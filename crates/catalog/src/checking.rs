@@ -59,6 +59,16 @@ pub struct Look {
     pub false_alarm: f64,
 }
 
+/// From when on words are used of fuses and breakers.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WordsUsed {
+    /// Multiple of its rating at which a device trips.
+    pub trips_from: f64,
+    /// Power in its contacts at which it is warm, W.
+    pub warm_from_w: f64,
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Minutes {
@@ -75,6 +85,8 @@ pub struct Checking {
     pub look: Look,
     /// Minutes to search everything where no suspect explains what is seen, opening apart.
     pub search_everything_min: f64,
+    /// From when on words are used of fuses and breakers.
+    pub words: WordsUsed,
     /// Minutes counted for opening where nobody knows what hides a place.
     pub unknown_place_min: f64,
 }
@@ -86,6 +98,7 @@ struct File {
     setting_up: SettingUp,
     look: Look,
     search_everything: Minutes,
+    words: WordsUsed,
     unknown_place: Minutes,
 }
 
@@ -97,6 +110,7 @@ impl Checking {
             setting_up: file.setting_up,
             look: file.look,
             search_everything_min: file.search_everything.minutes,
+            words: file.words,
             unknown_place_min: file.unknown_place.minutes,
         }
     }

@@ -29,7 +29,7 @@ mod work;
 pub use ampacity::{Allowed, Ampacity, Correction, NoRow, Question, Space, VoltageBand};
 pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use cables::Cables;
-pub use checking::{Checking, Look, Method, MethodRow, SettingUp};
+pub use checking::{Checking, Look, Method, MethodRow, SettingUp, WordsUsed};
 pub use curves::{Acceptance, Curves};
 pub use fault_spread::{ASSUMED_COUNTS_UP_TO, FaultSpread};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};

@@ -7,7 +7,7 @@ use std::rc::Rc;
 
 use catalog::Catalog;
 use circuit::{BranchId, Change, Circuit, Element, Parameter};
-use model::{Attribute, DeviceId, Fact, ReadingPoints, Shows, StateId, Vehicle};
+use model::{Attribute, DeviceId, Fact, ReadingPoints, Role, Shows, StateId, Vehicle};
 use network::{Group, Network};
 use solve::variants::{Answer, Variants};
 use solve::{Outcome, Reading, sensitivity};
@@ -247,6 +247,40 @@ impl<'v> Benches<'v> {
         let nominal_v =
             self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si());
         shows(network, device, answered, nominal_v)
+            .or_else(|| self.protective_shows(network, device, answered))
+    }
+
+    /// What a fuse, breaker or fuse box does: trips, gets warm, or neither.
+    fn protective_shows(
+        &self,
+        network: &Network,
+        device: DeviceId,
+        answered: &Answered,
+    ) -> Option<Shows> {
+        let of = &self.vehicle.devices[device];
+        if !matches!(of.role, Role::Fuse | Role::Breaker | Role::FuseBox) {
+            return None;
+        }
+        let point = answered.points().first()?;
+        let words = &self.catalog.checking.words;
+        let mut shows = Shows::Works;
+        for (_, terminal, branch) in network.contacts().iter().filter(|c| c.0 == device) {
+            let ampere = point.current(*branch).abs();
+            let nodes = network.circuit.branch(*branch).element.nodes();
+            let volt = point.between(nodes[0], nodes[1]).unwrap_or(0.0).abs();
+            let way = of.ways.iter().find(|way| way.terminal == *terminal);
+            let rated_a = match way {
+                Some(way) => way.rated.value().map(|rated| rated.si()),
+                None => of.number(Attribute::Rated),
+            };
+            if rated_a.is_some_and(|rated| ampere >= words.trips_from * rated) {
+                return Some(Shows::Trips);
+            }
+            if volt * ampere >= words.warm_from_w {
+                shows = Shows::Warm;
+            }
+        }
+        Some(shows)
     }
 
     /// Whether equipment is part of a state's circuit, so that what it does can be asked for.

@@ -63,7 +63,7 @@ pub use fault::{Fault, Thing};
 pub use groups::{Cure, Group};
 pub use instrument::{Accuracy, likelihood_per_unit};
 pub use next::{Choice, Ranked, next_action};
-pub use observe::{Impossible, Looked, Noticed, Observations, Taken, observations};
+pub use observe::{Impossible, Looked, Noticed, Observations, Taken, can_be_said_of, observations};
 pub use offered::{Offered, What, look, offered};
 pub use openings::{Opened, Openings};
 pub use outcomes::{Band, Outcome, Outcomes};

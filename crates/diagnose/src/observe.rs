@@ -3,7 +3,7 @@
 
 use catalog::{Catalog, Instrument};
 use model::{
-    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Shows, StateId,
+    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Role, Shows, StateId,
     Vehicle,
 };
 use units::Dimension;
@@ -117,6 +117,9 @@ pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
     for symptom in &vehicle.symptoms {
         let (Some(device), Some(state)) = (symptom.device, symptom.state) else { continue };
         let model::Fact::Known { value, origin } = &symptom.shows else { continue };
+        if !can_be_said_of(*value, vehicle.devices[device].role) {
+            continue;
+        }
         let error = match origin {
             Origin::Told { .. } | Origin::Assumed { .. } => catalog.faults.owner_error,
             _ => catalog.faults.technician_error,
@@ -131,6 +134,12 @@ pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
         }
     }
     found
+}
+
+/// Whether the circuit tells anything of a word: tripping and warmth of fuses and breakers only.
+pub fn can_be_said_of(shows: Shows, role: Role) -> bool {
+    let is_protective = matches!(role, Role::Fuse | Role::Breaker | Role::FuseBox);
+    is_protective || !matches!(shows, Shows::Trips | Shows::Warm)
 }
 
 fn taken(
@@ -195,7 +204,7 @@ fn impossible(written: &Written, highest_v: f64) -> Option<String> {
 
 /// The highest voltage any source may bring, with batteries and modules in series counted together.
 fn highest_v(vehicle: &Vehicle, catalog: &Catalog) -> f64 {
-    use model::{Attribute, Role};
+    use model::Attribute;
     let nominal = vehicle.nominal.value().map_or(catalog.stand_ins.nominal.si(), |v| v.si());
     // A charger regulates a lead-acid bank to 1.25 times its nominal voltage at most.
     let house = 1.25 * nominal;

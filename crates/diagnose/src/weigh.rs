@@ -179,6 +179,9 @@ pub(crate) fn word(noticed: &Noticed, does: Option<Shows>) -> f64 {
 /// Whether a word fits what the circuit does; `None`: the circuit says nothing of it.
 fn fits(said: Shows, does: Shows) -> Option<bool> {
     match said {
+        // What a circuit does is told of fuses and breakers only.
+        Shows::Trips | Shows::Warm if does == Shows::Works || does == said => Some(does == said),
+        Shows::Warm if does == Shows::Trips => Some(true),
         Shows::Trips | Shows::Warm => None,
         Shows::NotReproduced => Some(does == Shows::Works),
         Shows::Clicks => Some(does == Shows::Hunts),
