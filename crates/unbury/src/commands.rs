@@ -407,7 +407,11 @@ fn draw(
     let (case, end) = case(page, record)?;
     let mut pictures = depict::pictures(&case, paper);
     if let Some(name) = only {
-        let known: Vec<String> = pictures.iter().map(|picture| picture.name.clone()).collect();
+        let sort = |picture: &depict::Picture| {
+            picture.name.split('-').next().unwrap_or_default().to_owned()
+        };
+        let mut known: Vec<String> = pictures.iter().map(sort).collect();
+        known.dedup();
         pictures.retain(|picture| picture.is_of(name));
         if pictures.is_empty() {
             return no_such(page, "drawing", name, &known);

@@ -413,13 +413,3 @@ proptest! {
         assert_fit_to_print(&super::matrix(&chart).expect("rows are there"));
     }
 }
-
-/// Writes pictures to look at into a folder named in the environment.
-#[test]
-fn look() {
-    let Ok(folder) = std::env::var("LOOK") else { return };
-    for (k, svg) in all().into_iter().enumerate() {
-        std::fs::write(format!("{folder}/c{k}.svg"), &svg).unwrap();
-        pixels(&svg, 1.5).save_png(format!("{folder}/c{k}.png")).unwrap();
-    }
-}

@@ -2,7 +2,8 @@
 
 use super::flat::{ranks, shade};
 use super::overlay::{self, PullVerdict};
-use super::{Role, Thing, VehicleDrawing, VehicleView};
+use super::{Role, Thing, VehicleDrawing, VehicleView, is_looked_through};
+use crate::Cuboid;
 use crate::chart::beside;
 use crate::label::lines;
 use crate::paper::{Dashes, Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Words};
@@ -15,6 +16,7 @@ enum Sign {
     Number(usize),
     Wanted,
     Hidden,
+    Ceiling,
     Area,
     Arrow(PullVerdict),
     Way,
@@ -27,10 +29,11 @@ const ROOM: f64 = 30.0;
 pub(crate) fn draw(
     paper: &mut Paper,
     drawing: &VehicleDrawing,
+    hull: &Cuboid,
     shown: &[Vec<usize>],
     top: f64,
 ) -> f64 {
-    let rows = rows(drawing, shown);
+    let rows = rows(drawing, hull, shown);
     let column = (SHEET - 2.0 * MARGIN) / 2.0;
     let room = column - ROOM - 10.0;
     let heights: Vec<f64> = rows.iter().map(|(_, text)| height(text, room)).collect();
@@ -57,7 +60,7 @@ fn height(text: &str, room: f64) -> f64 {
     rows * LINE + 3.5
 }
 
-fn rows(drawing: &VehicleDrawing, shown: &[Vec<usize>]) -> Vec<(Sign, String)> {
+fn rows(drawing: &VehicleDrawing, hull: &Cuboid, shown: &[Vec<usize>]) -> Vec<(Sign, String)> {
     let is_shown = |number: &usize| shown.iter().flatten().any(|known| known == number);
     let ranks = ranks(drawing);
     let text = |thing: &Thing| match thing.cuboid {
@@ -83,6 +86,9 @@ fn rows(drawing: &VehicleDrawing, shown: &[Vec<usize>]) -> Vec<(Sign, String)> {
     if hides_something(drawing) {
         all.push((Sign::Hidden, "dashed: behind something else in that view".to_owned()));
     }
+    if looks_through(drawing, hull) {
+        all.push((Sign::Ceiling, "dotted: the ceiling, looked through".to_owned()));
+    }
     if let Some(area) = &drawing.work_area {
         all.push((Sign::Area, overlay::area_words(area)));
     }
@@ -104,6 +110,14 @@ fn hides_something(drawing: &VehicleDrawing) -> bool {
         Role::Out | Role::Stays => false,
     };
     drawing.things.iter().any(|thing| thing.cuboid.is_some() && may(thing))
+}
+
+/// Whether a view looks through a ceiling.
+fn looks_through(drawing: &VehicleDrawing, hull: &Cuboid) -> bool {
+    let from_above =
+        |view: &VehicleView| matches!(view, VehicleView::Plan | VehicleView::Isometric);
+    let has_view = drawing.views.is_empty() || drawing.views.iter().any(from_above);
+    has_view && drawing.things.iter().any(|thing| is_looked_through(drawing, thing, hull))
 }
 
 fn way_rows(drawing: &VehicleDrawing) -> Vec<(Sign, String)> {
@@ -147,6 +161,10 @@ fn draw_sign(paper: &mut Paper, sign: &Sign, (x, y): (f64, f64)) {
         }
         Sign::Hidden => {
             let pen = Pen::narrow(Tone::Quiet).broken(Dashes::Hidden);
+            paper.line(&[(x + 2.0, y), (x + 25.0, y)], pen);
+        }
+        Sign::Ceiling => {
+            let pen = Pen::narrow(Tone::Quiet).broken(Dashes::Dots);
             paper.line(&[(x + 2.0, y), (x + 25.0, y)], pen);
         }
         Sign::Area => {

@@ -109,7 +109,7 @@ pub fn vehicle(drawing: &VehicleDrawing) -> Option<String> {
             flat => flat::draw(&mut paper, *flat, &shown, y),
         };
     }
-    y = legend::draw(&mut paper, drawing, &numbers, y + 6.0);
+    y = legend::draw(&mut paper, drawing, &hull, &numbers, y + 6.0);
     y = notes(&mut paper, &drawing.heading.notes, y);
     let title = &drawing.heading.title;
     let told = described(drawing, &views);

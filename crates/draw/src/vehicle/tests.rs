@@ -328,9 +328,6 @@ fn the_same_vehicle_gives_the_same_bytes_and_a_picture() {
     let picture = pixels(&svg, 1.0);
     let dark = picture.pixels().iter().filter(|pixel| pixel.red() < 96).count();
     assert!(dark > 2_000, "{dark} dark pixels only");
-    if let Ok(folder) = std::env::var("LOOK") {
-        pixels(&svg, 1.5).save_png(format!("{folder}/van.png")).unwrap();
-    }
 }
 
 fn any_box() -> impl Strategy<Value = Cuboid> {
