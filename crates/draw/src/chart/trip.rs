@@ -107,8 +107,8 @@ fn currents(chart: &Trip) -> Vec<f64> {
     all.filter(|ampere| drawable(*ampere, CURRENTS_A)).collect()
 }
 
-/// Times worth showing: those of the device within the drawn range, and at least a hundredth of a second to
-/// ten seconds, so that the wire's line has room.
+/// Times worth showing: those of the device within the drawn range, and at least a hundredth of a second
+/// to a hundred seconds, so that the wire's line has room.
 fn times(chart: &Trip) -> Vec<f64> {
     let points = chart.points.iter();
     let all = points.flat_map(|point| [point.earliest_s, point.latest_s, point.latest_read_s]);
