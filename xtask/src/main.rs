@@ -19,6 +19,7 @@ mod setup;
 mod shell;
 mod suite;
 mod tidy;
+mod trial;
 mod ways;
 
 use std::process::ExitCode;
@@ -32,7 +33,9 @@ usage: cargo xtask <chore>
   tidy        check the rules of the house and the layers only
   regenerate  write docs/schema and docs/checks anew from the program
   bench       measure speed and memory against their targets
-  bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg";
+  bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg
+  trial       find faults on paper in several ways; `--write` writes docs/trial.md and its figure;
+              further: --seed N, --cases N, --jobs N, --tuning, --only VEHICLE, --fresh, --tell";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -43,6 +46,7 @@ fn main() -> ExitCode {
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),
         ["bench", "sizes"] => bench::sizes(),
+        ["trial", options @ ..] => trial::trial(options),
         [] | ["help" | "-h" | "--help"] => {
             println!("{USAGE}");
             Ok(())

@@ -13,11 +13,11 @@ use crate::files::root;
 use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
 use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
 use crate::shell::{Steps, cargo, run};
-use crate::{packs, ways};
+use crate::{packs, trial, ways};
 
 /// Runs all steps and stops at the first that fails.
 pub(crate) fn test() -> Result<()> {
-    let mut steps = Steps::new(9);
+    let mut steps = Steps::new(10);
     steps.step("install what the tests need", setup::install)?;
     steps.step("format", || run(&mut cargo(&["fmt", "--all", "--check"])))?;
     steps.step("lints", || {
@@ -33,6 +33,7 @@ pub(crate) fn test() -> Result<()> {
     steps.step("records against their schema", validate)?;
     steps.step("ways in against a general solver", ways::compare)?;
     steps.step("packs read by others", packs::read_by_others)?;
+    steps.step("a few cases of the trial", trial::quick)?;
     println!("all steps passed");
     Ok(())
 }
