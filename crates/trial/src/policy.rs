@@ -121,7 +121,7 @@ impl<T: Chooser> Policy for T {
 
     fn next(&self, desk: &mut Desk<'_>, at: &Standing<'_>) -> Deed {
         let question = desk.question(at.belief, at.complaints, at.now, at.doors);
-        let is_done = |check: &Offered| at.done.iter().any(|d| *d == (check.what, check.state));
+        let is_done = |check: &Offered| at.done.contains(&(check.what, check.state));
         let taken: Vec<bool> = question.tests.iter().map(|test| is_done(&test.check)).collect();
         let (belief, doors, open) = (at.belief, at.doors, at.open);
         let view = View { belief, question: &question, doors, open, taken: &taken };

@@ -175,7 +175,8 @@ fn one(
             (policy.name().to_owned(), outcome)
         })
         .collect();
-    let small = (case % SMALL_EVERY == 0).then(|| small(ground, desk, doors, &drawn)).flatten();
+    let small =
+        case.is_multiple_of(SMALL_EVERY).then(|| small(ground, desk, doors, &drawn)).flatten();
     let faults = drawn.faults.len();
     Some(Line { vehicle: ground.name.clone(), case, faults, outcomes, small })
 }

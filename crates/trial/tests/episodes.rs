@@ -1,5 +1,7 @@
 //! Cases worked from complaint to proof: what is counted, and that luck is shared.
 
+#![allow(clippy::unwrap_used, reason = "test code")]
+
 use diagnose::{Fault, Thing};
 use model::{Place, ReadingPoints, Shows};
 use testkit::{Size, vehicle};
