@@ -54,6 +54,8 @@ pub struct SuspectRow {
     pub sizes: Vec<String>,
     /// Probability, 0 to 1.
     pub probability: f64,
+    /// True when it says that nothing need be wrong beyond what the record holds.
+    pub as_built: bool,
     /// What puts it right.
     pub remedies: Vec<String>,
     /// Minutes that takes, opening apart.
@@ -131,6 +133,7 @@ impl Search<'_> {
                 .map(|(at, size)| size_words(&suspects[*at], *size))
                 .collect(),
             probability: explanation.weight,
+            as_built: of.iter().all(|suspect| matches!(suspect.fault, diagnose::Fault::AsBuilt)),
             remedies: of.iter().map(|suspect| suspect.remedy.clone()).collect(),
             minutes: of.iter().map(|suspect| suspect.minutes).sum(),
             says: (0..seen.taken.len()).map(|at| says(seen, ranking, explanation, at)).collect(),

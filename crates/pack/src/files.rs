@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+#[cfg(not(feature = "pdf"))]
+use analysis::Case;
 use analysis::{HandoverView, Review};
 #[cfg(not(feature = "pdf"))]
 use depict::Picture;
@@ -37,7 +39,7 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
     let pictures = depict::pictures(request.case, sheet(options.paper));
     let mut shelf = Shelf::default();
     let told = Told { teller: &teller, review: &review, handover: &handover };
-    if let Some(pdf) = report(&told, &pictures, &photos, &refused, options)? {
+    if let Some(pdf) = report(&told, request.case, &pictures, &photos, &refused, options)? {
         shelf.put("report", "pdf", texts.get("file.report"), pdf);
     }
     put_tables(&mut shelf, &review, &handover, texts, options)?;
@@ -70,6 +72,7 @@ use crate::report_file::report;
 #[cfg(not(feature = "pdf"))]
 fn report(
     told: &Told<'_>,
+    _: &Case,
     pictures: &[Picture],
     _: &[Photo],
     _: &[(String, String)],
@@ -163,5 +166,22 @@ impl Shelf {
             number += 1;
         }
         self.files.push(PackFile { name, what: what.to_owned(), bytes });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_a_system_takes_for_the_same_get_numbers_and_no_folder() {
+        let mut shelf = Shelf::default();
+        for stem in ["state-Night", "state-night", "state-../night", "state-nächt"] {
+            shelf.put(stem, "cir", "", Vec::new());
+        }
+        let names: Vec<&str> = shelf.files.iter().map(|file| file.name.as_str()).collect();
+        let wanted =
+            ["state-Night.cir", "state-night-2.cir", "state----night.cir", "state-n-cht.cir"];
+        assert_eq!(names, wanted);
     }
 }

@@ -1,25 +1,40 @@
 //! The report of a pack.
 
+use analysis::{Case, SuspectRow};
 use depict::Picture;
+use wording::Teller;
 
 use crate::files::{Photo, Told};
 use crate::{Options, PackError, Paper};
 
+/// Suspects shown on page one, and how likely one must be to be among them.
+const MOST_SUSPECTS: usize = 3;
+const LEAST_SHARE: f64 = 0.03;
+
 /// The report as PDF.
 pub(crate) fn report(
     told: &Told<'_>,
+    case: &Case,
     pictures: &[Picture],
     photos: &[Photo],
     refused: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let drawn = pictures
-        .iter()
-        .map(|picture| report::Picture { title: picture.title.clone(), svg: picture.svg.clone() });
+    let drawn = pictures.iter().filter(|picture| is_printed(picture, pictures)).map(|picture| {
+        let sheet = picture.is_of("wiring") || picture.is_of("vehicle");
+        report::Picture {
+            stands: if sheet { report::Stands::Alone } else { report::Stands::Among },
+            title: picture.title.clone(),
+            svg: picture.svg.clone(),
+        }
+    });
     let shown = photos
         .iter()
         .map(|photo| report::Photo { name: photo.name.clone(), jpeg: photo.jpeg.clone() });
+    let (suspects, favourite) = suspects(told.teller, case);
     let content = report::Content {
+        suspects,
+        favourite,
         pictures: drawn.collect(),
         photos: shown.collect(),
         refused: refused.to_vec(),
@@ -34,4 +49,80 @@ pub(crate) fn report(
         dated: options.dated.map(|day| day.to_string()),
     };
     report::pdf(&content, &settings).map(Some).map_err(|fault| PackError::Report(fault.to_string()))
+}
+
+/// The wiring is printed once, with its findings where there are any; state by state it lies beside
+/// the report only.
+fn is_printed(picture: &Picture, all: &[Picture]) -> bool {
+    let any = |name: &str| all.iter().any(|other| other.is_of(name));
+    let sheet_of = |name: &str| {
+        let rest = picture.name.strip_prefix(name);
+        rest.is_some_and(|rest| rest.chars().all(|c| c == '-' || c.is_ascii_digit()))
+    };
+    !picture.is_of("wiring-state")
+        && !(sheet_of("wiring") && any("wiring-findings"))
+        && !(sheet_of("wiring-mains") && any("wiring-mains-findings"))
+}
+
+/// What may be the cause by the readings; nothing when there is no reading to weigh.
+fn suspects(teller: &Teller, case: &Case) -> (Vec<report::Suspect>, report::Favourite) {
+    let list = case.suspect_list();
+    let view = case.search(&list).suspects();
+    let Some(first) = view.rows.first().filter(|row| !row.says.is_empty()) else {
+        return (Vec::new(), report::Favourite::None);
+    };
+    let stands_out = first.probability > 0.5;
+    if stands_out && first.as_built {
+        return (Vec::new(), report::Favourite::AsRecorded(share(first.probability)));
+    }
+    let shown = view.rows.iter().take(MOST_SUSPECTS).filter(|row| row.probability >= LEAST_SHARE);
+    let favourite = if stands_out { report::Favourite::First } else { report::Favourite::None };
+    (shown.map(|row| suspect(teller, row)).collect(), favourite)
+}
+
+fn suspect(teller: &Teller, row: &SuspectRow) -> report::Suspect {
+    let each = row.words.iter().zip(&row.sizes).map(|(words, size)| {
+        let words = teller.sentence(words);
+        if size.is_empty() { words } else { format!("{words} ({})", teller.sentence(size)) }
+    });
+    let speak: Vec<&str> = row
+        .says
+        .iter()
+        .filter(|says| says.speaks == "for")
+        .map(|says| says.reading.as_str())
+        .collect();
+    let because = match speak[..] {
+        [] => Vec::new(),
+        _ => vec![teller.texts().fill("first.speak-for", &[("readings", &speak.join(", "))])],
+    };
+    report::Suspect {
+        what: each.collect::<Vec<_>>().join(" + "),
+        chance: share(row.probability),
+        because,
+    }
+}
+
+/// A probability as it is printed: never certain, never nothing.
+fn share(probability: f64) -> String {
+    let percent = (probability * 100.0).round();
+    if percent > 99.0 {
+        "> 99 %".to_owned()
+    } else if percent < 1.0 {
+        "< 1 %".to_owned()
+    } else {
+        format!("{percent:.0} %")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_probability_is_never_printed_as_certain_or_as_nothing() {
+        assert_eq!(share(1.0), "> 99 %");
+        assert_eq!(share(0.996), "> 99 %");
+        assert_eq!(share(0.624), "62 %");
+        assert_eq!(share(0.0), "< 1 %");
+    }
 }

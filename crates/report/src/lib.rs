@@ -52,6 +52,8 @@ pub struct Content<'a> {
     pub handover: &'a HandoverView,
     /// What may be the cause, most likely first; empty when no ranking was made.
     pub suspects: Vec<Suspect>,
+    /// How far the first of them stands out.
+    pub favourite: Favourite,
     /// What can be done for how much; empty when no price was made.
     pub choices: Vec<Choice>,
     /// Drawings, in order.
@@ -72,6 +74,7 @@ impl<'a> Content<'a> {
             review,
             handover,
             suspects: Vec::new(),
+            favourite: Favourite::None,
             choices: Vec::new(),
             pictures: Vec::new(),
             photos: Vec::new(),
@@ -79,6 +82,18 @@ impl<'a> Content<'a> {
             left: Vec::new(),
         }
     }
+}
+
+/// Whether one explanation of the readings is likelier than all others together.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Favourite {
+    /// No explanation is.
+    #[default]
+    None,
+    /// The first suspect is.
+    First,
+    /// That nothing is wrong beyond what the record holds, so likely as is to be printed.
+    AsRecorded(String),
 }
 
 /// Something that may be the cause of the complaint.
@@ -101,9 +116,22 @@ pub struct Choice {
     pub price: String,
 }
 
+/// How a drawing stands in the report.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stands {
+    /// On a sheet of its own.
+    #[default]
+    Alone,
+    /// Among others.
+    Among,
+}
+
 /// A drawing.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Picture {
+    /// How it stands.
+    pub stands: Stands,
     /// What it shows.
     pub title: String,
     /// The drawing as SVG.

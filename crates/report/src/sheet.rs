@@ -8,7 +8,7 @@ use wording::Texts;
 use crate::blocks::{self, Block};
 use crate::live::{self, LiveMap};
 use crate::typeface::Shapes;
-use crate::{Choice, Content, Options, Paper, ReportError, Suspect, clean};
+use crate::{Choice, Content, Favourite, Options, Paper, ReportError, Stands, Suspect, clean};
 
 /// File name and content.
 pub(crate) type File = (String, Vec<u8>);
@@ -26,6 +26,11 @@ struct Sheet<'a> {
     /// One for each state.
     residuals: Vec<String>,
     suspects: &'a [Suspect],
+    #[serde(rename = "stands-out")]
+    stands_out: bool,
+    /// How likely it is that nothing is wrong beyond the record, if that is the favourite.
+    #[serde(rename = "as-recorded")]
+    as_recorded: Option<&'a str>,
     choices: &'a [Choice],
     pictures: Vec<Drawn<'a>>,
     photos: Vec<Shown<'a>>,
@@ -38,6 +43,7 @@ struct Sheet<'a> {
 struct Drawn<'a> {
     title: &'a str,
     file: String,
+    stands: Stands,
     /// Wider than tall: it gets a sheet that lies.
     wide: bool,
 }
@@ -75,6 +81,11 @@ pub(crate) fn files(
         live: live::gather(&review.live),
         residuals: residuals(review, content.texts),
         suspects: &content.suspects,
+        stands_out: content.favourite == Favourite::First,
+        as_recorded: match &content.favourite {
+            Favourite::AsRecorded(share) => Some(share),
+            Favourite::None | Favourite::First => None,
+        },
         choices: &content.choices,
         pictures: drawn,
         photos,
@@ -97,7 +108,12 @@ fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a
     for (number, picture) in content.pictures.iter().enumerate() {
         let file = format!("drawing-{number}.svg");
         files.push((file.clone(), picture.svg.clone().into_bytes()));
-        drawn.push(Drawn { title: &picture.title, file, wide: is_wide(&picture.svg) });
+        drawn.push(Drawn {
+            title: &picture.title,
+            file,
+            stands: picture.stands,
+            wide: is_wide(&picture.svg),
+        });
     }
     drawn
 }
