@@ -19,7 +19,7 @@ mod vehicle;
 mod way_in;
 mod wiring;
 
-pub use charts::{minutes_of, next_check_of};
+pub use charts::{minutes_of, next_check, next_check_of};
 pub use draw::wiring::Paper;
 pub use picture::{Picture, pictures};
 pub use way_in::{bag_codes, way_in};

@@ -406,6 +406,9 @@ fn draw(
 ) -> Result<End> {
     let (case, end) = case(page, record)?;
     let mut pictures = depict::pictures(&case, paper);
+    if only.is_some_and(|name| name.starts_with("next")) {
+        pictures.extend(depict::next_check(&case));
+    }
     if let Some(name) = only {
         let sort = |picture: &depict::Picture| {
             picture.name.split('-').next().unwrap_or_default().to_owned()

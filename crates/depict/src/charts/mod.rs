@@ -19,15 +19,14 @@ use analysis::Case;
 use crate::Picture;
 
 pub use minutes::minutes_of;
-pub use strips::next_check_of;
+pub use strips::{next_check, next_check_of};
 
 /// Wires shown of each sort, worst first: more would bury the worst.
 const MOST: usize = 6;
 
 /// Every chart that a record alone gives rise to.
 pub(crate) fn charts(case: &Case) -> Vec<Picture> {
-    let mut pictures: Vec<Picture> = strips::next_check(case).into_iter().collect();
-    pictures.extend(trip::trips(case));
+    let mut pictures = trip::trips(case);
     pictures.extend(warmth::warm_wires(case));
     pictures.extend(minutes::service(case));
     pictures.extend(minutes::hatch(case));

@@ -6,8 +6,9 @@ use draw::chart::{Band, Heading, Mark, Scale, Strip, Strips};
 use super::picture;
 use crate::Picture;
 
-/// The next check of a case, where it is a reading.
-pub(crate) fn next_check(case: &Case) -> Option<Picture> {
+/// The next check of a case, where it is a reading. Not among the pictures of a case: finding the check
+/// takes longer than all of them together.
+pub fn next_check(case: &Case) -> Option<Picture> {
     let list = case.suspect_list();
     let card = case.search(&list).next_step().check?;
     next_check_of(&card, None)
