@@ -103,6 +103,11 @@ impl Area {
         a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
     }
 
+    fn holds(&self, other: &Area) -> bool {
+        let (a, b) = (self.0, other.0);
+        a[0] <= b[0] && a[1] <= b[1] && a[2] >= b[2] && a[3] >= b[3]
+    }
+
     /// Whether a stretch has a point inside (clipping after Liang and Barsky).
     fn cut_by(&self, (from, to): Stretch) -> bool {
         let [left, top, right, bottom] = self.0;
@@ -136,6 +141,8 @@ struct Element {
     /// Outline of all ink but words.
     area: Option<Area>,
     words: Vec<(String, Area)>,
+    /// Grounds of the marks of findings.
+    marks: Vec<Area>,
     sizes: Vec<f64>,
 }
 
@@ -230,10 +237,18 @@ fn gather(
 
 fn ink(path: &usvg::Path, element: &mut Element) {
     let Some(_) = path.stroke() else {
-        // Solid ink such as an arrow counts as an outline, a pale shade does not.
-        let is_solid = path.fill().is_some_and(|fill| fill.opacity().get() > 0.99);
-        if is_solid && !element.name.is_empty() {
-            grow(element, Area::of(path.abs_bounding_box()));
+        // Solid ink such as an arrow is an outline; what has a colour is the ground of a mark, which
+        // is read like words; a pale shade is neither.
+        let area = Area::of(path.abs_bounding_box());
+        match path.fill().map(|fill| (fill.opacity().get() > 0.99, fill.paint())) {
+            Some((true, usvg::Paint::Color(colour))) if !element.name.is_empty() => {
+                if colour.red.abs_diff(colour.blue) > 16 {
+                    element.marks.push(area);
+                } else {
+                    grow(element, area);
+                }
+            }
+            _ => {}
         }
         return;
     };
@@ -294,7 +309,7 @@ fn collisions(elements: &BTreeMap<String, Element>) -> Vec<String> {
         .values()
         .flat_map(|e| e.words.iter().map(move |(text, area)| (e, text.as_str(), *area)))
         .collect();
-    let mut found = Vec::new();
+    let mut found = marks(elements, &words);
     for (at, (element, text, area)) in words.iter().enumerate() {
         for (_, other, other_area) in &words[at + 1..] {
             if area.meets(other_area) {
@@ -305,6 +320,28 @@ fn collisions(elements: &BTreeMap<String, Element>) -> Vec<String> {
             let near = other.area.is_some_and(|around| around.meets(area));
             if near && other.strokes.iter().any(|stretch| area.cut_by(*stretch)) {
                 found.push(format!("`{text}` of {} on ink of {}", element.name, other.name));
+            }
+        }
+    }
+    found
+}
+
+/// A mark holds its own words and lies on nothing.
+fn marks(elements: &BTreeMap<String, Element>, words: &[(&Element, &str, Area)]) -> Vec<String> {
+    let mut found = Vec::new();
+    for element in elements.values() {
+        for mark in &element.marks {
+            let on_ink = elements
+                .values()
+                .find(|other| other.strokes.iter().any(|stretch| mark.cut_by(*stretch)))
+                .map(|other| other.name.as_str());
+            let own = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
+            let on_words = words
+                .iter()
+                .find(|(_, text, area)| mark.meets(area) && !(own(text) && mark.holds(area)))
+                .map(|(_, text, _)| *text);
+            for other in [on_ink, on_words].into_iter().flatten() {
+                found.push(format!("a mark of {} on {other}", element.name));
             }
         }
     }

@@ -68,7 +68,7 @@ impl Painting<'_> {
             if route.is_stacked { stacked_words(wire) } else { (&wire.facts[..], &[][..]) };
         let facts: Vec<&str> = above.iter().map(String::as_str).collect();
         let words = Words {
-            at: (x, y - 2.2 - stroke.width / 2.0),
+            at: (x, y - 1.5 - stroke.width / 2.0),
             size: WORDS,
             weight: Weight::Bold,
             anchor: Anchor::Start,
@@ -227,7 +227,7 @@ impl Painting<'_> {
         canvas.rect((frame.left, frame.top), size, OUTLINE);
         name(canvas, (frame.left, frame.top - 2.6), device);
         below(canvas, (frame.left, frame.bottom + 2.0), device);
-        let bar_x = frame.left + 9.0 + way_width(device) * west_ways(item);
+        let bar_x = frame.left + 9.0 + way_width(device) * west_ways(&self.placed.columns, item);
         let mut heights = Vec::new();
         for (ports, x, away) in [(&item.west, frame.left, -1.0), (&item.east, frame.right, 1.0)] {
             for &port in ports {
@@ -346,9 +346,9 @@ fn figure(canvas: &mut Canvas, device: &Device, frame: Box) {
 
 fn load(canvas: &mut Canvas, device: &Device, frame: Box) {
     let y = frame.top;
-    let size = (frame.right - frame.left, 13.0);
-    canvas.rect((frame.left, y - 6.5), size, OUTLINE);
-    shade(canvas, device, (frame.left, y - 6.5), size);
+    let size = (frame.right - frame.left, 12.4);
+    canvas.rect((frame.left, y - 6.2), size, OUTLINE);
+    shade(canvas, device, (frame.left, y - 6.2), size);
     if device.symbol != Symbol::Equipment {
         symbols::glyph(canvas, device.symbol, (frame.left + 10.0, y));
     }

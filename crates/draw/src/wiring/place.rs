@@ -75,7 +75,7 @@ fn on_paper(drawing: &WiringDrawing, net: &Net, columns: Columns, rows: &Rows, r
         .order
         .iter()
         .map(|order| {
-            let widths = order.iter().map(|&at| extent(drawing, net, &columns.items[at]));
+            let widths = order.iter().map(|&at| extent(drawing, net, &columns, &columns.items[at]));
             widths.fold(0.0, f64::max)
         })
         .collect();
@@ -91,7 +91,8 @@ fn on_paper(drawing: &WiringDrawing, net: &Net, columns: Columns, rows: &Rows, r
         .iter()
         .enumerate()
         .map(|(at, item)| {
-            let (left, right) = body(drawing, net, item, lefts[item.column], widths[item.column]);
+            let (left, right) =
+                body(drawing, net, &columns, item, (lefts[item.column], widths[item.column]));
             Box { left, right, top: y(rows.edges[at].0), bottom: y(rows.edges[at].1) }
         })
         .collect::<Vec<Box>>();
@@ -202,7 +203,7 @@ fn layer_widths(drawing: &WiringDrawing, net: &Net, layers: &[usize]) -> Vec<f64
 }
 
 /// How much room an item takes in its column.
-fn extent(drawing: &WiringDrawing, net: &Net, item: &Item) -> f64 {
+fn extent(drawing: &WiringDrawing, net: &Net, columns: &Columns, item: &Item) -> f64 {
     match item.what {
         What::Pass(_) => 0.0,
         What::Words(line) => {
@@ -222,7 +223,7 @@ fn extent(drawing: &WiringDrawing, net: &Net, item: &Item) -> f64 {
             Node::Leaf(leaf) => leaf_width(drawing, leaf),
             Node::Device(device) => {
                 let device = &drawing.devices[*device];
-                let (body, name) = device_widths(drawing, net, device, item);
+                let (body, name) = device_widths(drawing, net, columns, device, item);
                 body.max(name).max(marks_width(&device.marks) + 2.0)
             }
         },
@@ -230,7 +231,13 @@ fn extent(drawing: &WiringDrawing, net: &Net, item: &Item) -> f64 {
 }
 
 /// What lines end on: left-aligned in the column, ends on the left side right-aligned.
-fn body(drawing: &WiringDrawing, net: &Net, item: &Item, left: f64, width: f64) -> (f64, f64) {
+fn body(
+    drawing: &WiringDrawing,
+    net: &Net,
+    columns: &Columns,
+    item: &Item,
+    (left, width): (f64, f64),
+) -> (f64, f64) {
     let What::Node(node) = item.what else { return (left, left + width) };
     match &net.nodes[node] {
         Node::Leaf(leaf) if item.west.is_empty() => {
@@ -238,13 +245,19 @@ fn body(drawing: &WiringDrawing, net: &Net, item: &Item, left: f64, width: f64) 
         }
         Node::Leaf(leaf) => (left, left + leaf_width(drawing, leaf)),
         Node::Device(device) => {
-            (left, left + device_widths(drawing, net, &drawing.devices[*device], item).0)
+            (left, left + device_widths(drawing, net, columns, &drawing.devices[*device], item).0)
         }
     }
 }
 
 /// Width of a device's body, and of its name.
-fn device_widths(drawing: &WiringDrawing, net: &Net, device: &Device, item: &Item) -> (f64, f64) {
+fn device_widths(
+    drawing: &WiringDrawing,
+    net: &Net,
+    columns: &Columns,
+    device: &Device,
+    item: &Item,
+) -> (f64, f64) {
     let name = width(&device_words(device), WORDS, Weight::Bold) + 2.0;
     match shape(drawing, net, item) {
         Shape::Line if device.rank == Rank::Load => (load_inset(device) + name + 3.0, 0.0),
@@ -255,7 +268,7 @@ fn device_widths(drawing: &WiringDrawing, net: &Net, device: &Device, item: &Ite
             (IN_LINE, one(&device.name).max(one(&device.rating)) + 2.0)
         }
         Shape::Bar if device.symbol == Symbol::Bar => (4.0, name),
-        Shape::Bar => (box_width(device, item), name),
+        Shape::Bar => (box_width(device, columns, item), name),
         Shape::Block => {
             let words = fitting(&device.name, WORDS, Weight::Bold, WIDEST);
             (block_width(device), width(&words, WORDS, Weight::Bold) + 2.0)
@@ -272,16 +285,15 @@ pub(super) fn load_inset(device: &Device) -> f64 {
 pub(super) const WAY_WORDS: f64 = 72.0;
 
 /// A fuse box: the bar in the middle, ways towards the faces they leave from.
-fn box_width(device: &Device, item: &Item) -> f64 {
-    let has_way = |ports: &[usize]| !ports.is_empty();
+fn box_width(device: &Device, columns: &Columns, item: &Item) -> f64 {
     let way = way_width(device);
-    let faces = f64::from(u8::from(has_way(&item.east))) + west_ways(item);
+    let faces = f64::from(u8::from(!item.east.is_empty())) + west_ways(columns, item);
     18.0 + way * faces.max(1.0)
 }
 
-/// Whether any way leaves to the left, beside the feed: then the ways there need room too.
-pub(super) fn west_ways(item: &Item) -> f64 {
-    f64::from(u8::from(item.west.len() > 1))
+/// 1 if any way leaves to the left: then the ways there need room too.
+pub(super) fn west_ways(columns: &Columns, item: &Item) -> f64 {
+    f64::from(u8::from(item.west.iter().any(|&port| columns.ports[port].terminal > 0)))
 }
 
 /// Room for one way: number, fuse, words.

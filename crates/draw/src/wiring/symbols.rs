@@ -141,12 +141,11 @@ pub(super) fn upright(canvas: &mut Canvas, symbol: Symbol, x: f64, (top, bottom)
     let middle = f64::midpoint(top, bottom);
     match symbol {
         Symbol::Battery => {
-            canvas.line(&[(x, top), (x, middle - 5.0)], OUTLINE);
-            canvas.line(&[(x, middle + 5.0), (x, bottom)], OUTLINE);
+            leads(canvas, x, (top, middle - 5.0), (middle + 5.0, bottom));
             cells(canvas, (x, middle), 9.0);
         }
         Symbol::SolarModule => {
-            canvas.line(&[(x, top), (x, bottom)], OUTLINE);
+            leads(canvas, x, (top, middle - 7.0), (middle + 7.0, bottom));
             canvas.rect((x - 7.0, middle - 7.0), (14.0, 14.0), OUTLINE);
             cells(canvas, (x, middle), 5.0);
             for k in [0.0, 4.0] {
@@ -160,7 +159,7 @@ pub(super) fn upright(canvas: &mut Canvas, symbol: Symbol, x: f64, (top, bottom)
             }
         }
         _ => {
-            canvas.line(&[(x, top), (x, bottom)], OUTLINE);
+            leads(canvas, x, (top, middle - 7.0), (middle + 7.0, bottom));
             canvas.circle((x, middle), 7.0, OUTLINE);
             canvas.words(&Words {
                 at: (x, middle + 2.9),
@@ -170,6 +169,15 @@ pub(super) fn upright(canvas: &mut Canvas, symbol: Symbol, x: f64, (top, bottom)
                 ink: Ink::Full,
                 text: "G",
             });
+        }
+    }
+}
+
+/// The leads above and below an upright symbol.
+fn leads(canvas: &mut Canvas, x: f64, upper: (f64, f64), lower: (f64, f64)) {
+    for (from, to) in [upper, lower] {
+        if from < to {
+            canvas.line(&[(x, from), (x, to)], OUTLINE);
         }
     }
 }
@@ -202,8 +210,8 @@ pub(super) fn earth(canvas: &mut Canvas, (x, y): (f64, f64), away: f64) {
 
 /// The edge of a part behind which a line goes out of sight: a line hatched on its far side.
 pub(super) fn edge(canvas: &mut Canvas, (x, y): (f64, f64), away: f64) {
-    canvas.line(&[(x, y - 7.0), (x, y + 7.0)], Stroke::plain(1.6));
-    for k in [-7.0, -3.5, 0.0, 3.5] {
-        canvas.line(&[(x, y + k + 3.5), (x + 3.5 * away, y + k)], FINE);
+    canvas.line(&[(x, y - 6.0), (x, y + 6.0)], Stroke::plain(1.6));
+    for k in [-6.0, -3.0, 0.0, 3.0] {
+        canvas.line(&[(x, y + k + 3.0), (x + 3.5 * away, y + k)], FINE);
     }
 }
