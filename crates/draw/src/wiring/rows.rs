@@ -186,24 +186,31 @@ fn block(
                 port[at] = place;
                 match last[face] {
                     Some(over) => places.apart(over, place, PORTS, 1),
-                    None => places.apart(top, place, if is_upright { 1 } else { 3 }, 1),
+                    None => places.apart(top, place, first_row(is_upright, terminal), 1),
                 }
                 // Terminals keep clear of each other across the block.
                 if let Some(over) = before[1 - face].or(before[face]).filter(|_| is_upright) {
-                    places.apart(over, place, 4, 0);
+                    places.apart(over, place, UPRIGHT - 1, 0);
                 } else if let Some(over) = before[1 - face] {
                     places.apart(over, place, 2, 0);
                 }
                 last[face] = Some(place);
             }
         }
-        if let ([Some(left), ..], [Some(right), ..]) = (first_two(&faces[0]), first_two(&faces[1]))
-        {
+        if let (Some(&left), Some(&right)) = (faces[0].first(), faces[1].first()) {
             places.level(port[left], port[right], 3);
         }
     }
     for over in last.into_iter().flatten() {
-        places.apart(over, bottom, if is_upright { 1 } else { 2 }, 0);
+        let is_bare = faces_of(columns, item, 1) == 0;
+        let below = if !is_upright {
+            2
+        } else if is_bare {
+            UPRIGHT
+        } else {
+            1
+        };
+        places.apart(over, bottom, below, 0);
     }
     places.apart(top, bottom, least_height(device), 12);
     let has_marks = device.is_some_and(|d| !d.marks.is_empty() || d.suspicion.is_some());
@@ -211,8 +218,22 @@ fn block(
     Spans { top, bottom, above: NAME + 2 * figure, below: 1 + 2 * i64::from(has_marks) }
 }
 
-fn first_two(ports: &[usize]) -> [Option<usize>; 1] {
-    [ports.first().copied()]
+/// Rows between the plus and the minus of something upright, where one of them is bare.
+const UPRIGHT: i64 = 5;
+
+/// Rows from the top edge to the first port; where that is the minus, the bare plus needs room.
+fn first_row(is_upright: bool, terminal: usize) -> i64 {
+    match (is_upright, terminal) {
+        (true, 0) => 1,
+        (true, _) => UPRIGHT,
+        (false, _) => 3,
+    }
+}
+
+/// How many wires are on a terminal.
+fn faces_of(columns: &Columns, item: &Item, terminal: usize) -> usize {
+    let ports = item.west.iter().chain(&item.east);
+    ports.filter(|&&port| columns.ports[port].terminal == terminal).count()
 }
 
 /// Drawn between its plus above and its minus below, without an outline.

@@ -65,8 +65,9 @@ pub(super) const ROW: f64 = 5.0;
 const TALLEST_ROW: f64 = 7.0;
 /// Nothing is drawn larger than this.
 const LARGEST: f64 = 1.35;
-/// Smaller than this a sheet is too full: capitals are then 1.5 mm high, those of 6-point type.
-pub(super) const SMALLEST: f64 = 0.84;
+/// Smaller than this a sheet is too full: names of wires and devices are then set in type
+/// of 5.8 points, with capitals 1.5 mm high.
+pub(super) const SMALLEST: f64 = 0.80;
 
 /// What goes on one sheet.
 pub(super) struct Contents<'a> {

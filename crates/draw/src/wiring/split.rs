@@ -16,7 +16,8 @@ pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
         return Vec::new();
     }
     let bare = bare(drawing);
-    if paper == Paper::Whole || fits(drawing, &wires, &bare, paper, SMALLEST) {
+    let may_fit = wires.len() <= MOST_ON_A_SHEET;
+    if paper == Paper::Whole || may_fit && fits(drawing, &wires, &bare, paper, SMALLEST) {
         let half = paper.half().filter(|&half| fits(drawing, &wires, &bare, half, AMPLE));
         let (net, paper) = (Net::of(drawing, &wires, &bare), half.unwrap_or(paper));
         return vec![Contents { drawing, net, paper, number: (1, 1) }.finish()];
@@ -49,6 +50,9 @@ fn sound(drawing: &WiringDrawing) -> WiringDrawing {
     }
     drawing
 }
+
+/// No paper holds more; saves laying out all of it to find that out.
+const MOST_ON_A_SHEET: usize = 300;
 
 /// Devices without a wire.
 fn bare(drawing: &WiringDrawing) -> Vec<usize> {
@@ -98,7 +102,11 @@ fn sheets(drawing: &WiringDrawing, paper: Paper) -> Vec<Vec<usize>> {
             wires
         };
         let does_fit = |count: usize| fits(drawing, &wires(count), &[], paper, SMALLEST);
-        let count = most(circuits.len() - at, guess, does_fit);
+        // Sources and what distributes have sheets of their own, so that the others are not as wide.
+        let is_first = |circuit: &&Vec<usize>| key(drawing, circuit).0 == 0;
+        let first = circuits[at..].iter().take_while(is_first).count();
+        let all = if first > 0 { first } else { circuits.len() - at };
+        let count = most(all, guess, does_fit);
         sheets.push(wires(count));
         guess = count;
         at += count;
