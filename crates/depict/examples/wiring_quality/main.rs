@@ -1,6 +1,10 @@
 //! Measures the layout of wiring drawings: the example records and fifty invented vehicles, as a
-//! table in Markdown. `cargo run --release -p depict --example wiring_quality [-- --detail]`
+//! table in Markdown. `cargo run --release -p depict --example wiring_quality [-- --detail]`; with
+//! `--time WIRES` the time that one drawing takes, as JSON.
 
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "a command-line example")]
+
+#[allow(dead_code, reason = "shared with the tests")]
 mod measure;
 
 use std::process::ExitCode;
@@ -23,6 +27,12 @@ const SIZES: [usize; 5] = [30, 60, 100, 150, 300];
 const EACH: u64 = 10;
 
 fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().collect();
+    if let [_, flag, wires] = &words[..]
+        && flag == "--time"
+    {
+        return time(wires.parse().unwrap_or(150));
+    }
     let wants_detail = std::env::args().any(|word| word == "--detail");
     println!(
         "| vehicle | paper | sheets | wires | symbols | symbol overlaps | label collisions | lines through symbols | lines on lines | beyond the sheet | crossings | bends | smallest capitals, mm |"
@@ -72,6 +82,16 @@ fn main() -> ExitCode {
         eprintln!("{faults} faults");
         return ExitCode::FAILURE;
     }
+    ExitCode::SUCCESS
+}
+
+/// Time of one wiring drawing of an invented vehicle, sheets and all, from the analysed record on.
+fn time(wires: usize) -> ExitCode {
+    let case = Case::of(&testkit::vehicle(3, Size { wires, parts: 60 }));
+    let start = std::time::Instant::now();
+    let sheets = depict::wiring(&case, Overlay::Nothing, Paper::A3).len();
+    let elapsed_us = start.elapsed().as_secs_f64() * 1e6;
+    println!("{{\"wires\":{wires},\"sheets\":{sheets},\"drawing_us\":{elapsed_us:.0}}}");
     ExitCode::SUCCESS
 }
 
