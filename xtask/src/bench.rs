@@ -28,6 +28,8 @@ const REVIEW_MS: f64 = 150.0;
 const REVIEW_MB: f64 = 150.0;
 const SERVICE_MS: f64 = 100.0;
 const HATCHES_MS: f64 = 2_000.0;
+const WIRING_MS: f64 = 150.0;
+const LARGE_WIRING_MS: f64 = 3_000.0;
 const TIMES_FASTER_THAN_NGSPICE: f64 = 20.0;
 
 /// Measures, prints a table, and fails if a target is missed.
@@ -39,6 +41,7 @@ pub(crate) fn bench() -> Result<()> {
     lines.extend(operating_point()?);
     lines.extend(variants::variants()?);
     lines.extend(ways::bench()?);
+    lines.extend(wiring()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");
     println!("{:<44}{:>9}  {:>15}  target", "", "median", "lowest-highest");
     for line in &lines {
@@ -145,6 +148,20 @@ fn service() -> Result<Vec<Line>> {
         timed("service of Dunlin over a year, ms", &["service-access"], SERVICE_MS)?,
         timed("best pair of hatches in Dunlin, ms", &["hatch", "--pairs"], HATCHES_MS)?,
     ])
+}
+
+/// Wiring drawings of invented vehicles, from the analysed record to the sheets.
+fn wiring() -> Result<Vec<Line>> {
+    let example = built_example("depict", "wiring_quality")?;
+    let timed = |wires: usize, most_ms: f64| -> Result<Line> {
+        let times = repeat(|| {
+            let mut command = Command::new(&example);
+            Ok(microseconds(&printed(command.args(["--time", &wires.to_string()]))?)? / 1e3)
+        })?;
+        let name = format!("wiring drawing of {wires} wires, ms");
+        Ok(line(&name, spread(times)?, Target::AtMost(most_ms)))
+    };
+    Ok(vec![timed(150, WIRING_MS)?, timed(1_000, LARGE_WIRING_MS)?])
 }
 
 pub(crate) fn line(name: &str, spread: Spread, target: Target) -> Line {

@@ -3,10 +3,12 @@
 
 use proptest::prelude::*;
 
-use super::input::{Device, End, Rank, Side, Symbol, Terminal, Wire, WiringDrawing};
+use super::canvas::colours;
+use super::input::{Device, End, Rank, Side, Signal, Symbol, Terminal, Wire, WiringDrawing};
 use super::simplex::Places;
 use super::tracks::{Turn, tracks};
 use super::{Paper, wiring};
+use crate::measure::contrast;
 
 /// The least cost by trying every height from 0 to `most`.
 fn least_cost(
@@ -257,4 +259,14 @@ fn marks_in_words_stay_words() {
     let svg = only_sheet(&hostile);
     let document = roxmltree::Document::parse(&svg).expect("well-formed XML");
     assert!(!document.descendants().any(|node| node.has_tag_name("script")));
+}
+
+/// WCAG 2.2, 1.4.3: 4.5 to 1 for words; 1.4.11: 3 to 1 for a mark against the paper, which CAUTION
+/// (yellow, as ISO 3864-4 has it) reaches by its words, not by its ground.
+#[test]
+fn signal_words_stand_out_from_their_colour() {
+    for signal in [Signal::Danger, Signal::Warning, Signal::Caution, Signal::Notice] {
+        let (ground, ink) = colours(signal);
+        assert!(contrast(ground, ink) >= 4.5, "{signal:?}");
+    }
 }
