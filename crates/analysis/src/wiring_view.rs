@@ -21,10 +21,6 @@ pub struct WiringView {
     pub devices: Vec<WiredDevice>,
     /// Wires, in the order of the record; every core of a cable is one.
     pub wires: Vec<DrawnWire>,
-    /// Every state with each wire in it.
-    pub states: Vec<WiringState>,
-    /// What fails, with what it is about.
-    pub findings: Vec<WiringFinding>,
 }
 
 /// A device.
@@ -155,7 +151,7 @@ pub struct WiringFinding {
 const NOTHING_A: f64 = 5e-3;
 
 impl Case {
-    /// The wiring, with what fails numbered as in the review.
+    /// The wiring.
     pub fn wiring(&self) -> WiringView {
         let vehicle = self.vehicle();
         let is_return = self.return_side();
@@ -166,8 +162,6 @@ impl Case {
                 .map(|(id, device)| self.wired_device(id, device, &is_return))
                 .collect(),
             wires: vehicle.wires.ids().map(|id| self.drawn_wire(id, &is_return)).collect(),
-            states: self.wiring_states(),
-            findings: self.wiring_findings(&self.found().fails),
         }
     }
 
@@ -267,7 +261,8 @@ impl Case {
         }
     }
 
-    fn wiring_states(&self) -> Vec<WiringState> {
+    /// Every state with each wire in it, in the order of [`WiringView::wires`].
+    pub fn wiring_states(&self) -> Vec<WiringState> {
         let vehicle = self.vehicle();
         let nominal_v = vehicle.nominal.value().map(|volt| volt.si());
         self.states()
@@ -325,8 +320,10 @@ impl Case {
         WireInState { status, is_floating, current_a, words }
     }
 
-    fn wiring_findings(&self, fails: &[FindingView]) -> Vec<WiringFinding> {
+    /// What fails, numbered as in the review, with the wires and devices it is about.
+    pub fn wiring_findings(&self) -> Vec<WiringFinding> {
         let vehicle = self.vehicle();
+        let fails = self.found().fails;
         let named = |places: Vec<Place>, view: &FindingView| {
             places.into_iter().any(|place| vehicle.place_name(place) == view.place.name)
         };

@@ -31,20 +31,41 @@ pub enum Overlay<'a> {
 
 /// One wiring drawing, on as many sheets as it takes; none if no such state or nothing to draw.
 pub fn wiring(case: &Case, overlay: Overlay<'_>, paper: Paper) -> Vec<Picture> {
-    let view = case.wiring();
-    drawings(case.vehicle_name(), &view, &overlay, paper)
+    let facts = Facts {
+        view: case.wiring(),
+        states: match overlay {
+            Overlay::State(_) => case.wiring_states(),
+            _ => Vec::new(),
+        },
+        findings: match overlay {
+            Overlay::Findings => case.wiring_findings(),
+            _ => Vec::new(),
+        },
+    };
+    drawings(case.vehicle_name(), &facts, &overlay, paper)
+}
+
+/// What drawings are made from.
+struct Facts {
+    view: WiringView,
+    states: Vec<WiringState>,
+    findings: Vec<WiringFinding>,
 }
 
 /// The wiring, what fails on it, and every state.
 pub(crate) fn all(case: &Case, paper: Paper) -> Vec<Picture> {
-    let view = case.wiring();
+    let facts = Facts {
+        view: case.wiring(),
+        states: case.wiring_states(),
+        findings: case.wiring_findings(),
+    };
     let name = case.vehicle_name();
-    let mut pictures = drawings(name, &view, &Overlay::Nothing, paper);
-    if view.findings.iter().any(|f| !f.wires.is_empty() || !f.devices.is_empty()) {
-        pictures.extend(drawings(name, &view, &Overlay::Findings, paper));
+    let mut pictures = drawings(name, &facts, &Overlay::Nothing, paper);
+    if facts.findings.iter().any(|f| !f.wires.is_empty() || !f.devices.is_empty()) {
+        pictures.extend(drawings(name, &facts, &Overlay::Findings, paper));
     }
-    for state in &view.states {
-        pictures.extend(drawings(name, &view, &Overlay::State(&state.name), paper));
+    for state in &facts.states {
+        pictures.extend(drawings(name, &facts, &Overlay::State(&state.name), paper));
     }
     pictures
 }
@@ -56,9 +77,9 @@ enum Half {
     Mains,
 }
 
-fn drawings(vehicle: &str, view: &WiringView, overlay: &Overlay<'_>, paper: Paper) -> Vec<Picture> {
+fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -> Vec<Picture> {
     let state = match overlay {
-        Overlay::State(name) => match view.states.iter().find(|state| state.name == *name) {
+        Overlay::State(name) => match facts.states.iter().find(|state| state.name == *name) {
             Some(state) => Some(state),
             None => return Vec::new(),
         },
@@ -70,7 +91,7 @@ fn drawings(vehicle: &str, view: &WiringView, overlay: &Overlay<'_>, paper: Pape
     halves
         .iter()
         .flat_map(|&half| {
-            let drawing = Drafting { vehicle, view, overlay, state, half }.drawing();
+            let drawing = Drafting { vehicle, facts, overlay, state, half }.drawing();
             let sheets = draw::wiring::wiring(&drawing, paper);
             let count = sheets.len();
             (1..).zip(sheets).map(move |(number, sheet)| Picture {
@@ -96,7 +117,7 @@ type Places = BTreeMap<(usize, usize), (usize, usize)>;
 /// A drawing in the making.
 struct Drafting<'a> {
     vehicle: &'a str,
-    view: &'a WiringView,
+    facts: &'a Facts,
     overlay: &'a Overlay<'a>,
     state: Option<&'a WiringState>,
     half: Half,
@@ -166,7 +187,7 @@ impl Drafting<'_> {
     fn devices(&self) -> (Vec<Device>, Places) {
         let mut devices = Vec::new();
         let mut places = BTreeMap::new();
-        for (index, device) in self.view.devices.iter().enumerate() {
+        for (index, device) in self.facts.view.devices.iter().enumerate() {
             let mut terminals: Vec<Terminal> = Vec::new();
             for (at, terminal) in device.terminals.iter().enumerate() {
                 if !self.is_of_half(terminal, device) {
@@ -244,13 +265,12 @@ impl Drafting<'_> {
     }
 
     fn marks(&self, is_about: impl Fn(&WiringFinding) -> bool) -> Vec<Mark> {
-        self.view.findings.iter().filter(|finding| is_about(finding)).map(mark).collect()
+        self.facts.findings.iter().filter(|finding| is_about(finding)).map(mark).collect()
     }
 
     fn remarks(&self) -> Vec<Remark> {
         match self.overlay {
             Overlay::Findings => self
-                .view
                 .findings
                 .iter()
                 .map(|finding| Remark { mark: mark(finding), words: finding.message.clone() })
@@ -261,7 +281,7 @@ impl Drafting<'_> {
 
     fn wires(&self, places: &Places) -> Vec<Wire> {
         let mut cables: Vec<(String, Vec<usize>)> = Vec::new();
-        for (index, wire) in self.view.wires.iter().enumerate() {
+        for (index, wire) in self.facts.view.wires.iter().enumerate() {
             if (wire.side == WireSide::Mains) != (self.half == Half::Mains) {
                 continue;
             }
@@ -281,12 +301,13 @@ impl Drafting<'_> {
     }
 
     fn same_ends(&self, a: usize, b: usize, places: &Places) -> bool {
-        let ends = |index: usize| self.view.wires[index].ends.each_ref().map(|e| end(e, places));
+        let ends =
+            |index: usize| self.facts.view.wires[index].ends.each_ref().map(|e| end(e, places));
         ends(a) == ends(b)
     }
 
     fn wire(&self, name: String, cores: &[usize], places: &Places) -> Wire {
-        let first = &self.view.wires[cores[0]];
+        let first = &self.facts.view.wires[cores[0]];
         let marks = match self.overlay {
             Overlay::Findings => {
                 self.marks(|finding| cores.iter().any(|core| finding.wires.contains(core)))
@@ -296,7 +317,7 @@ impl Drafting<'_> {
         let suspicion = match self.overlay {
             Overlay::Suspects(suspicion) => cores
                 .iter()
-                .filter_map(|&core| suspicion.get(&self.view.wires[core].name))
+                .filter_map(|&core| suspicion.get(&self.facts.view.wires[core].name))
                 .copied()
                 .reduce(f64::max),
             _ => None,
