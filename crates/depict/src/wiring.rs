@@ -271,6 +271,7 @@ impl Drafting<'_> {
     fn remarks(&self) -> Vec<Remark> {
         match self.overlay {
             Overlay::Findings => self
+                .facts
                 .findings
                 .iter()
                 .map(|finding| Remark { mark: mark(finding), words: finding.message.clone() })
