@@ -35,7 +35,8 @@ usage: cargo xtask <chore>
   bench       measure speed and memory against their targets
   bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg
   trial       find faults on paper in several ways; `--write` writes docs/trial.md and its figure;
-              further: --seed N, --cases N, --jobs N, --tuning, --only VEHICLE, --fresh, --tell";
+              further: --seed N, --cases N, --jobs N, --tuning, --only VEHICLE, --fresh,
+              --report (of the cases that are there), --tell";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();

@@ -55,8 +55,8 @@ pub struct Test {
     pub check: Offered,
     /// What has to be open.
     pub behind: Target,
-    /// Its place on the usual walk from the battery outward.
-    pub walk: Option<usize>,
+    /// Its place on the usual walks from the battery outward: which complaint, how far along.
+    pub walk: Option<(usize, usize)>,
 }
 
 /// What can be done next.
@@ -231,8 +231,8 @@ impl<'v> Desk<'v> {
         doors: &Doors<'_>,
     ) -> Vec<Test> {
         let ground = self.ground;
-        let mut walks: Vec<TerminalId> = Vec::new();
-        complaints.iter().for_each(|complaint| walks.extend(ground.walk(complaint.device)));
+        let walks: Vec<(StateId, Vec<TerminalId>)> =
+            complaints.iter().map(|c| (c.state, ground.walk(c.device))).collect();
         let complained = |state| complaints.iter().any(|complaint| complaint.state == state);
         let is_kept = |offer: &Offered| match offer.what {
             What::Watch(_) | What::Look(_) => true,
@@ -258,7 +258,12 @@ impl<'v> Desk<'v> {
                     }
                     _ => None,
                 };
-                let walk = red.and_then(|red| walks.iter().position(|at| *at == red));
+                let walk = red.and_then(|red| {
+                    walks.iter().enumerate().find_map(|(which, (state, walk))| {
+                        let at = walk.iter().position(|at| *at == red)?;
+                        (check.state == Some(*state)).then_some((which, at))
+                    })
+                });
                 Test { behind: doors.target(&check.reach), walk, check }
             })
             .collect()

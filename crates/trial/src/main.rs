@@ -1,5 +1,5 @@
-//! Runs the trial: `trial --seed N --cases N --jobs N [--tuning] [--tell] [--write]`, as `cargo xtask
-//! trial` calls it. Reads and writes files and the clock; everything else is in the library.
+//! Runs the trial, as `cargo xtask trial` calls it; `asked` below knows the options. Reads and writes
+//! files and the clock; everything else is in the library.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "a command-line chore speaks")]
 
@@ -30,6 +30,7 @@ fn asked() -> Result<Asked> {
         is_tuning: false,
         tells: false,
         is_fresh: false,
+        only_reports: false,
         only: String::new(),
         root: PathBuf::from("."),
         keep: None,
@@ -44,12 +45,13 @@ fn asked() -> Result<Asked> {
             "--root" => asked.root = PathBuf::from(value()?),
             "--write" => asked.keep = Some(asked.root.join("docs")),
             "--only" => asked.only = value()?,
+            "--report" => asked.only_reports = true,
             "--fresh" => asked.is_fresh = true,
             "--tuning" => asked.is_tuning = true,
             "--tell" => asked.tells = true,
             _ => bail!(
-                "no option `{word}`; there are --seed, --cases, --jobs, --only, --fresh, --tuning, --tell, --write,
-                 --root"
+                "no option `{word}`; there are --seed, --cases, --jobs, --only, --fresh, --report, \
+                 --tuning, --tell, --write"
             ),
         }
     }

@@ -371,8 +371,9 @@ const TAIL: &str = "
   compared; the baselines are better than their names for that. Fixed order walks from the battery
   outward. Cheapest first takes the reading with the fewest minutes, opening included, that tells
   anything. Information only takes most bits for each minute of the reading itself. Strip and look
-  opens all places that hold 98 % of the probability, looks at each, and measures only what looking
-  did not show. These four repair a place when it is 80 % likely, or when no reading tells more.
+  opens all places that hold 98 % of the probability, looks at each (which shows 9 in 10 of what is
+  apart, 8 in 10 of what is chafed, 6 in 10 of poor contacts, nothing inside equipment), and measures
+  only what looking did not show. These four repair a place when it is 80 % likely, or when no reading tells more.
 - **Luck is shared.** A reading, a word, a removal turns out the same under every policy.
 - **Seeds.** Figures of policies were set on other seeds (`--tuning`) than those reported here.
 - **Intervals** hold 95 % of 2000 resamplings of the cases.

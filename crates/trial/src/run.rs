@@ -24,6 +24,8 @@ pub(crate) struct Asked {
     pub(crate) root: PathBuf,
     /// What an earlier run left is dropped.
     pub(crate) is_fresh: bool,
+    /// No further cases: the report of those that are there.
+    pub(crate) only_reports: bool,
     /// Only vehicles with this in their name.
     pub(crate) only: String,
     /// Every deed is told on the terminal.
@@ -38,7 +40,7 @@ const RECORDS: [&str; 4] = ["bracken", "dunlin", "plover", "tarn"];
 const INVENTED: [(u64, usize, usize); 5] =
     [(100, 30, 12), (101, 48, 24), (102, 70, 36), (103, 100, 48), (104, 150, 60)];
 /// Cases worked in one go; what the benches keep is dropped after them.
-const CHUNK: usize = 10;
+const CHUNK: usize = 4;
 /// Of these cases one in so many gives a small question for the exact plan.
 const SMALL_EVERY: usize = 5;
 
@@ -74,7 +76,10 @@ pub(crate) fn run(asked: &Asked) -> Result<()> {
     let done: BTreeSet<(String, usize)> =
         known.iter().map(|line| (line.vehicle.clone(), line.case)).collect();
     let per_vehicle = asked.cases.div_ceil(grounds.len());
-    let chunks = chunks(grounds.len(), per_vehicle);
+    let mut chunks = chunks(grounds.len(), per_vehicle);
+    if asked.only_reports {
+        chunks.clear();
+    }
     println!(
         "{} vehicles, {per_vehicle} cases each; partial results: {}",
         grounds.len(),
