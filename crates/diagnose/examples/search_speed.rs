@@ -63,14 +63,11 @@ fn case(
     None
 }
 
-fn measure(vehicle: &Vehicle, catalog: &Catalog, times: &mut Times) {
-    let list = suspects(vehicle, catalog);
-    let found = case(vehicle, &mut Benches::new(vehicle, catalog, &list), &list);
-    let Some((truth, device, state)) = found else { return };
-    let mut benches = Benches::new(vehicle, catalog, &list);
-    let mut seen_vehicle = vehicle.clone();
-    (seen_vehicle.readings, seen_vehicle.symptoms) = (Vec::new(), Vec::new());
-    seen_vehicle.symptoms.push(Symptom {
+/// The vehicle with one complaint and nothing read.
+fn complained(vehicle: &Vehicle, device: model::DeviceId, state: StateId) -> Vehicle {
+    let mut vehicle = vehicle.clone();
+    (vehicle.readings, vehicle.symptoms) = (Vec::new(), Vec::new());
+    vehicle.symptoms.push(Symptom {
         name: "complaint".to_owned(),
         words: "dead".to_owned(),
         device: Some(device),
@@ -78,6 +75,35 @@ fn measure(vehicle: &Vehicle, catalog: &Catalog, times: &mut Times) {
         shows: Fact::known(Shows::Dead, Origin::Told { by: None, on: None }),
         after_s: None,
     });
+    vehicle
+}
+
+/// The first reading among the steps.
+fn first_reading(advice: &Advice) -> Option<(ReadingPoints, StateId)> {
+    advice.steps.iter().find_map(|rated| match rated.step {
+        Step::Check(k) => match advice.checks[k].check.what {
+            What::Read(points) => Some((points, advice.checks[k].check.state?)),
+            _ => None,
+        },
+        _ => None,
+    })
+}
+
+fn reading(name: String, state: StateId, points: ReadingPoints, value: f64) -> Reading {
+    let dimension = match points {
+        ReadingPoints::In(_) | ReadingPoints::On(_) => units::Dimension::Current,
+        _ => units::Dimension::Voltage,
+    };
+    let note = "multimeter".to_owned();
+    Reading { name, state, points, value, dimension, spread: None, note }
+}
+
+fn measure(vehicle: &Vehicle, catalog: &Catalog, times: &mut Times) {
+    let list = suspects(vehicle, catalog);
+    let found = case(vehicle, &mut Benches::new(vehicle, catalog, &list), &list);
+    let Some((truth, device, state)) = found else { return };
+    let mut benches = Benches::new(vehicle, catalog, &list);
+    let mut seen_vehicle = complained(vehicle, device, state);
     let furniture = access::vehicle::problem(vehicle, catalog).problem;
     let prices = &catalog.stand_ins;
     let costing = access::vehicle::costing(
@@ -111,30 +137,12 @@ fn measure(vehicle: &Vehicle, catalog: &Catalog, times: &mut Times) {
             },
         );
         times.next_ms.push(start.elapsed().as_secs_f64() * 1e3);
-        let read = advice.steps.iter().find_map(|rated| match rated.step {
-            Step::Check(k) => match advice.checks[k].check.what {
-                What::Read(points) => Some((points, advice.checks[k].check.state?)),
-                _ => None,
-            },
-            _ => None,
-        });
+        let read = first_reading(&advice);
         let Some((points, at)) = read else { break };
         done.push((What::Read(points), Some(at)));
         let Some(answered) = benches.answer(at, &[(truth, 1.0)]) else { break };
         let Some(value) = benches.values(at, points, &answered).first().copied() else { break };
-        let dimension = match points {
-            ReadingPoints::In(_) | ReadingPoints::On(_) => units::Dimension::Current,
-            _ => units::Dimension::Voltage,
-        };
-        seen_vehicle.readings.push(Reading {
-            name: format!("r{round}"),
-            state: at,
-            points,
-            value,
-            dimension,
-            spread: None,
-            note: "multimeter".to_owned(),
-        });
+        seen_vehicle.readings.push(reading(format!("r{round}"), at, points, value));
     }
     times.suspects.push(list.len());
 }
