@@ -7,7 +7,9 @@
 use std::time::Instant;
 
 use catalog::Catalog;
-use diagnose::{Asked, Benches, Fault, Step, Suspect, What, advise, observations, rank, suspects};
+use diagnose::{
+    Advice, Asked, Benches, Fault, Step, Suspect, What, advise, observations, rank, suspects,
+};
 use model::{Fact, Origin, Place, Reading, ReadingPoints, Shows, StateId, Symptom, Vehicle};
 
 const SEEDS: std::ops::Range<u64> = 1..8;
