@@ -1,6 +1,8 @@
 //! The next check in the reader's words: where the probes go, in which state, what each suspect
 //! would make the instrument show, what every outcome means, what has to be open; or the repair.
 
+use std::collections::BTreeMap;
+
 use access::Permitted;
 use catalog::Method;
 use diagnose::{Advice, Band, Considered, Group, Offered, Outcome, Ranking, Step, What};
@@ -575,15 +577,24 @@ fn band_words(check: &Offered, band: &Band) -> String {
 }
 
 impl Search<'_> {
-    /// Probability of each place to be the cause or part of it: name of the place and share, for
-    /// shading a drawing.
-    pub fn shading(&mut self) -> Vec<(String, f64)> {
+    /// Probability that a device or wire is the cause or part of it, by its name, joints counted with
+    /// their wires: for shading a drawing.
+    pub fn shading(&mut self) -> BTreeMap<String, f64> {
         let (_, ranking) = self.ranked();
-        let mut shares: std::collections::BTreeMap<Place, f64> = std::collections::BTreeMap::new();
+        let vehicle = &self.vehicle;
+        let mut shares: BTreeMap<String, f64> = BTreeMap::new();
         for (suspect, part) in self.benches.suspects().iter().zip(&ranking.part) {
-            *shares.entry(suspect.place).or_default() += part;
+            let name = match suspect.place {
+                Place::Device(id) => vehicle.devices[id].name.clone(),
+                Place::Terminal(id) => vehicle.devices[vehicle.terminals[id].device].name.clone(),
+                Place::Wire(id) => vehicle.wires[id].name.clone(),
+                Place::Joint(id) => vehicle.wires[vehicle.joints[id].wire].name.clone(),
+                _ => continue,
+            };
+            *shares.entry(name).or_default() += part;
         }
-        let named = shares.into_iter().filter(|(_, share)| *share >= RULED_OUT);
-        named.map(|(place, share)| (self.vehicle.place_name(place), share.min(1.0))).collect()
+        shares.retain(|_, share| *share >= RULED_OUT);
+        shares.values_mut().for_each(|share| *share = share.min(1.0));
+        shares
     }
 }

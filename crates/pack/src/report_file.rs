@@ -59,9 +59,9 @@ fn is_printed(picture: &Picture, all: &[Picture]) -> bool {
         let rest = picture.name.strip_prefix(name);
         rest.is_some_and(|rest| rest.chars().all(|c| c == '-' || c.is_ascii_digit()))
     };
-    !picture.is_of("wiring-state")
-        && !(sheet_of("wiring") && any("wiring-findings"))
-        && !(sheet_of("wiring-mains") && any("wiring-mains-findings"))
+    let is_told_better = sheet_of("wiring") && any("wiring-findings")
+        || sheet_of("wiring-mains") && any("wiring-mains-findings");
+    !picture.is_of("wiring-state") && !is_told_better
 }
 
 /// What may be the cause by the readings; nothing when there is no reading to weigh.

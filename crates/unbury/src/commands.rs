@@ -409,6 +409,11 @@ fn draw(
     if only.is_some_and(|name| name.starts_with("next")) {
         pictures.extend(depict::next_check(&case));
     }
+    if only.is_some_and(|name| name.starts_with("wiring-suspects")) {
+        let list = case.suspect_list();
+        let suspicion = case.search(&list).shading();
+        pictures.extend(depict::wiring(&case, depict::Overlay::Suspects(&suspicion), paper));
+    }
     if let Some(name) = only {
         let sort = |picture: &depict::Picture| {
             picture.name.split('-').next().unwrap_or_default().to_owned()
