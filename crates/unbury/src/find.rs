@@ -87,7 +87,7 @@ pub(crate) fn find(
     show::next::whole(page, &view)?;
     let mut lines = std::io::stdin().lock().lines();
     loop {
-        prompt(&view)?;
+        prompt(page, &view)?;
         let Some(line) = lines.next() else { break };
         let line = line.context("reading an answer")?;
         match line.trim() {
@@ -167,8 +167,7 @@ pub(crate) fn trace(
     let mut lines = std::io::stdin().lock().lines();
     loop {
         if is_terminal {
-            print!("  answer (yes, no, undo, stop): ");
-            std::io::stdout().flush()?;
+            page.ask("  answer (yes, no, undo, stop): ")?;
         }
         let Some(line) = lines.next() else { break };
         match line.context("reading an answer")?.trim() {
@@ -205,13 +204,12 @@ fn given(search: &mut Search<'_>, view: &NextView, answer: &str) -> Result<Strin
     search.answer(0, answer)
 }
 
-fn prompt(view: &NextView) -> Result<()> {
-    if std::io::stdin().is_terminal() {
-        let asks = if view.check.is_some() { "reading" } else { "answer" };
-        print!("  {asks} (help, why, undo, stop): ");
-        std::io::stdout().flush()?;
+fn prompt(page: &mut Page, view: &NextView) -> Result<()> {
+    if !std::io::stdin().is_terminal() {
+        return Ok(());
     }
-    Ok(())
+    let asks = if view.check.is_some() { "reading" } else { "answer" };
+    page.ask(&format!("  {asks} (help, why, undo, stop): "))
 }
 
 /// Writes beside the record first, then over it: a cut in between loses nothing.

@@ -80,6 +80,13 @@ impl Page {
         Ok(())
     }
 
+    /// A question whose answer is typed on the same line.
+    pub(crate) fn ask(&mut self, text: &str) -> Result<()> {
+        self.raw(text)?;
+        std::io::stdout().flush()?;
+        Ok(())
+    }
+
     pub(crate) fn json<T: serde::Serialize + ?Sized>(&mut self, value: &T) -> Result<()> {
         let mut text = serde_json::to_string_pretty(value)?;
         text.push('\n');
