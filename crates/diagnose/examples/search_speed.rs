@@ -4,6 +4,8 @@
 //! A lamp's feed is opened in the circuit; the complaint is that the lamp is dead, the reading is what
 //! the circuit with the fault shows at the place that the first advice names.
 
+#![allow(clippy::print_stdout, reason = "printing is what this program does")]
+
 use std::time::Instant;
 
 use catalog::Catalog;
