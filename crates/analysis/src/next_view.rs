@@ -199,6 +199,7 @@ impl Search<'_> {
             ) => check.method == Method::Drop && self.fits_millivolts(*value),
             _ => false,
         };
+        let lines = self.record_lines().len();
         self.take_in(check.what, check.state, &found, fine);
         let impossible = self.observations().impossible;
         let known = self.case.vehicle().readings.len();
@@ -209,7 +210,8 @@ impl Search<'_> {
             self.undo();
             return Err(why);
         }
-        Ok(self.record_lines().last().map_or_else(String::new, |kept| kept.line.clone()))
+        let kept = self.record_lines().get(lines).map(|kept| kept.line.clone());
+        Ok(kept.unwrap_or_else(|| "for this search; the record has no place for it".to_owned()))
     }
 
     fn fits_millivolts(&self, value: f64) -> bool {

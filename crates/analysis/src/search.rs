@@ -5,7 +5,9 @@ use access::Permitted;
 use diagnose::{
     Advice, Asked, Benches, Observations, Offered, Ranking, What, advise, observations, rank,
 };
-use model::{Condition, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, Vehicle};
+use model::{
+    Condition, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, TerminalId, Vehicle,
+};
 use units::Dimension;
 
 use crate::case::Case;
@@ -22,6 +24,8 @@ pub struct Search<'c> {
     about: Option<Vec<StateId>>,
     now: Option<StateId>,
     done: Vec<(What, Option<StateId>)>,
+    /// How many of them the record held when the search began.
+    done_before: usize,
     answers: Vec<Answered>,
     /// The checks of the last card and its rivals.
     pub(crate) asked: Vec<Option<Offered>>,
@@ -29,7 +33,8 @@ pub struct Search<'c> {
 
 /// An answer that was given, and how the search stood before it.
 struct Answered {
-    line: RecordLine,
+    /// `None`: the record has no place for it.
+    line: Option<RecordLine>,
     vehicle: Vehicle,
     now: Option<StateId>,
     done: usize,
@@ -78,17 +83,33 @@ impl Case {
             .last()
             .map(|reading| reading.state)
             .or_else(|| vehicle.symptoms.iter().find_map(|symptom| symptom.state));
+        let done = done(&vehicle);
         Search {
             case: self,
             benches: Benches::new(self.vehicle(), &self.catalog, &list.0),
             vehicle,
             about: None,
             now,
-            done: Vec::new(),
+            done_before: done.len(),
+            done,
             answers: Vec::new(),
             asked: Vec::new(),
         }
     }
+}
+
+/// Checks that the record holds the outcome of. What an owner told can still be seen for oneself.
+fn done(vehicle: &Vehicle) -> Vec<(What, Option<StateId>)> {
+    let read = |reading: &Reading| (What::Read(reading.points), Some(reading.state));
+    let watched = |symptom: &Symptom| {
+        let told = matches!(symptom.shows.origin(), None | Some(Origin::Told { .. }));
+        (!told).then_some((What::Watch(symptom.device?), Some(symptom.state?)))
+    };
+    let looked = vehicle.joints.iter().filter(|(_, joint)| joint.condition.evidence().is_some());
+    let mut done: Vec<(What, Option<StateId>)> = vehicle.readings.iter().map(read).collect();
+    done.extend(vehicle.symptoms.iter().filter_map(watched));
+    done.extend(looked.map(|(joint, _)| (What::Look(joint), None)));
+    done
 }
 
 impl Search<'_> {
@@ -116,7 +137,16 @@ impl Search<'_> {
                 self.vehicle.readings[from..].iter().any(|reading| reading.name == name)
             };
             seen.taken.retain(|taken| states.contains(&taken.state) || later(&taken.name));
-            seen.noticed.retain(|noticed| states.contains(&noticed.state));
+            let later: Vec<(model::DeviceId, StateId)> = self.done[self.done_before..]
+                .iter()
+                .filter_map(|done| match *done {
+                    (What::Watch(device), Some(state)) => Some((device, state)),
+                    _ => None,
+                })
+                .collect();
+            seen.noticed.retain(|noticed| {
+                states.contains(&noticed.state) || later.contains(&(noticed.device, noticed.state))
+            });
         }
         seen
     }
@@ -166,7 +196,7 @@ impl Search<'_> {
 
     /// The answers so far as lines of the record.
     pub fn record_lines(&self) -> Vec<RecordLine> {
-        self.answers.iter().map(|answered| answered.line.clone()).collect()
+        self.answers.iter().filter_map(|answered| answered.line.clone()).collect()
     }
 
     fn keep(
@@ -175,12 +205,12 @@ impl Search<'_> {
         state: Option<StateId>,
         found: &Found,
         fine: bool,
-    ) -> RecordLine {
+    ) -> Option<RecordLine> {
         let name = self.free_name();
         match (what, state, found) {
             (_, _, Found::NotReached) => self.keep_not_reached(what),
             (What::Read(points), Some(state), Found::Read(value)) => {
-                self.keep_reading(name, points, state, *value, fine)
+                Some(self.keep_reading(name, points, state, *value, fine))
             }
             (What::Watch(device), Some(state), Found::Did(shows)) => {
                 let words = format!("it {}", shows.word());
@@ -202,7 +232,7 @@ impl Search<'_> {
                      \"{state_name}\", shows = \"seen {}\" }}",
                     shows.word()
                 );
-                RecordLine { section: "symptoms".to_owned(), line }
+                Some(RecordLine { section: "symptoms".to_owned(), line })
             }
             (What::Look(joint), _, found) => {
                 let (condition, word) = match found {
@@ -211,10 +241,10 @@ impl Search<'_> {
                 };
                 self.vehicle.joints[joint].condition = Fact::known(condition, Origin::seen());
                 let line = format!("\"{}\" = \"{word}\"", self.vehicle.joint_name(joint));
-                RecordLine { section: "joints".to_owned(), line }
+                Some(RecordLine { section: "joints".to_owned(), line })
             }
             // An answer of another sort than the question is refused before it comes here.
-            _ => RecordLine { section: "readings".to_owned(), line: String::new() },
+            _ => None,
         }
     }
 
@@ -253,7 +283,9 @@ impl Search<'_> {
         RecordLine { section: "readings".to_owned(), line }
     }
 
-    fn keep_not_reached(&mut self, what: What) -> RecordLine {
+    /// Keeps which terminals a probe could not touch: of several those that something hides. What
+    /// was reached before can be reached again.
+    fn keep_not_reached(&mut self, what: What) -> Option<RecordLine> {
         let vehicle = &self.vehicle;
         let mut terminals = match what {
             What::Read(ReadingPoints::Between(a, b)) => vec![a, b],
@@ -263,8 +295,14 @@ impl Search<'_> {
             }
             _ => Vec::new(),
         };
-        // What was reached before can be reached again.
-        let reached = |id: &model::TerminalId| {
+        let is_open = |id: &TerminalId| {
+            let device = &vehicle.devices[vehicle.terminals[*id].device];
+            device.reach.value().is_some_and(|reach| reach.iter().any(Vec::is_empty))
+        };
+        if !terminals.iter().all(is_open) {
+            terminals.retain(|id| !is_open(id));
+        }
+        let reached = |id: &TerminalId| {
             vehicle.readings.iter().any(|reading| match reading.points {
                 ReadingPoints::Between(a, b) => a == *id || b == *id,
                 _ => false,
@@ -274,10 +312,8 @@ impl Search<'_> {
         let names: Vec<String> =
             terminals.iter().map(|id| format!("\"{}\"", vehicle.terminal_name(*id))).collect();
         self.vehicle.history.not_reached.extend(terminals);
-        RecordLine {
-            section: "history".to_owned(),
-            line: format!("not_reached = [{}]", names.join(", ")),
-        }
+        let line = format!("not_reached = [{}]", names.join(", "));
+        (!names.is_empty()).then(|| RecordLine { section: "history".to_owned(), line })
     }
 
     /// A name that no reading and no symptom has.

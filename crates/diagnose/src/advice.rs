@@ -136,7 +136,7 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
     let rated =
         |ranked: &crate::next::Ranked| Rated { step: step(ranked.action), minutes: ranked.minutes };
     let steps: Vec<Rated> = choice.ranked.iter().map(rated).collect();
-    let proof = proof(benches, asked, &groups, &weights, &all);
+    let proof = proof(benches, asked, &groups);
     Advice {
         proof,
         rest,
@@ -201,14 +201,7 @@ fn in_state(
     checks: Vec<Offered>,
     groups: &[Group],
 ) -> Vec<(Offered, Outcomes)> {
-    let mut answers = Vec::with_capacity(groups.len());
-    for group in groups {
-        let mut of = Vec::with_capacity(group.variants.len());
-        for (faults, share) in &group.variants {
-            of.extend(benches.answer(state, faults).map(|answered| (answered, *share)));
-        }
-        answers.push(of);
-    }
+    let answers = answers(benches, state, groups);
     let weights: Vec<f64> = groups.iter().map(|group| group.weight).collect();
     let mut found = Vec::new();
     let mut readings = Vec::new();
@@ -241,9 +234,7 @@ fn in_state(
     let places: Vec<ReadingPoints> = readings.iter().map(|reading| reading.1).collect();
     benches.prepare(state, &places);
     for (check, points, values) in readings {
-        let of = benches.prediction(state, points, 0.0);
-        let shared: f64 = of.per_parameter.iter().map(|slope| slope * slope).sum();
-        let spread = (shared + of.own_spread * of.own_spread).sqrt();
+        let spread = spread(benches, state, points);
         let bands = values.iter().map(|values| {
             let one = |&(value, share): &(f64, f64)| {
                 band(value, spread, share, instrument(catalog, check.what, check.method, value))
@@ -256,12 +247,34 @@ fn in_state(
     found
 }
 
+/// The circuits of a state with each group's variants in them, and their shares.
+type Answers = Vec<Vec<(std::rc::Rc<Answered>, f64)>>;
+
+fn answers(benches: &mut Benches<'_>, state: StateId, groups: &[Group]) -> Answers {
+    let mut answers = Vec::with_capacity(groups.len());
+    for group in groups {
+        let mut of = Vec::with_capacity(group.variants.len());
+        for (faults, share) in &group.variants {
+            of.extend(benches.answer(state, faults).map(|answered| (answered, *share)));
+        }
+        answers.push(of);
+    }
+    answers
+}
+
+/// Standard deviation of the sums around a reading.
+fn spread(benches: &mut Benches<'_>, state: StateId, points: ReadingPoints) -> f64 {
+    let of = benches.prediction(state, points, 0.0);
+    let shared: f64 = of.per_parameter.iter().map(|slope| slope * slope).sum();
+    (shared + of.own_spread * of.own_spread).sqrt()
+}
+
 /// What each group makes a reading show; a circuit that hunts shows one or the other.
 fn values(
     benches: &Benches<'_>,
     state: StateId,
     points: ReadingPoints,
-    answers: &[Vec<(std::rc::Rc<Answered>, f64)>],
+    answers: &Answers,
 ) -> Vec<Vec<(f64, f64)>> {
     let is_unsigned = matches!(points, ReadingPoints::In(_) | ReadingPoints::Over(_));
     let of = |answers: &Vec<(std::rc::Rc<Answered>, f64)>| {
@@ -420,40 +433,48 @@ fn place_reaches(vehicle: &Vehicle, place: Place) -> Option<Vec<Reach>> {
 }
 
 /// The reading that tells best whether all is well after the likeliest repair: of the weight of all
-/// that may be wrong, the share that would show something else than a vehicle in order.
-fn proof(
-    benches: &mut Benches<'_>,
-    asked: &Asked<'_>,
-    groups: &[Group],
-    weights: &[f64],
-    all: &[(Offered, Outcomes, f64)],
-) -> Option<Proof> {
-    let complained = asked.seen.states();
+/// that may be wrong, the share that would show something else than a vehicle in order. A reading
+/// that was taken before is as good as any: afterwards it has to be another.
+fn proof(benches: &mut Benches<'_>, asked: &Asked<'_>, groups: &[Group]) -> Option<Proof> {
+    let all = offered(benches.vehicle(), asked.catalog, asked.seen, asked.now);
     let mut best: Option<(f64, Proof)> = None;
-    for (check, outcomes, _) in all {
-        let (Some(state), What::Read(points)) = (check.state, check.what) else { continue };
-        if !complained.contains(&state) || check.method == Method::Display {
+    for state in asked.seen.states() {
+        if !benches.add(state) {
             continue;
         }
-        let healthy = benches.answer(state, &[])?;
-        let values = benches.values(state, points, &healthy);
-        let [value] = values.as_slice() else { continue };
-        let of = benches.prediction(state, points, *value);
-        let shared: f64 = of.per_parameter.iter().map(|slope| slope * slope).sum();
-        let spread = (shared + of.own_spread * of.own_spread).sqrt();
-        let expected =
-            band(*value, spread, 1.0, instrument(asked.catalog, check.what, check.method, *value));
-        let apart = |band: &&Band| band.high < expected.low || band.low > expected.high;
-        let shown =
-            |bands: &Vec<Band>| bands.iter().filter(apart).map(|band| band.share).sum::<f64>();
-        let shows: f64 = outcomes.bands.iter().zip(weights).map(|(b, w)| w * shown(b)).sum();
-        // Of readings that show as much the quickest; a tenth of a bit is nothing.
-        let rate = shows - 0.002 * check.minutes;
-        if shows > 0.0 && best.as_ref().is_none_or(|known| rate > known.0) {
-            let proof = Proof { check: check.clone(), expected: vec![expected], shows };
-            best = Some((rate, proof));
+        let answers = answers(benches, state, groups);
+        let healthy = vec![vec![(benches.answer(state, &[])?, 1.0)]];
+        let here = all.iter().filter(|c| c.state == Some(state) && c.method != Method::Display);
+        for check in here {
+            let What::Read(points) = check.what else { continue };
+            let due = values(benches, state, points, &healthy);
+            let [(value, _)] = due[0][..] else { continue };
+            let shown = values(benches, state, points, &answers);
+            let fine = instrument(asked.catalog, check.what, check.method, value);
+            let moves = |(other, _): &(f64, f64)| (other - value).abs() > 2.0 * fine.zero;
+            if !shown.iter().flatten().any(moves) {
+                continue;
+            }
+            let spread = spread(benches, state, points);
+            let of = |value: f64| {
+                band(value, spread, 1.0, instrument(asked.catalog, check.what, check.method, value))
+            };
+            let expected = of(value);
+            let is_apart = |other: f64| {
+                let other = of(other);
+                other.high < expected.low || other.low > expected.high
+            };
+            let share = |values: &Vec<(f64, f64)>| -> f64 {
+                values.iter().filter(|(other, _)| is_apart(*other)).map(|(_, share)| share).sum()
+            };
+            let shows: f64 = groups.iter().zip(&shown).map(|(g, v)| g.weight * share(v)).sum();
+            // Of readings that show as much the quickest; a tenth of a bit is nothing.
+            let rate = shows - 0.002 * check.minutes;
+            if shows > 0.0 && best.as_ref().is_none_or(|known| rate > known.0) {
+                let proof = Proof { check: check.clone(), expected: vec![expected], shows };
+                best = Some((rate, proof));
+            }
         }
     }
-    debug_assert_eq!(groups.len() + 1, weights.len());
     best.map(|best| best.1)
 }

@@ -69,6 +69,9 @@ pub fn offered(
 /// A look at a joint, which needs no state but a dead circuit.
 pub fn look(vehicle: &Vehicle, catalog: &Catalog, joint: JointId) -> Option<Offered> {
     let terminal = joint_terminal(vehicle, joint)?;
+    if vehicle.history.not_reached.contains(&terminal) {
+        return None;
+    }
     let reach = vehicle.devices[vehicle.terminals[terminal].device].reach.value()?.clone();
     let minutes = catalog.checking.of(Method::Look).minutes;
     Some(Offered { what: What::Look(joint), state: None, method: Method::Look, minutes, reach })

@@ -228,13 +228,14 @@ fn pairs(
     let best = together.first().map_or(best, |pair| pair.log.max(best));
     together.truncate(PAIRS_SOLVED);
     together.retain(|pair| pair.log > best - TOO_UNLIKELY);
+    let occam = occam(suspects, singles);
     let mut solved: Vec<Weighed> = together
         .iter()
-        .map(|pair| solved(benches, weigher, pair.faults.to_vec(), pair.log_prior))
+        .map(|pair| solved(benches, weigher, &occam, pair.faults.to_vec(), pair.log_prior))
         .collect();
     solved.sort_by(|a, b| b.log().total_cmp(&a.log()));
     for pair in solved.iter_mut().take(PAIRS_FITTED) {
-        fit_sizes(benches, weigher, pair);
+        fit_sizes(benches, weigher, &occam, pair);
     }
     let count = solved.len();
     let single = |pair: &Weighed| {
@@ -253,29 +254,36 @@ fn key(pair: &Together) -> (usize, usize) {
 fn solved(
     benches: &mut Benches<'_>,
     weigher: &Weigher<'_>,
+    occam: &[f64],
     faults: Vec<Sized>,
     log_prior: f64,
 ) -> Weighed {
     let predicted = weigher.predict(benches, &faults);
     let evidence = weigher.weigh(&predicted, &[]);
-    let log_likelihood = evidence.log_likelihood - occam(benches, &faults);
+    let log_likelihood =
+        evidence.log_likelihood - faults.iter().map(|(at, _)| occam[*at]).sum::<f64>();
     let variants = vec![(faults.clone(), 1.0)];
     Weighed { faults, variants, log_prior, log_likelihood, evidence, predicted }
 }
 
-/// What a size fitted to the readings has to pay for: one that fits within a third or so of its
-/// value is one of many it might have had, `ln(ln(largest/smallest) / ln(4/3))` each.
-fn occam(benches: &Benches<'_>, faults: &[Sized]) -> f64 {
-    let of = |(at, _): &Sized| {
-        let sizes = &benches.suspects()[*at].sizes;
+/// What a size fitted to the readings has to pay for, by suspect: as much as its single pays, whose
+/// likelihood is the mean over all sizes, against that of its best size. At least what one pays that
+/// fits within a third or so of its value and is one of many it might have had:
+/// `ln(ln(largest/smallest) / ln(4/3))`.
+fn occam(suspects: &[Suspect], singles: &[Weighed]) -> Vec<f64> {
+    let mut paid = vec![0.0; suspects.len()];
+    for single in singles {
+        let at = single.faults[0].0;
+        let sizes = &suspects[at].sizes;
         let range = (sizes[sizes.len() - 1] / sizes[0]).ln().abs();
-        (range / (4.0_f64 / 3.0).ln()).max(1.0).ln()
-    };
-    faults.iter().map(of).sum()
+        let least = (range / (4.0_f64 / 3.0).ln()).max(1.0).ln();
+        paid[at] = least.max(single.evidence.log_likelihood - single.log_likelihood);
+    }
+    paid
 }
 
 /// Fits each size of a pair once more while the other stands.
-fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, pair: &mut Weighed) {
+fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, occam: &[f64], pair: &mut Weighed) {
     for which in 0..pair.faults.len() {
         let (at, now) = pair.faults[which];
         let sizes = benches.suspects()[at].sizes.clone();
@@ -285,7 +293,7 @@ fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, pair: &mut Weighe
         for size in tried.collect::<Vec<_>>() {
             let mut faults = pair.faults.clone();
             faults[which].1 = size;
-            let other = solved(benches, weigher, faults, pair.log_prior);
+            let other = solved(benches, weigher, occam, faults, pair.log_prior);
             if other.log_likelihood > pair.log_likelihood {
                 *pair = other;
             }

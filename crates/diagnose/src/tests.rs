@@ -1,4 +1,9 @@
-//! Published examples, closed forms, and plans compared with each other.
+//! Published examples, closed forms, plans compared with each other, and small vehicles whose sums
+//! can be done by hand.
 
+mod checks;
 mod decide;
 mod infer;
+mod published;
+mod van;
+mod vehicle;

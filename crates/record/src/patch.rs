@@ -65,21 +65,50 @@ pub fn patch(text: &str, path: &[&str], new: &str) -> Result<String, PatchError>
 }
 
 /// The text with a line added at the end of a section; the section is added if it is not there. A
-/// list that the section has already (`not_reached = [...]`) gets the new members.
+/// list that the section has already (`not_reached = [...]`) gets the new members; words that it has
+/// already (of a joint that was described before) get the new ones, and lose a condition they name.
 ///
 /// Comments, order and spacing stay as they are.
 pub fn add_line(text: &str, section: &str, line: &str) -> String {
+    extended(text, section, line).unwrap_or_else(|| with_new_line(text, section, line))
+}
+
+/// The text with what a line says joined to a value that is there; `None` if there is none.
+fn extended(text: &str, section: &str, line: &str) -> Option<String> {
+    let (new, _) = DeTable::parse_recoverable(line);
+    let (key, new) = new.get_ref().iter().next()?;
     let (table, _) = DeTable::parse_recoverable(text);
-    if let Some((key, list)) = line.split_once(" = [")
-        && let Ok(section) = get(table.get_ref(), section, "")
-        && let DeValue::Table(table) = section.get_ref()
-        && let Ok(known) = get(table, key, "")
-        && let DeValue::Array(members) = known.get_ref()
-    {
-        let at = known.span().end - 1;
-        let comma = if members.is_empty() { "" } else { ", " };
-        return format!("{}{comma}{}{}", &text[..at], list.trim_end_matches(']'), &text[at..]);
+    let DeValue::Table(known) = get(table.get_ref(), section, "").ok()?.get_ref() else {
+        return None;
+    };
+    let known = get(known, key.get_ref(), "").ok()?;
+    match (known.get_ref(), new.get_ref()) {
+        (DeValue::Array(_), DeValue::Array(more)) if more.is_empty() => Some(text.to_owned()),
+        (DeValue::Array(members), DeValue::Array(more)) => {
+            let more = &line[more[0].span().start..more[more.len() - 1].span().end];
+            // Behind the last member, so that a comma or a remark after it stays where it is.
+            let (at, comma) = match members.last() {
+                Some(last) => (last.span().end, ", "),
+                None => (known.span().end - 1, ""),
+            };
+            Some(format!("{}{comma}{more}{}", &text[..at], &text[at..]))
+        }
+        (DeValue::String(words), DeValue::String(more)) => {
+            let is_kept = |word: &&str| !word.is_empty() && !CONDITIONS.contains(word);
+            let mut pieces: Vec<&str> = words.split(',').map(str::trim).filter(is_kept).collect();
+            pieces.push(more);
+            let span = known.span();
+            let words = quoted(&pieces.join(", "));
+            Some(format!("{}{words}{}", &text[..span.start], &text[span.end..]))
+        }
+        _ => None,
     }
+}
+
+/// Words of a joint that a new look replaces.
+const CONDITIONS: [&str; 5] = ["good", "loose", "corroded", "burnt", "unknown"];
+
+fn with_new_line(text: &str, section: &str, line: &str) -> String {
     let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
     match section_end(text, section) {
         Some(at) => {
@@ -105,7 +134,8 @@ fn section_end(text: &str, section: &str) -> Option<usize> {
             let name = words.split(']').next().unwrap_or("").trim_start_matches('[').trim();
             inside = name == section;
         }
-        if inside && !words.is_empty() {
+        // A remark at the end may belong to the next section.
+        if inside && !words.is_empty() && !words.starts_with('#') {
             last = Some(at);
         }
     }

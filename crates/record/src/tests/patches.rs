@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use toml::Value;
 
 use super::{clean, device, near, wire};
-use crate::{PatchError, patch};
+use crate::{PatchError, add_line, patch};
 
 /// Every example record of the repository, by name.
 fn records() -> Vec<(String, String)> {
@@ -176,4 +176,81 @@ fn a_path_that_leads_nowhere_says_how_far_it_went() {
     );
     let words = patch(SMALL, &["wires", "w9"], "x").unwrap_err().to_string();
     assert_eq!(words, "`wires` has no `w9` in the record");
+}
+
+#[test]
+fn a_line_is_added_at_the_end_of_its_section() {
+    let cases = [
+        // The section is there, others follow; remarks stay before the section they stand above.
+        (
+            "[a]\nx = 1 # one\n\n# of b\n[b]\ny = 2\n",
+            "[a]\nx = 1 # one\nz = 3\n\n# of b\n[b]\ny = 2\n",
+        ),
+        // It is the last one, without a line end.
+        ("[b]\ny = 2\n[a]\nx = 1", "[b]\ny = 2\n[a]\nx = 1\nz = 3\n"),
+        // It is empty.
+        ("[a]\n[b]\ny = 2\n", "[a]\nz = 3\n[b]\ny = 2\n"),
+        ("[a] # head\n\n[b]\ny = 2\n", "[a] # head\nz = 3\n\n[b]\ny = 2\n"),
+        // It is not there.
+        ("[b]\ny = 2\n", "[b]\ny = 2\n\n[a]\nz = 3\n"),
+        ("[b]\ny = 2", "[b]\ny = 2\n\n[a]\nz = 3\n"),
+        ("", "\n[a]\nz = 3\n"),
+        // Lines of another system end as the others do.
+        ("[a]\r\nx = 1\r\n\r\n[b]\r\n", "[a]\r\nx = 1\r\nz = 3\r\n\r\n[b]\r\n"),
+        // Lists over several lines are no headers.
+        ("[a]\nx = [\n  [1],\n  [2]\n]\n[b]\n", "[a]\nx = [\n  [1],\n  [2]\n]\nz = 3\n[b]\n"),
+    ];
+    for (text, expected) in cases {
+        let added = add_line(text, "a", "z = 3");
+        assert_eq!(added, expected, "{text:?}");
+        let table: Value = Value::Table(added.parse().unwrap());
+        assert_eq!(table["a"]["z"].as_integer(), Some(3));
+    }
+}
+
+#[test]
+fn a_list_that_is_there_gets_the_new_members() {
+    let add = |text: &str, line: &str| {
+        let added = add_line(text, "history", line);
+        let table: Value = Value::Table(added.parse().unwrap_or_else(|no| panic!("{added}: {no}")));
+        let list = table["history"]["not_reached"].as_array().unwrap().clone();
+        let members: Vec<String> = list.iter().map(|m| m.as_str().unwrap().to_owned()).collect();
+        (added, members.join(" "))
+    };
+    let more = "not_reached = [\"b.1\", \"c.+\"]";
+    for (text, members) in [
+        ("[history]\nnot_reached = [\"a.+\"]\n", "a.+ b.1 c.+"),
+        ("[history]\nnot_reached = [\"a.+\",] # hidden\n", "a.+ b.1 c.+"),
+        ("[history]\nnot_reached = [\n  \"a.+\", # hidden\n]\n", "a.+ b.1 c.+"),
+        ("[history]\nnot_reached = []\n", "b.1 c.+"),
+        ("[history]\nanswers = [\"after rain\"]\n", "b.1 c.+"),
+        ("", "b.1 c.+"),
+    ] {
+        let (added, found) = add(text, more);
+        assert_eq!(found, members, "{added}");
+        assert_eq!(added.matches('#').count(), text.matches('#').count());
+        // Nothing more changes nothing, and leaves a list that can be added to again.
+        assert_eq!(add(&added, "not_reached = []").0, added);
+        assert_eq!(add(&added, "not_reached = [\"d.-\"]").1, format!("{members} d.-"));
+    }
+}
+
+#[test]
+fn a_joint_that_was_described_keeps_its_words_and_gets_a_new_condition() {
+    let text =
+        "[joints]\n\"w1 at f.+\" = \"lug, good, 0.5 mOhm\" # torqued\n\"w2 at f.-\" = 'loose'\n";
+    let added = add_line(text, "joints", "\"w1 at f.+\" = \"loose\"");
+    assert_eq!(added, text.replace("\"lug, good, 0.5 mOhm\"", "\"lug, 0.5 mOhm, loose\""));
+    let added = add_line(&added, "joints", "\"w2 at f.-\" = \"good\"");
+    assert!(added.contains("\"w2 at f.-\" = \"good\"\n"), "{added}");
+    let added = add_line(&added, "joints", "\"w3 at f.-\" = \"good\"");
+    assert!(added.ends_with("\"w3 at f.-\" = \"good\"\n"), "{added}");
+}
+
+proptest! {
+    #[test]
+    fn adding_to_any_text_never_panics(text in "\\PC{0,60}", line in "\\PC{0,30}") {
+        let _ = add_line(&text, "a", &line);
+        let _ = add_line(&format!("[a]\n{text}"), "a", &line);
+    }
 }

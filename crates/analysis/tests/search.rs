@@ -1,0 +1,232 @@
+//! The search for a fault: what answers are understood, what they leave in the record, and that the
+//! record holds all there is.
+
+use analysis::{Case, NextView, Search, SuspectsView, with_line};
+
+/// A dark lamp beside a second load; the lamp and its minus joint lie behind a panel.
+const VAN: &str = r#"unbury = 1
+[vehicle]
+name = "Bench"
+region = "europe"
+system = "12 V"
+[devices]
+house = { kind = "lfp battery", holds = "100 Ah", resistance = "5 mOhm", rest = "13.2 V", behind = "nothing" }
+dist = { kind = "blade fuse box", ways = ["10 A heat", "10 A light"], behind = "nothing" }
+pad = { kind = "heater", power = "48 W", behind = "nothing" }
+lamp = { kind = "led lights", power = "24 W", behind = "panel" }
+rail = { kind = "busbar", behind = "nothing" }
+[wires]
+w1 = "house.+ to dist.in, 16 mm2, 1 m, stranded"
+w2 = "dist.1 to pad.+, 1.5 mm2, 5 m, stranded"
+w3 = "pad.- to rail, 1.5 mm2, 5 m, stranded"
+w4 = "dist.2 to lamp.+, 1.5 mm2, 5 m, stranded"
+w5 = "lamp.- to rail, 1.5 mm2, 5 m, stranded"
+w6 = "rail to house.-, 16 mm2, 1 m, stranded"
+[parts]
+panel = { is = "panel", out = "10 min", back = "5 min" }
+[states]
+evening = { on = ["pad", "lamp"], charge = { house = "60 %" } }
+[symptoms]
+dark = { words = "It is dark.", device = "lamp", state = "evening", shows = "told dead" }
+"#;
+
+/// What a card asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Sort {
+    Volts,
+    Amperes,
+    Words,
+    Look,
+}
+
+fn sort(view: &NextView) -> Option<Sort> {
+    let answer = &view.check.as_ref()?.answer;
+    Some(match () {
+        () if answer.starts_with("volts") => Sort::Volts,
+        () if answer.starts_with("amperes") => Sort::Amperes,
+        () if answer.starts_with("`good`") => Sort::Look,
+        () => Sort::Words,
+    })
+}
+
+fn written(lines: &[analysis::RecordLine], text: &str) -> String {
+    lines.iter().fold(text.to_owned(), |text, line| with_line(&text, line))
+}
+
+fn faults(text: &str) -> Vec<String> {
+    let record = record::read(text, &catalog::Catalog::embedded());
+    record.diagnostics.iter().map(|fault| fault.message.clone()).collect()
+}
+
+#[track_caller]
+fn same_suspects(a: &SuspectsView, b: &SuspectsView) {
+    assert_eq!((a.weighed, a.rows.len()), (b.weighed, b.rows.len()));
+    for (here, there) in a.rows.iter().zip(&b.rows) {
+        assert_eq!(here.words, there.words);
+        assert!((here.probability - there.probability).abs() < 1e-9, "{here:?} {there:?}");
+    }
+    assert!((a.not_in_record - b.not_in_record).abs() < 1e-9);
+}
+
+fn good_answer(sort: Sort) -> &'static str {
+    match sort {
+        Sort::Volts => "13.05 V",
+        Sort::Amperes => "0 A",
+        Sort::Words => "works",
+        Sort::Look => "good",
+    }
+}
+
+fn bad_answers(sort: Sort) -> &'static [&'static str] {
+    match sort {
+        Sort::Volts => &["11.93 A", "much", "120 V", "nan", "inf", "", "dead", "1e9", "12 V 3"],
+        Sort::Amperes => &["11.93 V", "much", "99999 A", "nan", "", "dead"],
+        Sort::Words => &["11.93 V", "darkish", "", "good", "not"],
+        Sort::Look => &["11.93 V", "so so", "", "dead", "worse"],
+    }
+}
+
+/// Every answer of a search that is led astray: what is no answer changes nothing, undo gives back
+/// the same card, and the record with the lines added says the same to a search that starts on it.
+#[test]
+fn the_lines_of_the_record_are_the_search() {
+    let case = Case::of(VAN);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    let mut met = Vec::new();
+    for step in 0..5 {
+        let view = search.next_step();
+        let Some(sort) = sort(&view) else { break };
+        met.push(sort);
+        for bad in bad_answers(sort) {
+            let said = search.answer(0, bad);
+            assert!(said.is_err(), "{sort:?} took `{bad}`: {said:?}");
+        }
+        if step < 2 {
+            assert_eq!(search.next_step(), view, "a refused answer changed something");
+            let said = search.answer(0, good_answer(sort));
+            assert!(said.is_ok(), "{said:?}");
+            assert!(search.undo());
+            assert_eq!(search.next_step(), view, "undo did not give the card back");
+        }
+        let kept = search.answer(0, good_answer(sort)).expect("an answer");
+        assert!(search.record_lines().iter().any(|line| line.line == kept), "{kept}");
+        let text = written(&search.record_lines(), VAN);
+        assert_eq!(faults(&text), Vec::<String>::new(), "{text}");
+        resumed(&mut search, &text);
+    }
+    assert!(met.contains(&Sort::Volts) && met.contains(&Sort::Words), "{met:?}");
+    assert_eq!(search.record_lines().len(), met.len());
+}
+
+/// A search that starts on the record stands where the other does.
+#[track_caller]
+fn resumed(search: &mut Search<'_>, text: &str) {
+    let case = Case::of(text);
+    let list = case.suspect_list();
+    let (here, there) = (search.next_step(), case.search(&list).next_step());
+    same_suspects(&here.suspects, &there.suspects);
+    let card = |view: &NextView| view.check.as_ref().map(|card| card.title.clone());
+    assert_eq!((here.kind.clone(), card(&here)), (there.kind.clone(), card(&there)));
+    assert!((here.minutes - there.minutes).abs() < 1e-6, "{} {}", here.minutes, there.minutes);
+}
+
+#[test]
+fn nothing_is_taken_back_before_an_answer() {
+    let case = Case::of(VAN);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    assert!(!search.undo());
+    assert!(search.answer(0, "13 V").is_err(), "no card was shown yet");
+    assert_eq!(search.record_lines(), []);
+}
+
+/// Brings a search to a card of volts by telling the truth about the lamp's neighbour.
+fn to_volts(search: &mut Search<'_>) -> NextView {
+    for _ in 0..4 {
+        let view = search.next_step();
+        match sort(&view).expect("a check") {
+            Sort::Volts => return view,
+            sort => search.answer(0, good_answer(sort)).expect("an answer"),
+        };
+    }
+    panic!("no card of volts")
+}
+
+#[test]
+fn volts_are_understood_as_a_technician_writes_them() {
+    let case = Case::of(VAN);
+    let list = case.suspect_list();
+    for (answer, value) in
+        [("11.93", 11.93), ("11.93 V", 11.93), (" 85 mV ", 0.085), ("-0.2", -0.2), ("0", 0.0)]
+    {
+        let mut search = case.search(&list);
+        to_volts(&mut search);
+        let kept = search.answer(0, answer).unwrap_or_else(|no| panic!("{answer}: {no}"));
+        let text = written(&search.record_lines(), VAN);
+        let vehicle = record::read(&text, &catalog::Catalog::embedded()).vehicle;
+        let last = vehicle.readings.last().expect("a reading");
+        assert!((last.value - value).abs() < 1e-12, "{answer}: {kept}");
+    }
+}
+
+#[test]
+fn a_place_out_of_reach_is_kept_in_one_list_and_not_asked_for_again() {
+    let case = Case::of(VAN);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    let (mut text, mut titles) = (VAN.to_owned(), Vec::new());
+    for _ in 0..4 {
+        let view = search.next_step();
+        let Some(sort) = sort(&view) else { break };
+        let title = view.check.expect("a check").title;
+        assert!(!titles.contains(&title), "{title} again");
+        titles.push(title);
+        let answer = if sort == Sort::Volts { "cannot reach" } else { good_answer(sort) };
+        search.answer(0, answer).expect("an answer");
+        text = written(&search.record_lines(), VAN);
+        assert_eq!(faults(&text), Vec::<String>::new(), "{text}");
+        resumed(&mut search, &text);
+    }
+    assert!(text.matches("not_reached").count() <= 1, "{text}");
+}
+
+#[test]
+fn readings_that_cannot_both_be_are_named() {
+    let text = format!(
+        "{VAN}[readings]\nfirst = \"evening: 13.1 V between dist.2 and house.-, multimeter\"\n\
+         second = \"evening: 0.0 V between dist.2 and house.-, multimeter\"\n\
+         third = \"evening: 120 V between dist.1 and house.-, multimeter\"\n"
+    );
+    let case = Case::of(&text);
+    let list = case.suspect_list();
+    let view = case.search(&list).suspects();
+    let says = |parts: &[&str]| view.warnings.iter().any(|w| parts.iter().all(|p| w.contains(p)));
+    assert!(says(&["`first`", "`second`", "13.1 V"]), "{:?}", view.warnings);
+    assert!(says(&["`third`", "left out"]), "{:?}", view.warnings);
+    assert!(!view.rows.is_empty());
+    let sum: f64 = view.rows.iter().map(|row| row.probability).sum();
+    assert!((sum + view.others + view.not_in_record - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn another_symptom_is_not_weighed_when_only_one_is_asked_about() {
+    let text = format!(
+        "{}late = {{ on = [\"pad\"], charge = {{ house = \"60 %\" }} }}\n[symptoms]\n{}cold = {{ words = \
+         \"It is cold.\", device = \"pad\", state = \"late\", shows = \"seen dead\" }}\n",
+        VAN.split_once("[symptoms]\n").expect("symptoms").0,
+        VAN.split_once("[symptoms]\n").expect("symptoms").1,
+    );
+    let case = Case::of(&text);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    assert_eq!(search.suspects().weighed, 2);
+    assert_eq!(search.only_about("drak"), Err(vec!["dark".to_owned(), "cold".to_owned()]));
+    search.only_about("dark").expect("a symptom with a state");
+    assert_eq!(search.suspects().weighed, 1);
+    // What is answered on the way counts, in whatever state.
+    let before = search.suspects().weighed;
+    let view = search.next_step();
+    search.answer(0, good_answer(sort(&view).expect("a check"))).expect("an answer");
+    assert_eq!(search.suspects().weighed, before + 1);
+}
