@@ -180,7 +180,7 @@ fn considered(
     joints.sort_unstable();
     joints.dedup();
     for joint in joints {
-        let check = look(vehicle, asked.catalog, joint);
+        let check = look(vehicle, asked.catalog, asked.seen, joint);
         let is_done = asked.done.contains(&(What::Look(joint), None));
         if let Some(check) = check.filter(|_| !is_done) {
             all.push((check, Outcomes::of_look(joint, groups, asked.catalog)));

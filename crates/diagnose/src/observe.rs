@@ -4,7 +4,7 @@
 use catalog::{Catalog, Instrument};
 use model::{
     Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Role, Shows, StateId,
-    Vehicle,
+    TerminalId, Vehicle,
 };
 use units::Dimension;
 
@@ -78,6 +78,8 @@ pub struct Observations {
     pub noticed: Vec<Noticed>,
     /// Joints somebody looked at.
     pub looked: Vec<Looked>,
+    /// Terminals that a probe could not touch.
+    pub not_reached: Vec<TerminalId>,
 }
 
 impl Observations {
@@ -99,7 +101,8 @@ impl Observations {
 
 /// Reads what the record says was read and noticed.
 pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
-    let mut found = Observations::default();
+    let not_reached = vehicle.history.not_reached.clone();
+    let mut found = Observations { not_reached, ..Observations::default() };
     let highest_v = highest_v(vehicle, catalog);
     let mut names: Vec<String> = Vec::new();
     for written in &vehicle.readings {

@@ -67,9 +67,14 @@ pub fn offered(
 }
 
 /// A look at a joint, which needs no state but a dead circuit.
-pub fn look(vehicle: &Vehicle, catalog: &Catalog, joint: JointId) -> Option<Offered> {
+pub fn look(
+    vehicle: &Vehicle,
+    catalog: &Catalog,
+    seen: &Observations,
+    joint: JointId,
+) -> Option<Offered> {
     let terminal = joint_terminal(vehicle, joint)?;
-    if vehicle.history.not_reached.contains(&terminal) {
+    if seen.not_reached.contains(&terminal) {
         return None;
     }
     let reach = vehicle.devices[vehicle.terminals[terminal].device].reach.value()?.clone();
@@ -131,7 +136,7 @@ impl List<'_> {
 
     /// Whether a terminal can be touched, and what hides it.
     fn reach(&self, terminal: TerminalId) -> Option<&Reach> {
-        if self.vehicle.history.not_reached.contains(&terminal) {
+        if self.seen.not_reached.contains(&terminal) {
             return None;
         }
         match &self.vehicle.devices[self.vehicle.terminals[terminal].device].reach {

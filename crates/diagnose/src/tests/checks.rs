@@ -69,8 +69,9 @@ fn what_could_not_be_reached_is_not_offered_again() {
     };
     assert!(at(&open) > 5, "{}", at(&open));
     assert_eq!(at(&shut), 0);
-    let looks =
-        |van: &Van, joint: &str| look(&van.vehicle, &van.catalog, van.joint(joint)).is_some();
+    let looks = |van: &Van, joint: &str| {
+        look(&van.vehicle, &van.catalog, &van.seen(), van.joint(joint)).is_some()
+    };
     assert!(looks(&open, "w4 at dist.2") && !looks(&shut, "w4 at dist.2"));
     assert!(looks(&shut, "w4 at lamp.+"));
 }

@@ -63,35 +63,6 @@ fn the_lists_of_the_model_and_of_the_catalog_are_the_same() {
     assert_eq!(crate::fields::SHOWS, Shows::ALL.map(|row| row.1));
 }
 
-/// The slug of the only fault of a reading, and the words it underlines.
-#[track_caller]
-fn underlined(reading: &str) -> (&'static str, String) {
-    let text = VAN.replace("night: 4.2 A on monitor, display, RK", reading);
-    let record = crate::read(&text, &Catalog::embedded());
-    let [fault] = &record.diagnostics[..] else { panic!("{reading}: {:?}", record.diagnostics) };
-    assert!(record.vehicle.readings.is_empty(), "{reading}");
-    let span = fault.labels[0].span;
-    (fault.slug, text[span.start..span.end].to_owned())
-}
-
-#[test]
-fn a_fault_of_a_reading_underlines_what_is_wrong() {
-    for (reading, slug, words) in [
-        ("night: 4 V between lamp.+ and lump.-, multimeter", "unknown-device", "lump.-"),
-        ("night: 4 V between lamp.+ and lamp.9, multimeter", "unknown-terminal", "lamp.9"),
-        ("night: 4 A between lamp.+ and lamp.-, multimeter", "bad-quantity", "4 A"),
-        ("night: 4 V in w1, clamp", "bad-quantity", "4 V"),
-        ("night: 4 A in w9, clamp", "unknown-wire", "w9"),
-        ("nigth: 4 A in w1, clamp", "unknown-state", "nigth"),
-        ("night: 4 A over w1 at lamp.+, multimeter", "bad-quantity", "4 A"),
-        ("night: 4 mV over w1, multimeter", "reading-line", "w1"),
-        ("night: 4 mV over w1 at lamp.-, multimeter", "reading-line", "w1 at lamp.-"),
-        ("night: 4 mV over w9 at lamp.-, multimeter", "unknown-wire", "w9"),
-    ] {
-        assert_eq!(underlined(reading), (slug, words.to_owned()), "{reading}");
-    }
-}
-
 #[test]
 fn a_drop_over_a_joint_is_read() {
     let text =
