@@ -11,7 +11,7 @@ use crate::bench::{Answered, Benches};
 use crate::groups::{Group, groups};
 use crate::next::next_action;
 use crate::observe::Observations;
-use crate::offered::{Offered, What, look, offered};
+use crate::offered::{Offered, What, offered, reachable_look};
 use crate::openings::{Opened, Openings};
 use crate::outcomes::{Band, Outcomes, band, instrument};
 use crate::problem::{Action, Check, Problem, Repair, Target};
@@ -180,7 +180,7 @@ fn considered(
     joints.sort_unstable();
     joints.dedup();
     for joint in joints {
-        let check = look(vehicle, asked.catalog, asked.seen, joint);
+        let check = reachable_look(vehicle, asked.catalog, asked.seen, joint);
         let is_done = asked.done.contains(&(What::Look(joint), None));
         if let Some(check) = check.filter(|_| !is_done) {
             all.push((check, Outcomes::of_look(joint, groups, asked.catalog)));

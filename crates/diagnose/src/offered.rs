@@ -67,19 +67,23 @@ pub fn offered(
 }
 
 /// A look at a joint, which needs no state but a dead circuit.
-pub fn look(
+pub fn look(vehicle: &Vehicle, catalog: &Catalog, joint: JointId) -> Option<Offered> {
+    let terminal = joint_terminal(vehicle, joint)?;
+    let reach = vehicle.devices[vehicle.terminals[terminal].device].reach.value()?.clone();
+    let minutes = catalog.checking.of(Method::Look).minutes;
+    Some(Offered { what: What::Look(joint), state: None, method: Method::Look, minutes, reach })
+}
+
+/// A look at a joint that nobody has failed to reach.
+pub(crate) fn reachable_look(
     vehicle: &Vehicle,
     catalog: &Catalog,
     seen: &Observations,
     joint: JointId,
 ) -> Option<Offered> {
     let terminal = joint_terminal(vehicle, joint)?;
-    if seen.not_reached.contains(&terminal) {
-        return None;
-    }
-    let reach = vehicle.devices[vehicle.terminals[terminal].device].reach.value()?.clone();
-    let minutes = catalog.checking.of(Method::Look).minutes;
-    Some(Offered { what: What::Look(joint), state: None, method: Method::Look, minutes, reach })
+    let is_shut = seen.not_reached.contains(&terminal);
+    look(vehicle, catalog, joint).filter(|_| !is_shut)
 }
 
 fn joint_terminal(vehicle: &Vehicle, joint: JointId) -> Option<TerminalId> {

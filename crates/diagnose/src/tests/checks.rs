@@ -6,7 +6,8 @@ use catalog::{Catalog, Method};
 use model::{Fact, Reach, ReadingPoints, TerminalId, Vehicle};
 
 use super::van::{VAN, Van};
-use crate::{Access, Benches, Offered, Opened, Openings, Step, What, look, offered};
+use crate::offered::reachable_look;
+use crate::{Access, Benches, Offered, Opened, Openings, Step, What, offered};
 
 const RECORDS: [&str; 5] = [
     include_str!("../../../../records/bracken/bracken.toml"),
@@ -70,7 +71,7 @@ fn what_could_not_be_reached_is_not_offered_again() {
     assert!(at(&open) > 5, "{}", at(&open));
     assert_eq!(at(&shut), 0);
     let looks = |van: &Van, joint: &str| {
-        look(&van.vehicle, &van.catalog, &van.seen(), van.joint(joint)).is_some()
+        reachable_look(&van.vehicle, &van.catalog, &van.seen(), van.joint(joint)).is_some()
     };
     assert!(looks(&open, "w4 at dist.2") && !looks(&shut, "w4 at dist.2"));
     assert!(looks(&shut, "w4 at lamp.+"));
