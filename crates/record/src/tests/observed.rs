@@ -63,6 +63,37 @@ fn the_lists_of_the_model_and_of_the_catalog_are_the_same() {
     assert_eq!(crate::fields::SHOWS, Shows::ALL.map(|row| row.1));
 }
 
+/// What the only fault of a reading underlines.
+#[track_caller]
+fn underlined(reading: &str) -> String {
+    let text = VAN.replace("night: 4.2 A on monitor, display, RK", reading);
+    let record = crate::read(&text, &Catalog::embedded());
+    let [fault] = &record.diagnostics[..] else { panic!("{reading}: {:?}", record.diagnostics) };
+    assert!(record.vehicle.readings.is_empty(), "{reading}");
+    let span = fault.labels[0].span;
+    text[span.start..span.end].to_owned()
+}
+
+#[test]
+fn a_fault_of_a_reading_underlines_what_is_wrong() {
+    // Beside each the piece that is wrong; the fault may underline a part of it.
+    for (reading, piece) in [
+        ("night: 4 V between lamp.+ and lump.-, multimeter", "lump.-"),
+        ("night: 4 V between lamp.+ and lamp.9, multimeter", "lamp.9"),
+        ("night: 4 A between lamp.+ and lamp.-, multimeter", "4 A"),
+        ("night: 4 V in w1, clamp", "4 V"),
+        ("night: 4 A in w9, clamp", "w9"),
+        ("nigth: 4 A in w1, clamp", "nigth"),
+        ("night: 4 A over w1 at lamp.+, multimeter", "4 A"),
+        ("night: 4 mV over w1, multimeter", "w1"),
+        ("night: 4 mV over w1 at lamp.-, multimeter", "w1 at lamp.-"),
+        ("night: 4 mV over w9 at lamp.-, multimeter", "w9"),
+    ] {
+        let words = underlined(reading);
+        assert!(!words.is_empty() && piece.contains(&words), "{reading}: {words}");
+    }
+}
+
 #[test]
 fn a_drop_over_a_joint_is_read() {
     let text =
