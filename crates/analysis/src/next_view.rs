@@ -199,8 +199,7 @@ impl Search<'_> {
             ) => check.method == Method::Drop && self.fits_millivolts(*value),
             _ => false,
         };
-        let lines = self.record_lines().len();
-        self.take_in(check.what, check.state, &found, fine);
+        let kept = self.take_in(check.what, check.state, &found, fine);
         let impossible = self.observations().impossible;
         let known = self.case.vehicle().readings.len();
         let last = self.vehicle.readings.get(known..).and_then(<[_]>::last);
@@ -210,7 +209,6 @@ impl Search<'_> {
             self.undo();
             return Err(why);
         }
-        let kept = self.record_lines().get(lines).map(|kept| kept.line.clone());
         Ok(kept.unwrap_or_else(|| "for this search; the record has no place for it".to_owned()))
     }
 

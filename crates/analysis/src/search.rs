@@ -170,19 +170,21 @@ impl Search<'_> {
         advise(&mut self.benches, &asked)
     }
 
-    /// Takes in what came of a check.
+    /// Takes in what came of a check. The line that keeps it, if the record has a place for it.
     pub(crate) fn take_in(
         &mut self,
         what: What,
         state: Option<StateId>,
         found: &Found,
         fine: bool,
-    ) {
+    ) -> Option<String> {
         let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.len());
         let line = self.keep(what, state, found, fine);
+        let kept = line.as_ref().map(|line| line.line.clone());
         self.done.push((what, state));
         self.now = state.or(self.now);
         self.answers.push(Answered { line, vehicle, now, done });
+        kept
     }
 
     /// Takes back the last answer; `false` if there is none.
