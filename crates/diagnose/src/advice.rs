@@ -233,10 +233,15 @@ fn in_state(
     }
     let places: Vec<ReadingPoints> = readings.iter().map(|reading| reading.1).collect();
     benches.prepare(state, &places);
+    let (healthy, nominal_v) = (benches.answer(state, &[]), benches.nominal_v());
     for (check, points, values) in readings {
-        let spread = spread(benches, state, points);
+        let own = spread(benches, state, points);
+        let at_rest =
+            healthy.as_ref().and_then(|of| shown(benches, state, points, of).first().copied());
         let bands = values.iter().map(|values| {
             let one = |&(value, share): &(f64, f64)| {
+                let change = at_rest.map_or(0.0, |at_rest| value - at_rest);
+                let spread = own.hypot(Benches::spread_of_change(points, change, nominal_v));
                 band(value, spread, share, instrument(catalog, check.what, check.method, value))
             };
             values.iter().map(one).collect()
@@ -269,6 +274,18 @@ fn spread(benches: &mut Benches<'_>, state: StateId, points: ReadingPoints) -> f
     (shared + of.own_spread * of.own_spread).sqrt()
 }
 
+/// What an instrument shows, without a sign that means nothing.
+fn shown(
+    benches: &Benches<'_>,
+    state: StateId,
+    points: ReadingPoints,
+    answered: &Answered,
+) -> Vec<f64> {
+    let is_unsigned = matches!(points, ReadingPoints::In(_) | ReadingPoints::Over(_));
+    let sign = |value: f64| if is_unsigned { value.abs() } else { value };
+    benches.values(state, points, answered).into_iter().map(sign).collect()
+}
+
 /// What each group makes a reading show; a circuit that hunts shows one or the other.
 fn values(
     benches: &Benches<'_>,
@@ -276,18 +293,16 @@ fn values(
     points: ReadingPoints,
     answers: &Answers,
 ) -> Vec<Vec<(f64, f64)>> {
-    let is_unsigned = matches!(points, ReadingPoints::In(_) | ReadingPoints::Over(_));
     let of = |answers: &Vec<(std::rc::Rc<Answered>, f64)>| {
-        let mut shown = Vec::new();
+        let mut all = Vec::new();
         for (answered, share) in answers {
-            let values = benches.values(state, points, answered);
+            let values = shown(benches, state, points, answered);
             let count = values.len() as f64;
-            let seen = |value: f64| if is_unsigned { value.abs() } else { value };
-            shown.extend(values.into_iter().map(|value| (seen(value), share / count)));
+            all.extend(values.into_iter().map(|value| (value, share / count)));
         }
-        let total: f64 = shown.iter().map(|value| value.1).sum();
-        shown.iter_mut().for_each(|value| value.1 /= total);
-        shown
+        let total: f64 = all.iter().map(|value| value.1).sum();
+        all.iter_mut().for_each(|value| value.1 /= total);
+        all
     };
     answers.iter().map(of).collect()
 }

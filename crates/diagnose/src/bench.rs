@@ -244,8 +244,7 @@ impl<'v> Benches<'v> {
     pub fn shows(&self, state: StateId, device: DeviceId, answered: &Answered) -> Option<Shows> {
         let at = self.position(state)?;
         let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
-        let nominal_v =
-            self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si());
+        let nominal_v = self.nominal_v();
         shows(network, device, answered, nominal_v)
             .or_else(|| self.protective_shows(network, device, answered))
     }
@@ -300,6 +299,24 @@ impl<'v> Benches<'v> {
     ) -> Prediction {
         let (per_parameter, own_spread) = self.spread(state, points);
         Prediction { expected, per_parameter, own_spread }
+    }
+
+    /// Standard deviation that a prediction has because it stands apart from the vehicle as written:
+    /// what a fault makes appear follows the battery (volts) or what loads draw (amperes), and the
+    /// slopes of the vehicle as written know nothing of it. `s = 50 mV |d| / U` for volts,
+    /// `s = 0.1 |d|` for amperes, `d` the change, `U` the nominal voltage. First order, own choice.
+    pub fn spread_of_change(points: ReadingPoints, change: f64, nominal_v: f64) -> f64 {
+        match points {
+            ReadingPoints::Between(..) | ReadingPoints::Over(_) => {
+                SPREAD.battery_v * change.abs() / nominal_v
+            }
+            ReadingPoints::In(_) | ReadingPoints::On(_) => SPREAD.load * change.abs(),
+        }
+    }
+
+    /// The vehicle's nominal voltage, or the one that stands in for it.
+    pub fn nominal_v(&self) -> f64 {
+        self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si())
     }
 
     /// What a voltmeter shows on points that nothing joins: a ghost around zero.

@@ -27,6 +27,9 @@ pub(crate) struct Weigher<'s> {
     readings: Vec<Reading>,
     /// Predictions with the spreads of the sums, and the same for points that nothing joins.
     joined: Vec<Prediction>,
+    /// What the vehicle as written makes the readings show.
+    healthy: Vec<Option<f64>>,
+    nominal_v: f64,
     floating: Vec<Prediction>,
 }
 
@@ -42,7 +45,11 @@ impl<'s> Weigher<'s> {
             seen.taken.iter().map(|t| benches.prediction(t.state, t.points, 0.0)).collect();
         let floating = seen.taken.iter().map(|_| Benches::ghost()).collect();
         let readings = seen.taken.iter().map(reading).collect();
-        Weigher { seen, readings, joined, floating }
+        let nominal_v = benches.nominal_v();
+        let healthy = Vec::new();
+        let mut weigher = Weigher { seen, readings, joined, floating, healthy, nominal_v };
+        weigher.healthy = weigher.predict(benches, &[]).readings;
+        weigher
     }
 
     /// What suspects predict; pairs are not kept on the bench.
@@ -125,7 +132,10 @@ impl<'s> Weigher<'s> {
             };
             let of = if predicted.floats[at] { &self.floating[at] } else { &self.joined[at] };
             let wider = wider.get(at).copied().unwrap_or(0.0);
-            all.push(Expected { value, own_spread: of.own_spread.hypot(wider) });
+            let moved = self.healthy[at].map_or(0.0, |healthy| value - healthy);
+            let follows =
+                Benches::spread_of_change(self.seen.taken[at].points, moved, self.nominal_v);
+            all.push(Expected { value, own_spread: of.own_spread.hypot(wider).hypot(follows) });
             slopes.push(of.per_parameter.as_slice());
             readings.push(self.readings[at]);
         }
