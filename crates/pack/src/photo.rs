@@ -72,6 +72,9 @@ fn upright(bytes: &[u8]) -> Result<DynamicImage, PhotoRefused> {
         _ if is_heic(bytes) => return Err(PhotoRefused::Heic),
         _ => return Err(PhotoRefused::NoPicture),
     };
+    if format == ImageFormat::Jpeg && is_cut(bytes) {
+        return Err(PhotoRefused::Broken("its end is missing".to_owned()));
+    }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
     limits.max_image_width = Some(MAX_SIDE);
@@ -96,6 +99,16 @@ fn upright(bytes: &[u8]) -> Result<DynamicImage, PhotoRefused> {
         picture.apply_orientation(turned);
     }
     Ok(picture)
+}
+
+/// Whether a JPEG has no end (marker FF D9) behind its last scan (FF DA; ITU-T T.81, B.1.1.3). A
+/// reader fills what is missing with grey and says nothing.
+fn is_cut(bytes: &[u8]) -> bool {
+    let last = |marker: u8| bytes.windows(2).rposition(|pair| pair == [0xff, marker]);
+    match (last(0xda), last(0xd9)) {
+        (Some(scan), Some(end)) => end < scan,
+        _ => true,
+    }
 }
 
 /// The size a file claims, whatever it holds.
