@@ -26,7 +26,7 @@ KINDS = {"en": "HAND-OVER REPORT", "es": "INFORME DE ENTREGA"}
 
 
 def ran(*words, code=0):
-    made = subprocess.run([str(word) for word in words], capture_output=True, text=True)
+    made = subprocess.run([str(word) for word in words], capture_output=True, encoding="utf-8", errors="replace")
     assert made.returncode == code, f"{words}: {made.returncode}\n{made.stdout}{made.stderr}"
     return made
 
@@ -109,8 +109,10 @@ def check_record(record):
         missing = [wire for wire in wire_names(record) if wire.replace("-", "") not in flat]
         assert not missing, f"{record}: not in the report: {missing}"
         if form[1] == "us":
-            assert re.search(r"\d ft\b", words), f"{record}: no feet"
-            assert not re.search(r"\d °C", words), f"{record}: degrees Celsius left"
+            # Drawings stay in metric units, so the tables are looked at.
+            wires = (folder / "wires.csv").read_text(encoding="utf-8")
+            assert re.search(r"\d (ft|in)\b", wires) and re.search(r"\d °F", wires), f"{record}: no US units"
+            assert not re.search(r"\d (m|mm|°C)\b", wires), f"{record}: metric units left"
 
 
 def check_zip_and_bytes():
