@@ -167,7 +167,7 @@ impl Case {
                     Landing::Behind(part) => (
                         "end behind a part",
                         vehicle.parts[part].label.clone(),
-                        self.access_to(Place::Part(part)),
+                        self.way_in(&vehicle.parts[part].name).and_then(|way| way.cost),
                     ),
                     Landing::Unknown => ("end unknown", String::new(), None),
                 };

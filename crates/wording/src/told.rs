@@ -125,6 +125,7 @@ impl Teller {
         state.words = pieces.collect::<Vec<_>>().join("; ");
         state.notes.iter_mut().for_each(|note| *note = self.sentence(note));
         for row in &mut state.rows {
+            row.voltage = self.perhaps(&row.voltage);
             let pieces = row.note.split("; ").map(|piece| self.perhaps(piece));
             row.note = pieces.collect::<Vec<_>>().join("; ");
         }
