@@ -7,7 +7,7 @@ use crate::shell::{cargo, run};
 
 /// What `cargo xtask test` runs: a few cases on one small vehicle, on seeds that nobody reports.
 const QUICK: [&str; 8] =
-    ["--only", "invented 100", "--tuning", "--seed", "1", "--cases", "20", "--fresh"];
+    ["--only", "invented 100", "--tuning", "--seed", "1", "--cases", "6", "--fresh"];
 
 /// The trial with these options; page and figure are written if `--write` is among them.
 pub(crate) fn trial(options: &[&str]) -> Result<()> {

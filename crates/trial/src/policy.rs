@@ -11,8 +11,8 @@ use crate::doors::{Doors, Open};
 pub(crate) const OURS: &str = "unbury";
 pub(crate) const STRIP: &str = "strip and look";
 
-/// A place that is this likely the cause is repaired (baselines only; set on tuning seeds, never on
-/// the seeds that are reported).
+/// A place that is this likely the cause is repaired (baselines only; own choice, made before any
+/// case was run; to be changed on tuning seeds only).
 const SURE: f64 = 0.80;
 /// A check that tells less than this is not worth making, bit.
 const TELLS_BIT: f64 = 0.02;

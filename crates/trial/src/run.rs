@@ -171,7 +171,13 @@ fn one(
         let words =
             |f: &trial::TrueFault| format!("{} [{:.3}]", ground.suspects[f.suspect].words, f.size);
         let faults: Vec<String> = drawn.faults.iter().map(words).collect();
-        format!("\n{} case {case}: {}", ground.name, faults.join("; "))
+        let says = |c: &trial::Complaint| {
+            let (device, state) =
+                (&ground.vehicle.devices[c.device], &ground.vehicle.states[c.state]);
+            format!("{} {} in {}", device.name, c.word.word(), state.name)
+        };
+        let complaints: Vec<String> = drawn.complaints.iter().map(says).collect();
+        format!("\n{} case {case}: {}\n  {}", ground.name, faults.join("; "), complaints.join("; "))
     });
     let outcomes = all()
         .iter()
