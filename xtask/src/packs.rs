@@ -14,7 +14,7 @@ const READERS: &str = "crates/pack/tests/outside.py";
 
 /// Packs of all records, of photos good and bad, and of records with faults.
 pub(crate) fn read_by_others() -> Result<()> {
-    run(&mut cargo(&["build", "--locked", "--package", "unbury"]))?;
+    run(&mut cargo(&["build", "--locked", "--workspace"]))?;
     python_tool(WORKBOOK_READER)?;
     let python = python_tool(PICTURE_READER)?.join("python");
     let (root, target) = (root(), target_folder());
