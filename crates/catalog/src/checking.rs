@@ -83,7 +83,7 @@ pub struct Checking {
     pub setting_up: SettingUp,
     /// How much a look tells.
     pub look: Look,
-    /// Minutes to search everything where no suspect explains what is seen, opening apart.
+    /// Minutes to search everything where no suspect explains what is seen, opening included.
     pub search_everything_min: f64,
     /// From when on words are used of fuses and breakers.
     pub words: WordsUsed,

@@ -1,5 +1,5 @@
-//! Explanations that the same repair cures, taken together: what has to be told apart is what to
-//! repair.
+//! Explanations that begin with the same repair, taken together: what has to be told apart is what to
+//! repair next.
 
 use model::Place;
 
@@ -16,7 +16,7 @@ pub type Cure = (Place, String);
 /// Explanations with one cure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Group {
-    /// The cure: one repair, or two.
+    /// The cure to begin with.
     pub cures: Vec<Cure>,
     /// Minutes for it, opening apart.
     pub minutes: f64,
@@ -32,12 +32,13 @@ pub struct Group {
 pub(crate) fn groups(ranking: &Ranking, suspects: &[Suspect], most: usize) -> (Vec<Group>, f64) {
     let mut groups: Vec<Group> = Vec::new();
     for (at, explanation) in ranking.explanations.iter().enumerate() {
-        if explanation.faults.is_empty() {
-            continue;
-        }
-        let of = |(at, _): &Sized| (suspects[*at].place, suspects[*at].remedy.clone());
-        let mut cures: Vec<Cure> = explanation.faults.iter().map(of).collect();
-        cures.sort();
+        // Of two faults the one that is likelier part of the cause is put right first; the other
+        // stays in view, and the proof afterwards tells whether it is there.
+        let likelier = |a: &&Sized, b: &&Sized| {
+            ranking.part[a.0].total_cmp(&ranking.part[b.0]).then(b.0.cmp(&a.0))
+        };
+        let Some((first, _)) = explanation.faults.iter().max_by(likelier) else { continue };
+        let cures: Vec<Cure> = vec![(suspects[*first].place, suspects[*first].remedy.clone())];
         let weight = explanation.weight;
         let variants = explanation.variants.iter().map(|(f, share)| (f.clone(), share * weight));
         if let Some(group) = groups.iter_mut().find(|group| group.cures == cures) {
@@ -46,7 +47,7 @@ pub(crate) fn groups(ranking: &Ranking, suspects: &[Suspect], most: usize) -> (V
             group.variants.extend(variants);
             continue;
         }
-        let minutes = explanation.faults.iter().map(|(at, _)| suspects[*at].minutes).sum();
+        let minutes = suspects[*first].minutes;
         let (explanations, variants) = (vec![at], variants.collect());
         groups.push(Group { cures, minutes, weight, explanations, variants });
     }
