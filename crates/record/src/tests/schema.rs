@@ -18,6 +18,7 @@ fn table_of(section: &str) -> Option<(String, &'static str)> {
     Some(match section {
         "vehicle" | "usual" | "workshop" | "history" => (format!("[{section}]\n"), ""),
         "devices" => ("[devices.x]\n".to_owned(), "kind = \"blade fuse box\"\n"),
+        "photos" => ("[photos.x]\n".to_owned(), "file = \"photos/x.jpg\"\n"),
         "wires" | "parts" | "spots" | "states" | "symptoms" | "mends" => {
             (format!("[{section}.x]\n"), "")
         }
@@ -46,7 +47,7 @@ fn every_field_of_the_schema_is_known_to_the_reader_and_looked_at() {
         let (head, needed) = table_of(name).unwrap_or_else(|| panic!("no table for {name}"));
         for key in table["properties"].as_object().unwrap().keys() {
             fields += 1;
-            let needed = if key == "kind" { "" } else { needed };
+            let needed = if key == "kind" || key == "file" { "" } else { needed };
             let text = format!("{head}{needed}{key} = {NONSENSE}\n");
             let record = read(&text);
             assert!(
