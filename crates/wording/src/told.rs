@@ -61,8 +61,12 @@ impl Teller {
 
     /// Words that may be the program's or the record's: told where a pattern fits.
     pub(crate) fn perhaps(&self, text: &str) -> String {
-        let told = self.phrases.as_ref().and_then(|book| book.words.tell(text));
-        restate(told.as_deref().unwrap_or(text), self.system)
+        restate(self.words(text).as_deref().unwrap_or(text), self.system)
+    }
+
+    /// Short words in the language; nothing where no pattern fits.
+    fn words(&self, text: &str) -> Option<String> {
+        self.phrases.as_ref().and_then(|book| book.words.tell(text))
     }
 
     /// A name of the record, with the words the program puts to it (`wire w3`).
@@ -114,7 +118,8 @@ impl Teller {
             *caution = self.sentence(caution);
         }
         for source in &mut told.sources {
-            source.words = self.perhaps(&source.words);
+            // A document is quoted in its own units.
+            source.words = self.words(&source.words).unwrap_or_else(|| source.words.clone());
             source.standing = self.sentence(&source.standing);
         }
         told
