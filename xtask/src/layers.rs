@@ -100,7 +100,8 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(6, "wording", &["units", "analysis"]),
     crate_at(7, "report", &["analysis", "wording"]),
     crate_at(8, "pack", &["units", "analysis", "depict", "wording", "report"]),
-    crate_at(9, "unbury", &["units", "analysis", "depict", "report", "wording", "pack"]),
+    crate_at(9, "web", &["units", "analysis", "depict", "wording", "pack"]),
+    crate_at(10, "unbury", &["units", "analysis", "depict", "report", "wording", "pack", "web"]),
 ];
 
 /// Crates that may reach the world outside: files, the clock, other programs, the terminal.

@@ -1,7 +1,7 @@
 //! A record read, every state solved, every way in planned: done once, used by every answer.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 
 use access::vehicle::SetupKind;
 use access::{Costing, NoPlan, Permitted, Plan, Problem};
@@ -31,7 +31,7 @@ pub struct Case {
     pub(crate) problem: Problem,
     pub(crate) setups: Vec<SetupKind>,
     pub(crate) refined: Vec<RefinedWay>,
-    plans: RefCell<BTreeMap<(Reach, bool), Planned>>,
+    plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -87,7 +87,7 @@ impl Case {
             problem,
             setups,
             refined,
-            plans: RefCell::default(),
+            plans: Mutex::default(),
             record,
         }
     }
@@ -127,13 +127,19 @@ impl Case {
     /// The cheapest way in for a set of alternatives; planned once.
     pub(crate) fn plan(&self, reach: &Reach, allow: Permitted) -> Planned {
         let key = (reach.clone(), allow == Permitted::Anything);
-        if let Some(planned) = self.plans.borrow().get(&key) {
+        if let Some(planned) = self.plans().get(&key) {
             return planned.clone();
         }
         let costing = self.costing(allow);
         let planned = access::vehicle::way_in(&self.problem, "target", reach, &costing);
-        self.plans.borrow_mut().insert(key, planned.clone());
+        self.plans().insert(key, planned.clone());
         planned
+    }
+
+    /// The plans made so far. A plan is whole when it is put in, so a thread that ended while it held
+    /// them leaves nothing half done.
+    fn plans(&self) -> std::sync::MutexGuard<'_, BTreeMap<(Reach, bool), Planned>> {
+        self.plans.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// How minutes and breakage are weighed.
@@ -151,7 +157,7 @@ impl Case {
         let question = access::vehicle::problem(&self.record.vehicle, &self.catalog);
         self.problem = question.problem;
         self.setups = question.setups;
-        self.plans.borrow_mut().clear();
+        self.plans().clear();
     }
 
     /// Whether each device that wants service can be reached whole.

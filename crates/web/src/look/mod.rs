@@ -1,0 +1,3 @@
+//! Pieces that pages share.
+
+pub(crate) mod frame;

@@ -1,0 +1,41 @@
+//! The stations of a case in the order of the job, and the list of cases.
+
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use maud::html;
+
+use crate::look::frame;
+use crate::serve::AppState;
+
+/// Every page of the stations.
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/", get(cases))
+        .route("/case/{id}/arrival", get(arrival))
+        .route("/assets/unbury.css", get(style))
+}
+
+async fn cases(State(state): State<AppState>) -> Response {
+    let body = html! {
+        h1 { "Cases" }
+        ul { @for case in state.cases() {
+            li { a href={ "/case/" (case.id) "/arrival" } { (case.name) } }
+        } }
+    };
+    frame::page("Cases", &body).into_response()
+}
+
+async fn arrival(State(state): State<AppState>, Path(id): Path<String>) -> Response {
+    let Some(opened) = state.open(&id) else { return StatusCode::NOT_FOUND.into_response() };
+    let review = opened.study.review();
+    let body = html! { h1 { (review.vehicle.name) } p { (review.vehicle.complaint) } };
+    frame::page(&review.vehicle.name, &body).into_response()
+}
+
+async fn style() -> Response {
+    let css = include_str!("../../assets/unbury.css");
+    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], css).into_response()
+}
