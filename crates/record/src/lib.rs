@@ -8,6 +8,7 @@ mod broken;
 mod cables;
 mod circles;
 mod devices;
+mod edit;
 mod fact_text;
 mod faults;
 mod fields;
@@ -35,6 +36,7 @@ mod wires;
 #[cfg(test)]
 mod tests;
 
+pub use edit::{join_path, line_key, line_value, remove, set, split_path, value, values};
 pub use limits::{MAX_BYTES, MAX_ITEMS};
 pub use patch::{PatchError, add_line, patch};
 pub use reader::{Record, read};

@@ -20,6 +20,16 @@ pub enum PatchError {
         /// The path.
         path: String,
     },
+    /// What stands at the path is of another sort than what should stand there.
+    OtherSort {
+        /// The path.
+        path: String,
+    },
+    /// The path names one line, which has no values inside.
+    OneLine {
+        /// The path.
+        path: String,
+    },
 }
 
 impl fmt::Display for PatchError {
@@ -32,6 +42,15 @@ impl fmt::Display for PatchError {
                 write!(out, "`{found}` has no `{missing}` in the record")
             }
             PatchError::NotOneValue { path } => write!(out, "`{path}` is not a single value"),
+            PatchError::OtherSort { path } => {
+                write!(
+                    out,
+                    "what stands at `{path}` is of another sort: a list, a number or a table"
+                )
+            }
+            PatchError::OneLine { path } => {
+                write!(out, "`{path}` is one line; give the whole line anew")
+            }
         }
     }
 }
@@ -108,7 +127,7 @@ fn extended(text: &str, section: &str, line: &str) -> Option<String> {
 /// Words of a joint that a new look replaces.
 const CONDITIONS: [&str; 5] = ["good", "loose", "corroded", "burnt", "unknown"];
 
-fn with_new_line(text: &str, section: &str, line: &str) -> String {
+pub(crate) fn with_new_line(text: &str, section: &str, line: &str) -> String {
     let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
     match section_end(text, section) {
         Some(at) => {
@@ -142,7 +161,7 @@ fn section_end(text: &str, section: &str) -> Option<usize> {
     last
 }
 
-fn get<'t, 'i>(
+pub(crate) fn get<'t, 'i>(
     table: &'t DeTable<'i>,
     key: &str,
     found: &str,
@@ -155,7 +174,7 @@ fn get<'t, 'i>(
 }
 
 /// A TOML basic string.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
