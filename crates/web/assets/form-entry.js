@@ -1,0 +1,59 @@
+// What a form of a page says, as the change of an entry: pure, from names and values.
+//
+// Fields are named as the change names its parts, `kind` says which change it is; the same form sent without
+// script says the same to the server. Knows no page.
+
+const PARTS = {
+  line: ["section", "text"],
+  value: ["path", "is", "was"],
+  remove: ["path", "was"],
+  note: ["on", "words"],
+  tick: ["list", "step", "reading", "done"],
+  text: ["is", "was"],
+  authority: ["to", "by", "how", "up_to", "given"],
+  undo: ["entry"],
+  choose: ["entry", "place", "keep"],
+};
+const MUST = {
+  line: ["section", "text"],
+  value: ["path", "is"],
+  remove: ["path"],
+  note: ["words"],
+  tick: ["list", "step"],
+  text: ["is"],
+  authority: ["to", "by"],
+  undo: ["entry"],
+  choose: ["entry", "keep"],
+};
+const YES_OR_NO = new Set(["done", "given"]);
+const WORDS = {
+  text: "the line",
+  is: "the value",
+  words: "the words",
+  by: "who said it",
+  to: "what it is about",
+};
+
+/** Whether forms of this kind become entries on the device. */
+export function isKnown(kind) {
+  return kind in PARTS;
+}
+
+/** `{change}`, or `{missing}` with words for the first part that is missing. */
+export function changeFrom(kind, fields) {
+  const missing = MUST[kind].find((part) => !String(fields[part] ?? "").trim());
+  if (missing) return { missing: WORDS[missing] ?? missing };
+  const what = {};
+  for (const part of PARTS[kind]) {
+    const value = fields[part];
+    if (YES_OR_NO.has(part)) what[part] = isYes(value, part);
+    else if (part === "place") what[part] = Number(value ?? 0);
+    else if (value !== undefined && value !== "") what[part] = kind === "text" ? value : value.trim();
+  }
+  return { change: { [kind]: what } };
+}
+
+function isYes(value, part) {
+  if (value === undefined) return part === "done";
+  return !["", "false", "no", "0", "off"].includes(value);
+}

@@ -1,0 +1,64 @@
+// Turns a form into an entry of the queue, so that it is kept before anything else happens.
+//
+// `form[data-form]` with a hidden field `kind` that form-entry.js knows is taken; any other form goes the ordinary
+// way. A button with `data-fill="unknown"` puts that word into the field of its `data-field` and sends: "unknown" in
+// one tap. Does not know what is sent.
+
+import { say } from "./dom.js";
+import { changeFrom, isKnown } from "./form-entry.js";
+import { linesFrom } from "./table.js";
+
+/** Starts listening on the whole page. `keep(changes, form)` takes the changes over. */
+export function startForms(keep, root = document) {
+  root.addEventListener("submit", (event) => {
+    const form = event.target;
+    const kind = form.elements.namedItem("kind")?.value;
+    if (!form.matches("form[data-form]") || !isKnown(kind)) return;
+    event.preventDefault();
+    void submit(form, kind, event.submitter, keep);
+  });
+  root.addEventListener("click", (event) => {
+    const key = event.target.closest?.("[data-fill]");
+    if (!key?.form) return;
+    event.preventDefault();
+    const field = key.form.elements.namedItem(key.dataset.field);
+    field.value = key.dataset.fill;
+    key.form.requestSubmit();
+  });
+}
+
+async function submit(form, kind, submitter, keep) {
+  const fields = Object.fromEntries(new FormData(form, submitter));
+  const made = form.hasAttribute("data-table")
+    ? fromTable(fields)
+    : [changeFrom(kind, fields)];
+  const missing = made.find((one) => one.missing);
+  complain(form, missing ? `Still missing: ${missing.missing}.` : "");
+  if (missing || made.length === 0) return;
+  await keep(made.map((one) => one.change), form);
+  form.reset();
+  form.dispatchEvent(new CustomEvent("entry-made", { bubbles: true }));
+  const next = form.querySelector("[data-first]") ?? form.querySelector("input:not([type=hidden]), textarea");
+  if (form.hasAttribute("data-again")) next?.focus();
+  say(made.length === 1 ? "Kept" : `${made.length} lines kept`);
+}
+
+function fromTable({ section, text }) {
+  const { lines, troubles } = linesFrom(text ?? "", section);
+  if (troubles.length > 0) {
+    return [{ missing: troubles.map(({ row, what }) => `line ${row}: ${what}`).join("; ") }];
+  }
+  return lines.map((line) => changeFrom("line", { section, text: line }));
+}
+
+function complain(form, words) {
+  let place = form.querySelector("[data-complaint]");
+  if (!place && words) {
+    place = document.createElement("p");
+    place.setAttribute("data-complaint", "");
+    place.setAttribute("data-added", "");
+    place.setAttribute("role", "alert");
+    form.append(place);
+  }
+  if (place) place.textContent = words;
+}

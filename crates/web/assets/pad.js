@@ -1,0 +1,83 @@
+// The number pad: big keys for a reading, in reach of one thumb.
+//
+// A field with `data-pad="V mV"` gets one that opens when the field is tapped and writes `12.4 V` into it.
+// The field stays an ordinary field: who types on a keyboard, or dictates, needs no pad. The unit used last
+// stands first the next time. Does not know what is measured.
+
+import { button, make, say } from "./dom.js";
+import { blank, press, readBack, reading } from "./number.js";
+
+const ROWS = ["7", "8", "9", "4", "5", "6", "1", "2", "3", "sign", "0", "."];
+const NAMES = { sign: "±", ".": ".", back: "⌫" };
+const SPOKEN = { sign: "plus or minus", ".": "point", back: "delete the last digit" };
+
+const started = new WeakSet();
+
+/** Gives every such field below `root` its pad. */
+export function startPads(root = document) {
+  for (const field of root.querySelectorAll("input[data-pad]")) {
+    if (started.has(field)) continue;
+    started.add(field);
+    attach(field);
+  }
+}
+
+function attach(field) {
+  let pad;
+  const open = () => {
+    if (pad?.isConnected) return;
+    pad = padFor(field);
+    field.closest("label, p, .field")?.after(pad);
+    if (!pad.isConnected) field.after(pad);
+  };
+  field.addEventListener("pointerdown", (event) => {
+    // A finger wants the pad; a mouse or a keyboard may type.
+    if (event.pointerType !== "mouse") field.setAttribute("inputmode", "none");
+    open();
+  });
+  field.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && pad?.isConnected) pad.remove();
+    if (event.key === "ArrowDown" && event.altKey) open();
+  });
+  field.form?.addEventListener("entry-made", () => pad?.remove());
+}
+
+function padFor(field) {
+  const units = field.dataset.pad.split(" ").filter(Boolean);
+  const remembered = localStorage.getItem(unitKey(units));
+  let state = field.value ? readBack(field.value, units) : blank(remembered ?? units[0]);
+  const shown = () => {
+    field.value = reading(state);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    for (const key of pad.querySelectorAll("[data-unit]")) {
+      key.setAttribute("aria-pressed", String(key.dataset.unit === state.unit));
+    }
+  };
+  const hit = (key) => {
+    state = press(state, key);
+    shown();
+    say(reading(state) || "empty");
+  };
+  const digits = [...ROWS, "back"].map((key) =>
+    button(NAMES[key] ?? key, () => hit(key), { class: `key key-${SPOKEN[key] ? "other" : "digit"}`, "data-key": key, "aria-label": SPOKEN[key] }));
+  const unitKeys = units.map((unit) =>
+    button(unit, () => {
+      localStorage.setItem(unitKey(units), unit);
+      hit(`unit:${unit}`);
+    }, { class: "key key-unit", "data-unit": unit, "aria-pressed": String(unit === state.unit) }));
+  const pad = make(
+    "div",
+    { class: "pad", role: "group", "aria-label": `Number pad for ${nameOf(field)}`, "data-added": true },
+    make("div", { class: "pad-digits" }, ...digits),
+    make("div", { class: "pad-units" }, ...unitKeys),
+  );
+  return pad;
+}
+
+function nameOf(field) {
+  return field.getAttribute("aria-label") ?? field.labels?.[0]?.textContent?.trim() ?? "the reading";
+}
+
+function unitKey(units) {
+  return `unit:${units.join(" ")}`;
+}

@@ -1,0 +1,78 @@
+// Starts what a page needs, and says when it is ready (`data-ready` on the root element).
+//
+// The only module a page names. Knows which part takes which hook; the parts know nothing of each other.
+
+import { startDrafts } from "./drafts.js";
+import { reloadDrawings, startDrawings } from "./drawing.js";
+import { startForms } from "./forms.js";
+import { deviceName, newId } from "./id.js";
+import { headOf, startLive } from "./live.js";
+import { showArrows } from "./mark-up.js";
+import { startOffline } from "./offline.js";
+import { startPads } from "./pad.js";
+import { startPhotos } from "./photo.js";
+import { startPreviews } from "./preview.js";
+import { openStore } from "./queue-store.js";
+import { startQueue } from "./queue.js";
+import { sender } from "./sender.js";
+import { startWaiting } from "./waiting.js";
+
+async function start() {
+  const caseId = document.querySelector("[data-case]")?.getAttribute("data-case");
+  const address = `/case/${encodeURIComponent(caseId ?? "")}`;
+  const queue = startQueue({ store: await openStore(), send: sender(), alone: oneAtATime });
+  const waiting = startWaiting(queue, caseId, newId);
+  startOffline();
+  if (caseId) startCase(queue, waiting, caseId, address);
+  for (const event of ["online", "focus", "pageshow"]) addEventListener(event, () => void queue.go());
+  document.addEventListener("visibilitychange", () => void queue.go());
+  void queue.go();
+  document.documentElement.setAttribute("data-ready", "");
+}
+
+function startCase(queue, waiting, caseId, address) {
+  const live = startLive({
+    events: `${address}/events`,
+    onFresh: () => {
+      parts();
+      reloadDrawings();
+      waiting.again();
+      document.documentElement.removeAttribute("data-stale");
+    },
+    onLink: (there) => {
+      document.documentElement.dataset.link = there ? "there" : "away";
+      if (there) void queue.go();
+    },
+  });
+  const draft = () => ({ id: newId(), device: deviceName(), at: new Date().toISOString(), base: Math.max(live.head(), headOf(document)) });
+  const keep = async (changes) => {
+    for (const change of changes) {
+      const made = { ...draft(), change };
+      await queue.add({ id: made.id, case: caseId, kind: "entry", draft: made });
+    }
+  };
+  const keepPhoto = async ({ on, arrow, words, name, type }, bytes) => {
+    const made = { ...draft(), on, arrow, words };
+    await queue.add({ id: made.id, case: caseId, kind: "photo", draft: made, name, type }, bytes);
+  };
+  const parts = () => {
+    startDrafts(caseId);
+    startPads();
+    startPreviews();
+    startPhotos(keepPhoto);
+    startDrawings(address);
+    showArrows();
+  };
+  parts();
+  startForms(keep);
+  void queue.watch(({ gone, conflicts }) => {
+    if (gone?.some((item) => item.case === caseId) || conflicts?.length > 0) void live.refresh();
+  });
+}
+
+/** Runs work while no other page of this device does, where the browser can tell. */
+function oneAtATime(work) {
+  return navigator.locks ? navigator.locks.request("unbury-queue", work) : work();
+}
+
+void start();

@@ -1,0 +1,30 @@
+// Forms into changes: the shapes are those the interface of entries names (docs/app-entries.md).
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import { changeFrom, isKnown } from "../../crates/web/assets/form-entry.js";
+
+test("a line, a value, a note, a tick", () => {
+  assert.deepEqual(changeFrom("line", { section: "wires", text: ' w9 = "a.+ to b.+" ' }).change,
+    { line: { section: "wires", text: 'w9 = "a.+ to b.+"' } });
+  assert.deepEqual(changeFrom("value", { path: "devices.charger.limit", is: "30 A", was: "unknown" }).change,
+    { value: { path: "devices.charger.limit", is: "30 A", was: "unknown" } });
+  assert.deepEqual(changeFrom("note", { on: "", words: "rust here" }).change, { note: { words: "rust here" } });
+  assert.deepEqual(changeFrom("tick", { list: "way-in", step: "mattress", reading: "" }).change,
+    { tick: { list: "way-in", step: "mattress", done: true } });
+  assert.deepEqual(changeFrom("tick", { list: "way-in", step: "mattress", done: "false" }).change.tick.done, false);
+});
+
+test("a no is a no, and nothing said is no yes", () => {
+  assert.equal(changeFrom("authority", { to: "cut", by: "owner", given: "no" }).change.authority.given, false);
+  assert.equal(changeFrom("authority", { to: "cut", by: "owner" }).change.authority.given, false);
+});
+
+test("what is missing is said, and kinds that are not known are left to the server", () => {
+  assert.deepEqual(changeFrom("note", { words: "  " }), { missing: "the words" });
+  assert.equal(isKnown("login"), false);
+});
+
+test("the whole record keeps its blanks", () => {
+  assert.equal(changeFrom("text", { is: "\nunbury = 1\n" }).change.text.is, "\nunbury = 1\n");
+});
