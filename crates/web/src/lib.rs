@@ -8,8 +8,10 @@
 //! | `serve/` | the state shared by all requests |
 //! | `study.rs` | a record looked at once: everything the pages ask of the engines, kept |
 //! | `station/` | the stations, one file each: what is shown, its template, its handler |
+//! | `assets.rs` | style sheet, modules and worker, from the folder `assets/` |
 //! | `look/` | pieces that pages share: frame, cards, forms |
 
+mod assets;
 mod look;
 pub mod serve;
 pub mod station;

@@ -11,7 +11,9 @@ pub(crate) fn page(title: &str, body: &Markup) -> Markup {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · Unbury" }
+                script src="/assets/light.js" {}
                 link rel="stylesheet" href="/assets/unbury.css";
+                script type="module" src="/assets/unbury.js" {}
             }
             body { main id="main" { (body) } }
         }

@@ -2,11 +2,12 @@
 
 use axum::Router;
 use axum::extract::{Path, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::html;
 
+use crate::assets;
 use crate::look::frame;
 use crate::serve::AppState;
 
@@ -15,7 +16,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/", get(cases))
         .route("/case/{id}/arrival", get(arrival))
-        .route("/assets/unbury.css", get(style))
+        .merge(assets::routes())
 }
 
 async fn cases(State(state): State<AppState>) -> Response {
@@ -33,9 +34,4 @@ async fn arrival(State(state): State<AppState>, Path(id): Path<String>) -> Respo
     let review = opened.study.review();
     let body = html! { h1 { (review.vehicle.name) } p { (review.vehicle.complaint) } };
     frame::page(&review.vehicle.name, &body).into_response()
-}
-
-async fn style() -> Response {
-    let css = include_str!("../../assets/unbury.css");
-    ([(header::CONTENT_TYPE, "text/css; charset=utf-8")], css).into_response()
 }
