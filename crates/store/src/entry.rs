@@ -96,6 +96,13 @@ pub enum Change {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         was: Option<String>,
     },
+    /// Lines of the record that stand there once, in the place of which others stand now.
+    Lines {
+        /// The lines, with their line ends.
+        from: String,
+        /// What stands there now.
+        to: String,
+    },
     /// A note.
     Note {
         /// On what; nothing for a note on the whole case.

@@ -19,10 +19,29 @@
 //! | `people.rs`, `links.rs` | who may log in, sessions; links for owners |
 //! | `bundle.rs`, `backup.rs` | a case as one file; everything as one folder, while it runs |
 
+mod apply;
+mod chain;
 mod clock;
+mod draft;
 mod entry;
+mod fold;
+mod journal;
+mod links;
+mod merge;
+mod people;
+mod photos;
 mod state;
+mod store;
+mod tables;
+mod verify;
+mod writer;
 
 pub use clock::Clock;
 pub use entry::{Answer, Authority, Change, Draft, Entry, Keep, Outcome, Who};
-pub use state::{AuthorityGiven, CaseRow, CaseState, Conflict, Noted, PhotoOn, Said, Ticked};
+pub use links::Link;
+pub use people::{Begun, Person, Role, SESSION_S, SHORTEST_PASSWORD, Session, secret};
+pub use state::{
+    AuthorityGiven, CaseRow, CaseState, Conflict, HistoryRow, Noted, PhotoOn, Said, Ticked,
+};
+pub use store::{Listener, Store, StoreError};
+pub use verify::Verified;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::entry::Authority;
+use crate::entry::{Authority, Change, Entry, Outcome};
 
 /// A case in the list of cases.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -61,6 +61,17 @@ pub struct CaseState {
     pub said: BTreeMap<String, Said>,
     /// The last entry that changed something, for going on after an interruption.
     pub last: Option<Said>,
+}
+
+/// A line of a case's history.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct HistoryRow {
+    /// The entry.
+    pub entry: Entry,
+    /// What became of it when it came in.
+    pub outcome: Outcome,
+    /// Who took it back, if somebody did.
+    pub undone: Option<Said>,
 }
 
 /// A photo and what it is on.
@@ -131,4 +142,6 @@ pub struct Conflict {
     pub other: Option<String>,
     /// Who said the other.
     pub other_said: Said,
+    /// What happens if the other is chosen.
+    pub change: Change,
 }
