@@ -101,7 +101,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(7, "store", &["record"]),
     crate_at(7, "report", &["analysis", "wording"]),
     crate_at(8, "pack", &["units", "analysis", "depict", "wording", "report"]),
-    crate_at(9, "web", &["units", "analysis", "depict", "wording", "pack"]),
+    crate_at(9, "web", &["units", "analysis", "depict", "wording", "pack", "store"]),
     crate_at(10, "unbury", &["units", "analysis", "depict", "report", "wording", "pack", "web"]),
 ];
 

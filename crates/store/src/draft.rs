@@ -29,6 +29,18 @@ pub(crate) fn is_id(text: &str) -> bool {
     })
 }
 
+/// A new id, as devices make them.
+pub fn new_id() -> String {
+    uuid::Uuid::new_v4().as_hyphenated().to_string()
+}
+
+/// Whether a text can name a case in an address: an id, or one word of lower-case letters, digits and
+/// hyphens.
+pub(crate) fn is_case(text: &str) -> bool {
+    let is_letter = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-';
+    (1..=60).contains(&text.len()) && text.bytes().all(is_letter)
+}
+
 fn sizes(change: &Change) -> Result<(), String> {
     match change {
         Change::Open { title, text } => {

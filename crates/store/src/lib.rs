@@ -37,6 +37,7 @@ mod verify;
 mod writer;
 
 pub use clock::Clock;
+pub use draft::new_id;
 pub use entry::{Answer, Authority, Change, Draft, Entry, Keep, Outcome, Who};
 pub use links::Link;
 pub use people::{Begun, Person, Role, SESSION_S, SHORTEST_PASSWORD, Session, secret};

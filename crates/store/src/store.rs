@@ -69,6 +69,17 @@ pub(crate) struct Inner {
     pub(crate) states: Arc<States>,
     pub(crate) writer: Writer,
     listeners: Arc<RwLock<Vec<Listener>>>,
+    is_scratch: bool,
+}
+
+impl Drop for Inner {
+    fn drop(&mut self) {
+        if self.is_scratch {
+            // Files of the database may still be open; what cannot be deleted stays in the folder for
+            // temporary files.
+            drop(std::fs::remove_dir_all(&self.folder));
+        }
+    }
 }
 
 /// What cases looked like when they were last read or written; good only for the head it says.
@@ -122,7 +133,21 @@ impl Store {
             states,
             writer,
             listeners,
+            is_scratch: false,
         })))
+    }
+
+    /// A store in a folder of its own that goes when the last copy of it goes.
+    ///
+    /// # Errors
+    /// When no folder can be made.
+    pub fn scratch(clock: Clock) -> Result<Store, StoreError> {
+        let folder = std::env::temp_dir().join(format!("unbury-{}", crate::draft::new_id()));
+        let mut store = Store::open(&folder, clock)?;
+        if let Some(inner) = Arc::get_mut(&mut store.0) {
+            inner.is_scratch = true;
+        }
+        Ok(store)
     }
 
     /// The clock it was opened with.
@@ -208,6 +233,9 @@ impl Store {
         who: &Who,
         drafts: Vec<Draft>,
     ) -> Result<Vec<Answer>, StoreError> {
+        if !crate::draft::is_case(case) {
+            return Err(StoreError::NoSuchCase);
+        }
         let (case, who, received) = (case.to_owned(), who.clone(), self.0.clock.text());
         let states = Arc::clone(&self.0.states);
         self.0.writer.write(move |connection, changed| {

@@ -1,5 +1,76 @@
-//! Serving: the state that all requests share.
+//! Serving: who gets in, what is taken in, what is told to whom. Knows no station.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `state.rs` | what all requests share |
+//! | `guard.rs`, `visitor.rs` | what stands before every page; who makes a request |
+//! | `door.rs`, `attempts.rs` | first lead, log in, log out; how often one may be wrong |
+//! | `people.rs` | who may log in |
+//! | `entries.rs`, `form.rs` | entries and photos taken in; the same from plain forms |
+//! | `events.rs` | changes told to open pages |
+//! | `photo.rs` | photos given out |
+//! | `history.rs` | who said what, contradictions, taking back |
+//! | `owner.rs`, `packs.rs` | links for owners; the hand-over pack they open |
+//! | `api.rs`, `openapi.rs` | results for programs, and their description |
+//! | `problem.rs` | what went wrong, as a page or as JSON |
 
+mod attempts;
+mod door;
+mod entries;
+mod events;
+mod form;
+mod guard;
+mod packs;
+mod photo;
+mod problem;
 mod state;
+mod visitor;
 
-pub use state::{AppState, CaseLine, Opened};
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+
+pub use entries::Sent;
+pub use problem::Problem;
+pub use state::{AppState, CaseLine, Door, Link, Opened, open_case};
+pub use visitor::Visitor;
+
+/// Longest body of anything but a photo.
+const LONGEST_BODY: usize = 12 << 20;
+
+/// Everything that is served.
+pub fn router(state: AppState) -> Router {
+    let pages = crate::station::routes()
+        .merge(form::routes())
+        .merge(photo::routes())
+        .route_layer(middleware::from_fn(on_a_thread_that_waits));
+    Router::new()
+        .merge(pages)
+        .merge(door::routes())
+        .merge(entries::routes())
+        .merge(events::routes())
+        .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(middleware::from_fn_with_state(state.clone(), guard::guard))
+        .with_state(state)
+}
+
+/// Pages ask the engines and the store, which takes time: they are made on a thread of their own, so
+/// that others are served meanwhile.
+async fn on_a_thread_that_waits(request: Request, next: Next) -> Response {
+    let here = tokio::runtime::Handle::current();
+    match waits(move || here.block_on(next.run(request))).await {
+        Ok(response) => response,
+        Err(problem) => problem.into_response(),
+    }
+}
+
+/// Does something that waits for the disk or computes, on a thread of its own.
+pub(crate) async fn waits<T: Send + 'static>(
+    job: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, Problem> {
+    tokio::task::spawn_blocking(job).await.map_err(|_| {
+        let status = axum::http::StatusCode::INTERNAL_SERVER_ERROR;
+        Problem::new(status, "The program failed here. What was entered before is kept.")
+    })
+}

@@ -9,7 +9,7 @@ use maud::html;
 
 use crate::assets;
 use crate::look::frame;
-use crate::serve::AppState;
+use crate::serve::{AppState, Problem};
 
 /// Every page of the stations.
 pub fn routes() -> Router<AppState> {
@@ -19,14 +19,14 @@ pub fn routes() -> Router<AppState> {
         .merge(assets::routes())
 }
 
-async fn cases(State(state): State<AppState>) -> Response {
+async fn cases(State(state): State<AppState>) -> Result<Response, Problem> {
     let body = html! {
         h1 { "Cases" }
-        ul { @for case in state.cases() {
+        ul { @for case in state.cases()? {
             li { a href={ "/case/" (case.id) "/arrival" } { (case.name) } }
         } }
     };
-    frame::page("Cases", &body).into_response()
+    Ok(frame::page("Cases", &body).into_response())
 }
 
 async fn arrival(State(state): State<AppState>, Path(id): Path<String>) -> Response {

@@ -1,0 +1,114 @@
+//! Hand-over packs of cases, kept while their case does not change.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use analysis::{Case, RecordLine};
+use pack::{Day, Options, Pack, PhotoFound, Request};
+use store::{CaseState, PhotoOn, Store};
+
+/// How many packs are kept; each has some megabytes.
+const KEPT: usize = 4;
+
+type Key = (String, u64, String);
+
+/// Packs made before.
+#[derive(Default)]
+pub(crate) struct Packs(Mutex<Vec<(Key, Arc<Pack>)>>);
+
+impl Packs {
+    /// The pack of a case as it stands, dated today; made if it was not.
+    pub(crate) fn of(&self, store: &Store, state: &CaseState) -> Result<Arc<Pack>, String> {
+        let today: String = store.clock().text().chars().take(10).collect();
+        let key = (state.id.clone(), state.head, today);
+        if let Some(known) = self.known(&key) {
+            return Ok(known);
+        }
+        let options = Options { dated: Day::of(&key.2), ..Options::default() };
+        let made = Arc::new(make(store, state, &options)?);
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if kept.len() >= KEPT {
+            kept.remove(0);
+        }
+        kept.push((key, Arc::clone(&made)));
+        Ok(made)
+    }
+
+    fn known(&self, key: &Key) -> Option<Arc<Pack>> {
+        let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.iter().find(|(known, _)| known == key).map(|(_, pack)| Arc::clone(pack))
+    }
+}
+
+fn make(store: &Store, state: &CaseState, options: &Options) -> Result<Pack, String> {
+    let text = with_photos(state);
+    let case = Case::of(&text);
+    let review = case.review();
+    let photos = case.handover().photos.into_iter().map(|view| {
+        let sha = view.file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));
+        let bytes = match sha {
+            Some(sha) => store.photo(&state.id, sha).map_err(|fault| fault.to_string()),
+            None => Err("it was never taken in".to_owned()),
+        };
+        PhotoFound { name: view.name, bytes }
+    });
+    let request = Request { record: &text, case: &case, review: &review, photos: photos.collect() };
+    pack::make(&request, options).map_err(|fault| fault.to_string())
+}
+
+/// The record with the photos of the journal in it. One on something that the record does not know is
+/// told in words.
+fn with_photos(state: &CaseState) -> String {
+    let faults = |text: &str| Case::of(text).record_faults().len();
+    let with = |text: &str, of: bool| {
+        state
+            .photos
+            .iter()
+            .fold(text.to_owned(), |text, photo| analysis::with_line(&text, &photo_line(photo, of)))
+    };
+    let all = with(&state.text, true);
+    if state.photos.is_empty() || faults(&all) == faults(&state.text) {
+        return all;
+    }
+    let mut text = state.text.clone();
+    for photo in &state.photos {
+        let told = analysis::with_line(&text, &photo_line(photo, true));
+        text = match faults(&told) > faults(&text) {
+            true => analysis::with_line(&text, &photo_line(photo, false)),
+            false => told,
+        };
+    }
+    text
+}
+
+fn photo_line(photo: &PhotoOn, is_of: bool) -> RecordLine {
+    let mut fields = vec![("file", format!("photos/{}.jpg", photo.sha))];
+    let mut words = photo.words.clone().unwrap_or_default();
+    match (&photo.on, is_of) {
+        (Some(on), true) => fields.push(("of", on.clone())),
+        (Some(on), false) => words = format!("{on}: {words}"),
+        (None, _) => {}
+    }
+    fields.extend(photo.arrow.as_deref().and_then(tip).map(|tip| ("arrow", tip)));
+    if !words.is_empty() {
+        fields.push(("words", words));
+    }
+    let day: String = photo.said.at.chars().take(10).collect();
+    fields.push(("seen", format!("by {} on {day}", photo.said.who)));
+    let quoted = |text: &str| serde_json::Value::from(text.replace('\u{7f}', " ")).to_string();
+    let fields: Vec<String> =
+        fields.iter().map(|(key, value)| format!("{key} = {}", quoted(value))).collect();
+    let name = &photo.sha[..photo.sha.len().min(12)];
+    let line = format!("p{name} = {{ {} }}", fields.join(", "));
+    RecordLine { section: "photos".to_owned(), line }
+}
+
+/// Where the last stroke of the marks ends, as a record writes it: `62 %, 40 %`.
+fn tip(path: &str) -> Option<String> {
+    let last = path.rsplit(['M', 'L']).find(|point| !point.trim().is_empty())?;
+    let numbers = last.split([' ', ',']).filter(|number| !number.is_empty());
+    let numbers: Vec<f64> = numbers.filter_map(|number| number.parse().ok()).collect();
+    let [left, top] = numbers[..] else { return None };
+    let is_inside = |share: f64| (0.0..=1.0).contains(&share);
+    let percent = |share: f64| (share * 1000.0).round() / 10.0;
+    (is_inside(left) && is_inside(top)).then(|| format!("{} %, {} %", percent(left), percent(top)))
+}
