@@ -19,9 +19,13 @@
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
+//! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
+//! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
 //! | `trace_view.rs` | where a wire ends that vanishes |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
+mod answer_form;
+mod arrival_view;
 mod boxes;
 mod case;
 mod device_view;
@@ -32,6 +36,7 @@ mod handover;
 mod handover_view;
 mod hatch_view;
 mod heat_view;
+mod item_view;
 mod learned;
 mod live_map;
 mod mains_view;
@@ -58,6 +63,8 @@ mod ways;
 mod wire_list;
 mod wiring_view;
 
+pub use answer_form::{AnswerForm, AnswerKind};
+pub use arrival_view::{ArrivalView, Mended, SymptomView, symptom_words};
 pub use case::Case;
 pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
@@ -68,6 +75,7 @@ pub use handover_view::{
 };
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
+pub use item_view::{ChangeView, FactView, ItemView, NearView};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };

@@ -6,7 +6,8 @@ use diagnose::{
     Advice, Asked, Benches, Observations, Offered, Ranking, What, advise, observations, rank,
 };
 use model::{
-    Condition, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, TerminalId, Vehicle,
+    Condition, DeviceId, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, TerminalId,
+    Vehicle,
 };
 use units::Dimension;
 
@@ -41,7 +42,7 @@ struct Answered {
 }
 
 /// A line of the record that keeps an answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
 pub struct RecordLine {
     /// The section it belongs to.
     pub section: String,
@@ -217,10 +218,7 @@ impl Search<'_> {
             (What::Watch(device), Some(state), Found::Did(shows)) => {
                 let words = format!("it {}", shows.word());
                 let known = Fact::known(*shows, Origin::seen());
-                let (device_name, state_name) = (
-                    self.vehicle.devices[device].name.clone(),
-                    self.vehicle.states[state].name.clone(),
-                );
+                let line = self.watch_line(&name, device, state, shows.word());
                 self.vehicle.symptoms.push(Symptom {
                     name: name.clone(),
                     words: words.clone(),
@@ -229,11 +227,6 @@ impl Search<'_> {
                     shows: known,
                     after_s: None,
                 });
-                let line = format!(
-                    "{name} = {{ words = \"{words}\", device = \"{device_name}\", state = \
-                     \"{state_name}\", shows = \"seen {}\" }}",
-                    shows.word()
-                );
                 Some(RecordLine { section: "symptoms".to_owned(), line })
             }
             (What::Look(joint), _, found) => {
@@ -258,36 +251,64 @@ impl Search<'_> {
         value: f64,
         fine: bool,
     ) -> RecordLine {
-        let vehicle = &self.vehicle;
-        let (dimension, place, tool) = match points {
-            ReadingPoints::Between(a, b) => (
-                Dimension::Voltage,
-                format!("between {} and {}", vehicle.terminal_name(a), vehicle.terminal_name(b)),
-                "multimeter",
-            ),
-            ReadingPoints::Over(joint) => {
-                (Dimension::Voltage, format!("over {}", vehicle.joint_name(joint)), "multimeter")
-            }
-            ReadingPoints::In(wire) => {
-                (Dimension::Current, format!("in {}", vehicle.wires[wire].name), "clamp")
-            }
-            ReadingPoints::On(device) => {
-                (Dimension::Current, format!("on {}", vehicle.devices[device].name), "display")
-            }
-        };
-        let note = if fine { format!("{tool}, millivolt range") } else { tool.to_owned() };
+        let (dimension, note) = instrument(points, fine);
         let unit = if dimension == Dimension::Current { "A" } else { "V" };
-        let state_name = &vehicle.states[state].name;
-        let line = format!("{name} = \"{state_name}: {value} {unit} {place}, {note}\"");
+        let line = self.reading_line(&name, points, state, &format!("{value} {unit}"), &note);
         let spread = None;
         let reading = Reading { name, state, points, value, dimension, spread, note };
         self.vehicle.readings.push(reading);
         RecordLine { section: "readings".to_owned(), line }
     }
 
-    /// Keeps which terminals a probe could not touch: of several those that something hides. What
-    /// was reached before can be reached again.
+    /// The line that keeps what equipment was seen to do.
+    pub(crate) fn watch_line(
+        &self,
+        name: &str,
+        device: DeviceId,
+        state: StateId,
+        shows: &str,
+    ) -> String {
+        let (device, state) =
+            (&self.vehicle.devices[device].name, &self.vehicle.states[state].name);
+        format!(
+            "{name} = {{ words = \"it {shows}\", device = \"{device}\", state = \"{state}\", shows = \
+             \"seen {shows}\" }}"
+        )
+    }
+
+    /// The line that keeps a reading; `value` with its unit.
+    pub(crate) fn reading_line(
+        &self,
+        name: &str,
+        points: ReadingPoints,
+        state: StateId,
+        value: &str,
+        note: &str,
+    ) -> String {
+        let vehicle = &self.vehicle;
+        let place = match points {
+            ReadingPoints::Between(a, b) => {
+                format!("between {} and {}", vehicle.terminal_name(a), vehicle.terminal_name(b))
+            }
+            ReadingPoints::Over(joint) => format!("over {}", vehicle.joint_name(joint)),
+            ReadingPoints::In(wire) => format!("in {}", vehicle.wires[wire].name),
+            ReadingPoints::On(device) => format!("on {}", vehicle.devices[device].name),
+        };
+        let state = &vehicle.states[state].name;
+        format!("{name} = \"{state}: {value} {place}, {note}\"")
+    }
+
+    /// Keeps which terminals a probe could not touch.
     fn keep_not_reached(&mut self, what: What) -> Option<RecordLine> {
+        let terminals = self.not_touched(what);
+        let line = self.not_reached_line(&terminals);
+        self.vehicle.history.not_reached.extend(terminals);
+        line
+    }
+
+    /// The terminals that whoever cannot reach the places of a check did not touch: of several those
+    /// that something hides. What was reached before can be reached again.
+    pub(crate) fn not_touched(&self, what: What) -> Vec<TerminalId> {
         let vehicle = &self.vehicle;
         let mut terminals = match what {
             What::Read(ReadingPoints::Between(a, b)) => vec![a, b],
@@ -311,9 +332,13 @@ impl Search<'_> {
             })
         };
         terminals.retain(|id| !reached(id));
-        let names: Vec<String> =
-            terminals.iter().map(|id| format!("\"{}\"", vehicle.terminal_name(*id))).collect();
-        self.vehicle.history.not_reached.extend(terminals);
+        terminals
+    }
+
+    /// The line that keeps them; `None` for none.
+    pub(crate) fn not_reached_line(&self, terminals: &[TerminalId]) -> Option<RecordLine> {
+        let name = |id: &TerminalId| format!("\"{}\"", self.vehicle.terminal_name(*id));
+        let names: Vec<String> = terminals.iter().map(name).collect();
         let line = format!("not_reached = [{}]", names.join(", "));
         (!names.is_empty()).then(|| RecordLine { section: "history".to_owned(), line })
     }
@@ -327,4 +352,14 @@ impl Search<'_> {
         let mut names = (1_u32..).map(|k| format!("check-{k}"));
         names.find(|name| !taken(name)).unwrap_or_default()
     }
+}
+
+/// What a reading measures, and with what.
+pub(crate) fn instrument(points: ReadingPoints, fine: bool) -> (Dimension, String) {
+    let (dimension, tool) = match points {
+        ReadingPoints::Between(..) | ReadingPoints::Over(_) => (Dimension::Voltage, "multimeter"),
+        ReadingPoints::In(_) => (Dimension::Current, "clamp"),
+        ReadingPoints::On(_) => (Dimension::Current, "display"),
+    };
+    (dimension, if fine { format!("{tool}, millivolt range") } else { tool.to_owned() })
 }

@@ -32,6 +32,7 @@ mod text;
 mod took;
 mod tree;
 mod wires;
+mod written;
 
 #[cfg(test)]
 mod tests;
@@ -42,3 +43,4 @@ pub use patch::{PatchError, add_line, patch};
 pub use reader::{Record, read};
 pub use schema::schema;
 pub use source_map::{LineColumn, SourceMap, line_column};
+pub use written::{WirePiece, Written, fields, wire_pieces, written};

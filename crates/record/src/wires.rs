@@ -121,7 +121,7 @@ impl Reader<'_> {
             said.insulation = celsius.map(|v| Celsius::from_si(*v));
         }
         if let Some(value) = table.get("core") {
-            said.core = self.choice(value, fields::CORES, core);
+            said.core = self.choice(value, fields::CORES, core_of);
         }
         if let Some(value) = table.get("colour") {
             said.colour = self.text_of(value).map(|words| words.text.to_owned());
@@ -164,8 +164,8 @@ impl Reader<'_> {
             "in engine space" => said.engine_space = Fact::known(true, origin),
             "outside engine space" => said.engine_space = Fact::known(false, origin),
             "loose" | "unsheathed" => said.sheathed = Fact::known(false, origin),
-            word if core(word).is_some() => {
-                said.core = core(word).map_or(Fact::Unknown, |c| Fact::known(c, origin));
+            word if core_of(word).is_some() => {
+                said.core = core_of(word).map_or(Fact::Unknown, |c| Fact::known(c, origin));
             }
             word if is_colour(word) => said.colour = Some(word.to_owned()),
             _ => self.wire_quantity(value, spread, origin, said),
@@ -364,7 +364,7 @@ fn fill<T: Clone>(fact: &mut Fact<T>, with: &Fact<T>) {
     }
 }
 
-fn core(word: &str) -> Option<Core> {
+pub(crate) fn core_of(word: &str) -> Option<Core> {
     match word {
         "solid" => Some(Core::Solid),
         "stranded" => Some(Core::Stranded),
@@ -373,7 +373,7 @@ fn core(word: &str) -> Option<Core> {
     }
 }
 
-fn is_colour(word: &str) -> bool {
+pub(crate) fn is_colour(word: &str) -> bool {
     word.split(['/', '-', ' ']).all(|piece| COLOURS.contains(&piece))
 }
 
