@@ -62,8 +62,7 @@ impl Search<'_> {
             }
             (What::Look(joint), _) => {
                 let line = format!("\"{}\" = \"%value%\"", self.vehicle.joint_name(joint));
-                let kind =
-                    AnswerKind::Look { good: "good".to_owned(), bad: "loose".to_owned() };
+                let kind = AnswerKind::Look { good: "good".to_owned(), bad: "loose".to_owned() };
                 (kind, "joints", line)
             }
             _ => return None,

@@ -70,9 +70,9 @@ impl Case {
             origin: symptom.shows.origin().map_or("", |origin| origin.word()).to_owned(),
         });
         let given = &vehicle.history.answers;
-        let states = self.states().map(|(_, state, ..)| {
-            (state.name.clone(), crate::states::words(vehicle, state))
-        });
+        let states = self
+            .states()
+            .map(|(_, state, ..)| (state.name.clone(), crate::states::words(vehicle, state)));
         ArrivalView {
             fields: FIELDS.map(field).to_vec(),
             symptoms: symptoms.collect(),

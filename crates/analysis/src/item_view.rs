@@ -354,9 +354,9 @@ fn fact_view(key: &str, fact: &Fact<String>, change: Option<ChangeView>) -> Fact
         };
         let from = match origin {
             Origin::Assumed { why } => why.clone(),
-            Origin::Told { by, on }
-            | Origin::Seen { by, on }
-            | Origin::Measured { by, on, .. } => by_on(by, on),
+            Origin::Told { by, on } | Origin::Seen { by, on } | Origin::Measured { by, on, .. } => {
+                by_on(by, on)
+            }
         };
         (origin.word().to_owned(), from)
     });

@@ -22,5 +22,6 @@ mod wiring;
 pub use charts::{minutes_of, next_check, next_check_of};
 pub use draw::wiring::Paper;
 pub use picture::{Picture, pictures};
+pub use vehicle::vehicle;
 pub use way_in::{bag_codes, way_in};
 pub use wiring::{Overlay, Suspicion, wiring};

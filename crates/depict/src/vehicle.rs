@@ -12,7 +12,7 @@ use draw::{
 use crate::Picture;
 
 /// Plan, sides, isometric and ways of wires; where nothing has a place, the order of removal alone.
-pub(crate) fn vehicle(case: &Case) -> Vec<Picture> {
+pub fn vehicle(case: &Case) -> Vec<Picture> {
     let (spaces, order) = (case.spaces(), case.removal_order());
     if spaces.parts.iter().all(|part| part.space.is_none()) {
         return no_places(case, &order).into_iter().collect();

@@ -1,27 +1,75 @@
 //! A record looked at once: everything the pages ask of the engines, computed when first asked for
 //! and kept.
 
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
-use analysis::{Case, HandoverView, Review};
+use analysis::{AnswerForm, Case, HandoverView, ItemView, NextView, Opening, RecordFault, Review};
+use depict::{Overlay, Paper, Picture};
 
 /// A record, looked at.
 #[derive(Debug)]
 pub struct Study {
     case: Case,
+    text: Arc<str>,
     review: OnceLock<Review>,
     handover: OnceLock<HandoverView>,
+    pictures: OnceLock<Vec<Picture>>,
+    places: OnceLock<Vec<Picture>>,
+    advice: OnceLock<Advice>,
+    is_searched: std::sync::atomic::AtomicBool,
+    mended: OnceLock<Option<Arc<Study>>>,
+}
+
+/// What the search for the fault says: takes longer than all the rest together.
+#[derive(Debug)]
+pub struct Advice {
+    /// The next check or repair, with the suspects.
+    pub next: NextView,
+    /// How answers to it and its rivals are written.
+    pub forms: Vec<Option<AnswerForm>>,
+    /// How strongly each element is suspected.
+    pub shading: BTreeMap<String, f64>,
 }
 
 impl Study {
     /// Reads a record and solves its states.
     pub fn of(text: &str) -> Study {
-        Study { case: Case::of(text), review: OnceLock::new(), handover: OnceLock::new() }
+        Study::from_parts(text, Case::of(text))
+    }
+
+    /// The same with parts that are out, beyond those the record says are.
+    pub fn with_out(text: &str, out: &[String]) -> Study {
+        let mut case = Case::of(text);
+        let known = case.part_names().into_iter().map(ToOwned::to_owned).collect::<Vec<_>>();
+        let out: Vec<String> = out.iter().filter(|name| known.contains(name)).cloned().collect();
+        // Only names that are there are given, so nothing is refused.
+        let _ = case.with_out(&out);
+        Study::from_parts(text, case)
+    }
+
+    fn from_parts(text: &str, case: Case) -> Study {
+        Study {
+            case,
+            text: text.into(),
+            review: OnceLock::new(),
+            handover: OnceLock::new(),
+            pictures: OnceLock::new(),
+            places: OnceLock::new(),
+            advice: OnceLock::new(),
+            is_searched: std::sync::atomic::AtomicBool::new(false),
+            mended: OnceLock::new(),
+        }
     }
 
     /// The case.
     pub fn case(&self) -> &Case {
         &self.case
+    }
+
+    /// The record.
+    pub fn text(&self) -> &str {
+        &self.text
     }
 
     /// Everything a look at the record says.
@@ -32,5 +80,63 @@ impl Study {
     /// What a hand-over says beyond it.
     pub fn handover(&self) -> &HandoverView {
         self.handover.get_or_init(|| self.case.handover())
+    }
+
+    /// Faults of the record.
+    pub fn faults(&self) -> &[RecordFault] {
+        &self.review().record_faults
+    }
+
+    /// A thing of the record.
+    pub fn item(&self, name: &str) -> Option<ItemView> {
+        self.case.item(name)
+    }
+
+    /// The wiring drawing with an overlay.
+    pub fn wiring(&self, overlay: Overlay<'_>) -> Vec<Picture> {
+        depict::wiring(&self.case, overlay, Paper::Whole)
+    }
+
+    /// Where everything is.
+    pub fn places(&self) -> &[Picture] {
+        self.places.get_or_init(|| depict::vehicle(&self.case))
+    }
+
+    /// All drawings.
+    pub fn pictures(&self) -> &[Picture] {
+        self.pictures.get_or_init(|| depict::pictures(&self.case, Paper::Whole))
+    }
+
+    /// The way in to some things. An empty one if there is no such thing.
+    pub fn way_in(&self, to: &[String]) -> Opening {
+        self.case.opening(to).unwrap_or_default()
+    }
+
+    /// What the search for the fault says, if it is done.
+    pub fn advice(&self) -> Option<&Advice> {
+        self.advice.get()
+    }
+
+    /// Whether somebody has to start the search: true once.
+    pub fn wants_search(&self) -> bool {
+        !self.is_searched.swap(true, std::sync::atomic::Ordering::Relaxed)
+    }
+
+    /// Searches for the fault. Takes a while; not for a request to wait for.
+    pub fn search(&self) -> &Advice {
+        self.advice.get_or_init(|| {
+            let list = self.case.suspect_list();
+            let mut search = self.case.search(&list);
+            let next = search.next_step();
+            let forms = (0..=next.rivals.len()).map(|which| search.answer_form(which)).collect();
+            let shading = search.shading();
+            Advice { next, forms, shading }
+        })
+    }
+
+    /// The record with what it proposes put in, looked at; nothing when it proposes nothing.
+    pub fn mended(&self) -> Option<&Study> {
+        let of = || self.case.mended().map(|mended| Arc::new(Study::of(&mended.text)));
+        self.mended.get_or_init(of).as_deref()
     }
 }

@@ -15,7 +15,6 @@ use store::{Person, Role};
 use super::guard::{cookie, set_cookie};
 use super::problem::{Problem, sentence};
 use super::state::{AppState, Door};
-use super::visitor::Visitor;
 use super::waits;
 use crate::look::frame;
 
@@ -148,18 +147,7 @@ async fn let_in(
     Ok(([(SET_COOKIE, cookie)], Redirect::to(back)).into_response())
 }
 
-#[derive(Deserialize)]
-struct Leaving {
-    token: String,
-}
-
-async fn log_out(
-    State(state): State<AppState>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Form(leaving): Form<Leaving>,
-) -> Result<Response, Problem> {
-    visitor.check_token(&leaving.token)?;
+async fn log_out(State(state): State<AppState>, headers: HeaderMap) -> Result<Response, Problem> {
     if let Some(secret) = cookie(&headers).map(str::to_owned) {
         let store = state.store().clone();
         waits(move || store.end_session(&secret)).await??;

@@ -9,7 +9,7 @@ use pack::{MAX_PHOTO_BYTES, PhotoRefused};
 use serde_json::Value;
 use store::{Answer, Change, Draft, Outcome};
 
-use super::problem::{Problem, sentence};
+use super::problem::Problem;
 use super::state::AppState;
 use super::visitor::Visitor;
 use super::waits;
@@ -60,58 +60,12 @@ fn refused(id: String, message: &str) -> Answer {
     Answer { id, seq: 0, outcome: Outcome::Refused, message: message.to_owned() }
 }
 
-impl AppState {
-    /// Enters a change of a case for a visitor, as from a page. An `id` given with the form makes the
-    /// same form twice one entry.
-    ///
-    /// # Errors
-    /// When it is refused, there is no such case, or the store fails.
-    pub fn enter(
-        &self,
-        visitor: &Visitor,
-        case: &str,
-        change: Change,
-        sent: &Sent,
-    ) -> Result<Answer, Problem> {
-        let store = self.store();
-        let draft = Draft {
-            id: sent.id.clone().unwrap_or_else(store::new_id),
-            device: sent.device.clone().unwrap_or_else(|| "page".to_owned()),
-            at: sent.at.clone().unwrap_or_else(|| store.clock().text()),
-            base: match sent.base {
-                Some(base) => base,
-                None => store.head(case)?,
-            },
-            change,
-        };
-        let mut answers = store.append(case, &visitor.who(), vec![draft])?;
-        match answers.pop() {
-            Some(Answer { outcome: Outcome::Refused, message, .. }) => {
-                Err(Problem::new(StatusCode::UNPROCESSABLE_ENTITY, sentence(&message)))
-            }
-            Some(answer) => Ok(answer),
-            None => Err(Problem::bad("Nothing was sent.")),
-        }
-    }
-}
-
-/// What came with a form about the entry itself.
-#[derive(Clone, Debug, Default)]
-pub struct Sent {
-    /// The id made for it.
-    pub id: Option<String>,
-    /// What the device calls itself.
-    pub device: Option<String>,
-    /// When, by the clock of the device.
-    pub at: Option<String>,
-    /// The last entry the page showed.
-    pub base: Option<u64>,
-}
-
 #[derive(Default)]
 struct PhotoForm {
-    sent: Sent,
-    token: Option<String>,
+    id: Option<String>,
+    device: Option<String>,
+    at: Option<String>,
+    base: Option<u64>,
     back: Option<String>,
     on: Option<String>,
     arrow: Option<String>,
@@ -131,9 +85,6 @@ async fn photo(
         return Err(Problem::bad("There is no picture in what was sent."));
     }
     let is_page = super::problem::wants_page(&headers);
-    if is_page {
-        visitor.check_token(form.token.as_deref().unwrap_or(""))?;
-    }
     // The semaphore is never closed.
     let _turn = state.photos().acquire().await.ok();
     let store = state.clone();
@@ -155,8 +106,16 @@ fn take_photo(
     state.store().head(case)?;
     let (bytes, _, _) = pack::clean_photo(&form.file).map_err(|why| refused_photo(&why))?;
     let sha = state.store().keep_photo(case, &visitor.who(), &bytes)?;
-    let PhotoForm { on, arrow, words, sent, .. } = form;
-    state.enter(visitor, case, Change::Photo { sha, on, arrow, words }, &sent)
+    let PhotoForm { on, arrow, words, id, device, at, base, .. } = form;
+    let draft = Draft {
+        id: id.unwrap_or_else(store::new_id),
+        device: device.unwrap_or_else(|| "page".to_owned()),
+        at: at.unwrap_or_else(|| state.now()),
+        base: base.unwrap_or(u64::MAX),
+        change: Change::Photo { sha, on, arrow, words },
+    };
+    let mut answers = state.store().append(case, &visitor.who(), vec![draft])?;
+    answers.pop().ok_or_else(|| Problem::bad("Nothing was sent."))
 }
 
 fn refused_photo(why: &PhotoRefused) -> Problem {
@@ -184,11 +143,10 @@ async fn photo_form(mut parts: Multipart) -> Result<PhotoForm, Problem> {
         }
         let text = Some(part.text().await.map_err(unread)?).filter(|text| !text.is_empty());
         match name.as_str() {
-            "id" => form.sent.id = text,
-            "device" => form.sent.device = text,
-            "at" => form.sent.at = text,
-            "base" => form.sent.base = text.and_then(|text| text.parse().ok()),
-            "token" => form.token = text,
+            "id" => form.id = text,
+            "device" => form.device = text,
+            "at" => form.at = text,
+            "base" => form.base = text.and_then(|text| text.parse().ok()),
             "back" => form.back = text,
             "on" => form.on = text,
             "arrow" => form.arrow = text,

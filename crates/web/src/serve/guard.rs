@@ -9,6 +9,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::problem::{self, Problem};
 use super::state::{AppState, Door, Link};
+use super::token;
 use super::visitor::Visitor;
 
 /// What pages may load: only what is here. Pictures may also be made in the page itself.
@@ -22,37 +23,47 @@ const FREE_BELOW: [&str; 2] = ["/assets/", "/owner/"];
 /// Lets a request through, or says why not; completes the answer.
 pub(crate) async fn guard(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let wants_page = problem::wants_page(request.headers());
-    let response = match admitted(&state, request).await {
-        Ok(request) => next.run(request).await,
-        Err(response) => response,
+    let answered = answered(&state, request, next).await;
+    let (response, token) = match answered {
+        Ok(answered) => answered,
+        Err(response) => (response, None),
     };
     let mut response = problem::told(response, wants_page);
+    if let Some(token) = token {
+        response = token::put_in(response, &token).await;
+    }
     complete(response.headers_mut());
     response
 }
 
-async fn admitted(state: &AppState, mut request: Request) -> Result<Request, Response> {
+/// The answer, with the token that its forms carry; or why there is none.
+async fn answered(
+    state: &AppState,
+    mut request: Request,
+    next: Next,
+) -> Result<(Response, Option<String>), Response> {
     let refused = |problem: Problem| problem.into_response();
     same_site(state, request.method(), request.headers()).map_err(refused)?;
-    if request.uri().path().contains("..") {
-        return Err(refused(Problem::no_such("page")));
-    }
-    match visitor(state, request.headers()).await.map_err(refused)? {
-        Some(visitor) => {
-            request.extensions_mut().insert(visitor);
-            Ok(request)
+    let path = request.uri().path().to_owned();
+    let Some(visitor) = visitor(state, request.headers()).await.map_err(refused)? else {
+        if is_free(&path) {
+            return Ok((next.run(request).await, None));
         }
-        None if is_free(request.uri().path()) => Ok(request),
-        None => {
-            let is_page = request.method() == Method::GET && problem::wants_page(request.headers());
-            let path = request.uri().path().to_owned();
-            Err(if is_page {
-                to_the_door(state, &path).await
-            } else {
-                refused(Problem::not_logged_in())
-            })
-        }
+        let is_page = request.method() == Method::GET && problem::wants_page(request.headers());
+        let door = if is_page {
+            to_the_door(state, &path).await
+        } else {
+            refused(Problem::not_logged_in())
+        };
+        return Err(door);
+    };
+    let token = visitor.token.clone();
+    if !is_free(&path) {
+        request = token::checked(request, &token).await.map_err(refused)?;
     }
+    request.extensions_mut().insert(visitor.who());
+    request.extensions_mut().insert(visitor);
+    Ok((next.run(request).await, Some(token)))
 }
 
 fn is_free(path: &str) -> bool {

@@ -6,7 +6,8 @@
 //! | `guard.rs`, `visitor.rs` | what stands before every page; who makes a request |
 //! | `door.rs`, `attempts.rs` | first lead, log in, log out; how often one may be wrong |
 //! | `people.rs` | who may log in |
-//! | `entries.rs`, `form.rs` | entries and photos taken in; the same from plain forms |
+//! | `token.rs` | what every form carries |
+//! | `entries.rs` | entries and photos taken in |
 //! | `events.rs` | changes told to open pages |
 //! | `photo.rs` | photos given out |
 //! | `history.rs` | who said what, contradictions, taking back |
@@ -18,12 +19,12 @@ mod attempts;
 mod door;
 mod entries;
 mod events;
-mod form;
 mod guard;
 mod packs;
 mod photo;
 mod problem;
 mod state;
+mod token;
 mod visitor;
 
 use axum::Router;
@@ -31,9 +32,8 @@ use axum::extract::{DefaultBodyLimit, Request};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 
-pub use entries::Sent;
 pub use problem::Problem;
-pub use state::{AppState, CaseLine, Door, Link, Opened, open_case};
+pub use state::{AppState, Door, Link, Opened, open_case};
 pub use visitor::Visitor;
 
 /// Longest body of anything but a photo.
@@ -42,7 +42,6 @@ const LONGEST_BODY: usize = 12 << 20;
 /// Everything that is served.
 pub fn router(state: AppState) -> Router {
     let pages = crate::station::routes()
-        .merge(form::routes())
         .merge(photo::routes())
         .route_layer(middleware::from_fn(on_a_thread_that_waits));
     Router::new()

@@ -3,12 +3,14 @@
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use sha2::{Digest, Sha256};
-use store::{CaseState, Change, Clock, Draft, Person, Role, Store, StoreError, Who};
+use store::{
+    Answer, CaseRow, CaseState, Change, Clock, Draft, Entry, Outcome, Person, Role, Store,
+    StoreError, Ticked, Who,
+};
 use tokio::sync::{Semaphore, broadcast, watch};
 
 use super::attempts::Attempts;
 use super::packs::Packs;
-use super::problem::Problem;
 use crate::study::Study;
 
 /// How many records that were looked at are kept.
@@ -72,34 +74,33 @@ type Hash = [u8; 32];
 /// Filled by whoever asks first.
 type Slot = Arc<OnceLock<Arc<Study>>>;
 
-/// A case in the list of cases.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CaseLine {
-    /// Its id, as in its address.
-    pub id: String,
-    /// What people call it.
-    pub name: String,
-    /// When it was last changed (RFC 3339, UTC).
-    pub changed: String,
-    /// By whom.
-    pub changed_by: String,
-    /// How many contradictions nobody has settled.
-    pub conflicts: u64,
-}
-
 /// A case that is open.
 #[derive(Clone)]
 pub struct Opened {
     /// Its id.
     pub id: String,
-    /// Number of its last entry.
-    pub head: u64,
-    /// The record.
-    pub text: Arc<str>,
+    /// What was entered.
+    pub kept: Arc<CaseState>,
     /// The record, looked at.
     pub study: Arc<Study>,
-    /// What was entered: notes, ticks, photos, contradictions, who said what.
-    pub state: Arc<CaseState>,
+    standing: Arc<Study>,
+}
+
+impl Opened {
+    /// The record as the vehicle stands: with what the way in has taken out since.
+    pub fn as_it_stands(&self) -> &Arc<Study> {
+        &self.standing
+    }
+
+    /// A step as it stands.
+    pub fn ticked(&self, list: &str, step: &str) -> Option<&Ticked> {
+        self.kept.ticks.iter().find(|tick| tick.list == list && tick.step == step)
+    }
+
+    /// Whether a step is done.
+    pub fn is_ticked(&self, list: &str, step: &str) -> bool {
+        self.ticked(list, step).is_some_and(|tick| tick.done)
+    }
 }
 
 impl AppState {
@@ -129,9 +130,13 @@ impl AppState {
 
     /// With these records, by id, in a folder that goes when the state goes; for trying things out.
     ///
-    /// # Errors
+    /// # Panics
     /// When no folder can be made.
-    pub fn with_records(
+    pub fn with_records(records: impl IntoIterator<Item = (String, String)>) -> AppState {
+        AppState::scratch(records).expect("a folder for temporary files")
+    }
+
+    fn scratch(
         records: impl IntoIterator<Item = (String, String)>,
     ) -> Result<AppState, StoreError> {
         let store = Store::scratch(Clock::system())?;
@@ -147,51 +152,118 @@ impl AppState {
         &self.0.store
     }
 
-    /// Every case, the last changed first.
-    ///
-    /// # Errors
-    /// When the store fails.
-    pub fn cases(&self) -> Result<Vec<CaseLine>, Problem> {
-        let line = |row: store::CaseRow| CaseLine {
-            id: row.id,
-            name: row.title,
-            changed: row.changed,
-            changed_by: row.changed_by,
-            conflicts: row.conflicts,
-        };
-        Ok(self.0.store.cases()?.into_iter().map(line).collect())
+    /// Every case, the last changed first; none if the store fails.
+    pub fn cases(&self) -> Vec<CaseRow> {
+        self.0.store.cases().unwrap_or_default()
     }
 
     /// A case by its id, looked at; nothing if there is no such case or the store fails.
     pub fn open(&self, id: &str) -> Option<Opened> {
-        let state = self.0.store.case(id).ok()?;
-        Some(Opened {
-            id: id.to_owned(),
-            head: state.head,
-            text: state.text.as_str().into(),
-            study: self.study(&state.text),
-            state,
-        })
+        let kept = self.0.store.case(id).ok()?;
+        let study = self.study(&kept.text, &[]);
+        let out = kept.ticks.iter().filter(|tick| tick.list == "way-in" && tick.done);
+        let out: Vec<String> = out.map(|tick| tick.step.clone()).collect();
+        let standing =
+            if out.is_empty() { Arc::clone(&study) } else { self.study(&kept.text, &out) };
+        Some(Opened { id: id.to_owned(), kept, study, standing })
     }
 
-    /// A record, looked at: once for each text, whoever asks first; the others wait.
-    pub fn study(&self, text: &str) -> Arc<Study> {
-        let hash: Hash = Sha256::digest(text.as_bytes()).into();
-        let slot = {
-            let mut studies = self.0.studies.lock().unwrap_or_else(PoisonError::into_inner);
-            let found = studies.iter().position(|(of, _)| *of == hash);
-            let kept = match found {
-                Some(at) => studies.remove(at),
-                None => (hash, Arc::default()),
-            };
-            if studies.len() >= KEPT {
-                studies.remove(0);
-            }
-            // The last used stands last.
-            studies.push(kept.clone());
-            kept.1
+    /// Opens a new case. Its id.
+    ///
+    /// # Errors
+    /// Why not.
+    pub fn make(&self, title: &str, text: &str, who: &Who) -> Result<String, String> {
+        let draft = Draft {
+            id: self.new_id(),
+            device: "form".to_owned(),
+            at: self.now(),
+            base: 0,
+            change: Change::Open { title: title.to_owned(), text: text.to_owned() },
         };
-        Arc::clone(slot.get_or_init(|| Arc::new(Study::of(text))))
+        self.0.store.new_case(who, draft).map_err(|fault| fault.to_string())
+    }
+
+    /// Takes a change in.
+    pub fn enter(&self, case: &str, who: &Who, draft: &Draft) -> Answer {
+        let refused = |fault: &dyn std::fmt::Display| Answer {
+            id: draft.id.clone(),
+            seq: 0,
+            outcome: Outcome::Refused,
+            message: fault.to_string(),
+        };
+        match self.0.store.append(case, who, vec![draft.clone()]) {
+            Ok(mut answers) => answers.pop().unwrap_or_else(|| refused(&"nothing was sent")),
+            Err(fault) => refused(&fault),
+        }
+    }
+
+    /// The journal of a case, oldest first; nothing if it cannot be read.
+    pub fn entries(&self, case: &str) -> Vec<Entry> {
+        let rows = self.0.store.history(case, None, usize::MAX).unwrap_or_default();
+        rows.into_iter().rev().map(|row| row.entry).collect()
+    }
+
+    /// A new id for a change that a form without script makes.
+    pub fn new_id(&self) -> String {
+        store::new_id()
+    }
+
+    /// The time, as entries carry it.
+    pub fn now(&self) -> String {
+        self.0.store.clock().text()
+    }
+
+    /// A photo that the record names: `photos/SHA-256.jpg`, as photos are named that were taken in.
+    ///
+    /// # Errors
+    /// Why it cannot be read.
+    pub fn photo_beside(&self, case: &str, file: &str) -> Result<Vec<u8>, String> {
+        let sha = file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));
+        let sha = sha.ok_or("it was never taken in")?;
+        self.0.store.photo(case, sha).map_err(|fault| fault.to_string())
+    }
+
+    /// Searches for the fault of a case apart from any request, once for each record; tells those who
+    /// listen when it is done.
+    pub fn search(&self, opened: &Opened) {
+        let study = Arc::clone(opened.as_it_stands());
+        if study.advice().is_some() || !study.wants_search() {
+            return;
+        }
+        let (id, head, changed) = (opened.id.clone(), opened.kept.head, self.0.changes.clone());
+        tokio::task::spawn_blocking(move || {
+            study.search();
+            // Nobody need listen.
+            drop(changed.send((id, head)));
+        });
+    }
+
+    /// A record, looked at, with parts that are out: once for each, whoever asks first; the others
+    /// wait.
+    pub fn study(&self, text: &str, out: &[String]) -> Arc<Study> {
+        let mut hash = Sha256::new_with_prefix(text.as_bytes());
+        for name in out {
+            hash.update([0]);
+            hash.update(name.as_bytes());
+        }
+        let slot = self.slot(hash.finalize().into());
+        let look = || match out {
+            [] => Study::of(text),
+            out => Study::with_out(text, out),
+        };
+        Arc::clone(slot.get_or_init(|| Arc::new(look())))
+    }
+
+    /// Where a record that was looked at is kept. The last used stands last.
+    fn slot(&self, hash: Hash) -> Slot {
+        let mut studies = self.0.studies.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = studies.iter().position(|(of, _)| *of == hash);
+        let (_, slot) = found.map_or_else(|| (hash, Slot::default()), |at| studies.remove(at));
+        if studies.len() >= KEPT {
+            studies.remove(0);
+        }
+        studies.push((hash, Arc::clone(&slot)));
+        slot
     }
 
     /// Ends what would go on for ever, so that the program can end.

@@ -11,7 +11,7 @@ use super::problem::Problem;
 pub struct Visitor {
     /// The person.
     pub person: Person,
-    /// What every form has to carry in a hidden field `token`.
+    /// What every form carries in a hidden field `token`.
     pub token: String,
     /// Whether there is a session that can be ended.
     pub has_session: bool,
@@ -23,14 +23,6 @@ impl Visitor {
         Who { name: self.person.name.clone() }
     }
 
-    /// Whether the token of a form is theirs.
-    pub(crate) fn check_token(&self, token: &str) -> Result<(), Problem> {
-        // Compared in the same time wherever they differ.
-        let same = self.token.len() == token.len()
-            && self.token.bytes().zip(token.bytes()).fold(0, |all, (a, b)| all | (a ^ b)) == 0;
-        if same { Ok(()) } else { Err(Problem::forbidden(STALE)) }
-    }
-
     /// Refuses whoever is no lead.
     pub(crate) fn must_lead(&self) -> Result<(), Problem> {
         match self.person.role {
@@ -39,9 +31,6 @@ impl Visitor {
         }
     }
 }
-
-const STALE: &str =
-    "This form is from another session. Go back, load the page anew and send it again.";
 
 impl<S: Send + Sync> FromRequestParts<S> for Visitor {
     type Rejection = Problem;

@@ -9,7 +9,7 @@ use maud::html;
 
 use crate::assets;
 use crate::look::frame;
-use crate::serve::{AppState, Problem};
+use crate::serve::AppState;
 
 /// Every page of the stations.
 pub fn routes() -> Router<AppState> {
@@ -19,14 +19,14 @@ pub fn routes() -> Router<AppState> {
         .merge(assets::routes())
 }
 
-async fn cases(State(state): State<AppState>) -> Result<Response, Problem> {
+async fn cases(State(state): State<AppState>) -> Response {
     let body = html! {
         h1 { "Cases" }
-        ul { @for case in state.cases()? {
-            li { a href={ "/case/" (case.id) "/arrival" } { (case.name) } }
+        ul { @for case in state.cases() {
+            li { a href={ "/case/" (case.id) "/arrival" } { (case.title) } }
         } }
     };
-    Ok(frame::page("Cases", &body).into_response())
+    frame::page("Cases", &body).into_response()
 }
 
 async fn arrival(State(state): State<AppState>, Path(id): Path<String>) -> Response {
