@@ -3,6 +3,8 @@
 // Fields are named as the change names its parts, `kind` says which change it is; the same form sent without
 // script says the same to the server. Knows no page.
 
+import { filled, joined } from "./template.js";
+
 const PARTS = {
   line: ["section", "text"],
   value: ["path", "is", "was"],
@@ -40,7 +42,9 @@ export function isKnown(kind) {
 }
 
 /** `{change}`, or `{missing}` with words for the first part that is missing. */
-export function changeFrom(kind, fields) {
+export function changeFrom(kind, given) {
+  const { fields, missing: gap } = made(kind, given);
+  if (gap) return { missing: WORDS[gap] ?? gap.replaceAll("_", " ") };
   const missing = MUST[kind].find((part) => !String(fields[part] ?? "").trim());
   if (missing) return { missing: WORDS[missing] ?? missing };
   const what = {};
@@ -51,6 +55,16 @@ export function changeFrom(kind, fields) {
     else if (value !== undefined && value !== "") what[part] = kind === "text" ? value : value.trim();
   }
   return { change: { [kind]: what } };
+}
+
+/** The fields with a template filled, and with what stands round a value. */
+function made(kind, fields) {
+  if (kind === "line" && fields.template) {
+    const { text, missing } = filled(fields.template, fields);
+    return { fields: { ...fields, text }, missing };
+  }
+  if (kind === "value" && String(fields.is ?? "").trim()) return { fields: { ...fields, is: joined(fields) } };
+  return { fields };
 }
 
 function isYes(value, part) {

@@ -35,6 +35,7 @@ const ASSETS: &[Asset] = assets![
     "live.js",
     "mark-up.js",
     "mark.js",
+    "mark.svg",
     "number.js",
     "offline.js",
     "pad.js",
@@ -46,6 +47,7 @@ const ASSETS: &[Asset] = assets![
     "sender.js",
     "swap.js",
     "table.js",
+    "template.js",
     "unbury.css",
     "unbury.js",
     "view-box.js",
@@ -88,6 +90,8 @@ async fn worker(headers: HeaderMap) -> Response {
 fn kind_of(name: &str) -> &'static str {
     if name.ends_with(".css") {
         "text/css; charset=utf-8"
+    } else if name.ends_with(".svg") {
+        "image/svg+xml"
     } else {
         "text/javascript; charset=utf-8"
     }

@@ -17,5 +17,5 @@ pub mod serve;
 pub mod station;
 mod study;
 
-pub use serve::AppState;
-pub use study::Study;
+pub use serve::{AppState, Opened};
+pub use study::{Advice, Study};

@@ -74,7 +74,7 @@ fn login_form(back: &str, complaint: &str) -> Markup {
             p { button { "Log in" } }
         }
     };
-    frame::page("Log in", &body)
+    frame::plain("Log in", &body)
 }
 
 /// Where requests come from; behind nothing that tells it, all count as one.
@@ -182,7 +182,7 @@ fn begin_form(complaint: &str) -> Markup {
             p { button { "Begin" } }
         }
     };
-    frame::page("First person", &body)
+    frame::plain("First person", &body)
 }
 
 async fn begin(

@@ -114,7 +114,7 @@ pub(crate) fn told(response: Response, wants_page: bool) -> Response {
                 p { (problem.message) }
                 p { a href="/" { "To the cases" } }
             };
-            (status, frame::page(problem.title(), &body)).into_response()
+            (status, frame::plain(problem.title(), &body)).into_response()
         }
         false => {
             (status, axum::Json(serde_json::json!({ "message": problem.message }))).into_response()

@@ -1,0 +1,49 @@
+// Lines of the record with gaps, filled from the fields of a form: pure, the same as `look/template.rs`.
+//
+// `%name%` is the field `name` as it may stand between double quotes; `(?` and `?)` hold what is left out when a gap
+// in it stays empty. Does not know what a line says.
+
+/** `{text}`, or `{missing}` with the name of the first field that has to be there and is not. */
+export function filled(template, fields) {
+  const known = { ...fields, value: withUnit(fields), name: String(fields.name ?? "").trim() || freeName() };
+  let missing;
+  const gap = (piece) => piece.replace(/%([^%]*)%/g, (_, name) => {
+    const value = String(known[name] ?? "").trim();
+    if (value === "") missing ??= name;
+    return escaped(value);
+  });
+  let text = "";
+  for (const piece of template.split(/(\(\?.*?\?\))/s)) {
+    if (!piece.startsWith("(?")) {
+      text += gap(piece);
+      continue;
+    }
+    const before = missing;
+    const inner = gap(piece.slice(2, -2));
+    if (missing === before) text += inner;
+    missing = before;
+  }
+  return missing ? { missing } : { text };
+}
+
+/** What stands before a fact, the fact, what stands after it. */
+export function joined({ before = "", is = "", after = "" }) {
+  return `${before}${is.trim()}${after}`;
+}
+
+function withUnit({ value, unit }) {
+  const number = String(value ?? "").trim().replaceAll(",", ".").replaceAll("\u2212", "-");
+  if (!unit) return value;
+  return number === "" || /\p{L}$/u.test(number) ? number : `${number} ${unit}`;
+}
+
+function escaped(text) {
+  return text.replace(/["\\]/g, "\\$&").replace(/[\u0000-\u001f\u007f-\u009f]/g, (letter) =>
+    `\\u${letter.charCodeAt(0).toString(16).toUpperCase().padStart(4, "0")}`);
+}
+
+/** A name that no other device makes in the same instant. */
+function freeName() {
+  const moment = Date.now().toString(36);
+  return `n-${moment}${Math.floor(Math.random() * 1296).toString(36)}`;
+}

@@ -1,0 +1,110 @@
+//! Signal words, hazards, findings, and what it costs to get somewhere.
+
+use analysis::{AccessCost, FindingView};
+use maud::{Markup, PreEscaped, html};
+
+/// The triangle of the standard with its mark; NOTICE has none (ANSI Z535.4-2007, 4.14).
+const TRIANGLE: &str = r#"<svg viewBox="0 0 23 21" aria-hidden="true"><path d="M11.5 1.5 22 20H1Z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round"/><path d="M11.5 7.5v6" stroke="currentColor" stroke-width="2.4"/><circle cx="11.5" cy="16.6" r="1.4" fill="currentColor"/></svg>"#;
+
+/// A signal word in its colours.
+pub(crate) fn sign(word: &str) -> Markup {
+    html! {
+        span class={ "sign " (class(word)) } {
+            @if word != "NOTICE" { (PreEscaped(TRIANGLE)) }
+            (word)
+        }
+    }
+}
+
+fn class(word: &str) -> &'static str {
+    match word {
+        "DANGER" => "danger",
+        "WARNING" => "warning",
+        "CAUTION" => "caution",
+        _ => "notice",
+    }
+}
+
+/// A hazard in words, named before the step it belongs to.
+pub(crate) fn hazard(word: &str, words: &Markup) -> Markup {
+    html! { div class={ "hazard " (class(word)) } { (sign(word)) div { (words) } } }
+}
+
+/// Cautions of a step, as the engines give them.
+pub(crate) fn cautions(cautions: &[String]) -> Markup {
+    html! { @if !cautions.is_empty() {
+        (hazard("WARNING", &html! { ul { @for caution in cautions { li { (caution) } } } }))
+    } }
+}
+
+/// What it costs to get there.
+pub(crate) fn access(cost: Option<&AccessCost>) -> Markup {
+    html! { @match cost {
+        Some(cost) => span class="quiet" { "To get there: " span class="fig" { (cost.words) } },
+        None => span class="quiet" { "What hides it is not recorded: what it costs to get there cannot be told." },
+    } }
+}
+
+/// Where a thing has its sheet.
+pub(crate) fn sheet_address(case: &str, name: &str) -> String {
+    let name = name.strip_prefix("wire ").unwrap_or(name);
+    format!("/case/{case}/item/{}", encoded(name))
+}
+
+/// A name as a piece of an address.
+pub(crate) fn encoded(name: &str) -> String {
+    let mut out = String::new();
+    for byte in name.bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
+                out.push(char::from(byte))
+            }
+            other => out.push_str(&format!("%{other:02X}")),
+        }
+    }
+    out
+}
+
+/// A finding with place, figures, limit, hazard, remedy and cost.
+pub(crate) fn finding(case: &str, number: usize, of: &FindingView) -> Markup {
+    html! {
+        article class={ "hazard " (class(&of.signal)) } id={ "finding-" (number) } {
+            div class="pair" {
+                (sign(&of.signal))
+                b { (number) ". " (of.title) }
+                @if of.confidence == "likely" { span class="tag" { "likely: rests on an assumption" } }
+            }
+            p { (of.message) }
+            p class="pair" {
+                a class="in" href=(sheet_address(case, &of.place.name)) { (of.place.name) }
+                @if !of.place.label.is_empty() { span class="quiet" { (of.place.label) } }
+            }
+            @if let Some(limit) = &of.limit {
+                p { "Limit: " (limit.words) " " span class="quiet" { "(" (limit.source) ")" } }
+            }
+            @if !of.evidence.is_empty() {
+                p class="quiet" { "Rests on: " (of.evidence.join("; ")) }
+            }
+            @if !of.hazard.is_empty() { p { b { "Hazard: " } (of.hazard) } }
+            @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
+            p { (access(of.access.as_ref())) }
+        }
+    }
+}
+
+/// Something that cannot be told, and what to find out.
+pub(crate) fn cannot_tell(case: &str, of: &FindingView) -> Markup {
+    html! {
+        article class={ "hazard " (class(&of.signal)) } {
+            div class="pair" { (sign(&of.signal)) b { (of.title) } span class="tag" { "cannot tell" } }
+            p { (of.message) }
+            @for missing in &of.find_out {
+                p { b { "Find out: " } (missing.what) }
+                p class="pair" { @for item in &missing.items {
+                    a class="in" href=(sheet_address(case, item)) { (item) }
+                } }
+                p { (access(missing.access.as_ref())) }
+            }
+        }
+    }
+}

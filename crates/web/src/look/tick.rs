@@ -1,0 +1,41 @@
+//! A step that is ticked off, with what was read at it.
+
+use maud::{Markup, html};
+
+use crate::look::form;
+use crate::serve::Opened;
+
+/// A step to tick.
+pub(crate) struct Step<'a> {
+    /// The list it is on.
+    pub(crate) list: &'a str,
+    /// Its name on the list.
+    pub(crate) step: &'a str,
+    /// What is said when it is done.
+    pub(crate) done: &'a str,
+    /// What is said when it is not done after all.
+    pub(crate) undone: &'a str,
+    /// What is read at it, if something is.
+    pub(crate) reading: Option<&'a str>,
+    /// Where to go on.
+    pub(crate) back: &'a str,
+}
+
+/// The form that ticks a step, or who ticked it.
+pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
+    let ticked = case.ticked(of.list, of.step).filter(|tick| tick.done);
+    html! {
+        @if let Some(tick) = ticked {
+            p class="small" { b { "Done" } ", " (tick.said.who) " " (tick.said.at)
+                @if let Some(reading) = &tick.reading { ": " span class="fig" { (reading) } } }
+        }
+        (form::change_line(&case.id, "tick", of.back, &html! {
+            (form::hidden("list", of.list)) (form::hidden("step", of.step))
+            @if ticked.is_some() { button name="done" value="no" { (of.undone) } }
+            @else {
+                @if let Some(label) = of.reading { label { (label) input class="fig" name="reading" autocomplete="off"; } }
+                button class="main" name="done" value="yes" { (of.done) }
+            }
+        }))
+    }
+}

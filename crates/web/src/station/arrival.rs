@@ -1,0 +1,255 @@
+//! Arrival: the complaint in the owner's words, what was noticed, conditions, questions that are asked
+//! first, the vehicle, photos, and what the owner agreed to.
+
+use analysis::{ArrivalView, SymptomView};
+use maud::{Markup, html};
+
+use crate::look::finding::sheet_address;
+use crate::look::form;
+use crate::look::photo;
+use crate::serve::Opened;
+use crate::station::{Station, triage};
+
+/// Fields of the vehicle: key, label, help.
+const FIELDS: [(&str, &str, &str); 5] = [
+    ("name", "Name", ""),
+    ("is", "What it is", "body, age, who converted it if known"),
+    ("region", "Whose rules", "north america, europe or australia"),
+    ("system", "House voltage", "12 V or 24 V"),
+    ("seen", "Who sees it", "by whom and when: by RK on 2026-05-02"),
+];
+
+pub(crate) fn page(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let missing = missing(case);
+    html! {
+        div class="title" { h1 { "Arrival" } }
+        (resume(case))
+        (triage::alarms(case))
+        (complaint(case, &view))
+        (symptoms(case, &view))
+        (triage::questions(case))
+        div class="grid two" { (vehicle(case, &view)) (states(case, &view)) }
+        (authority(case))
+        (photo::card(case, None))
+        section class="card" { h2 { "Still open here" }
+            @if missing.is_empty() { p { "Nothing." } }
+            ul { @for what in &missing { li { (what) } } }
+        }
+    }
+}
+
+/// What is still open at arrival.
+pub(crate) fn missing(case: &Opened) -> Vec<String> {
+    let view = case.study.case().arrival();
+    let empty =
+        |key: &str| view.fields.iter().any(|(known, value)| known == key && value.is_empty());
+    let mut missing = Vec::new();
+    let mut want = |is_missing: bool, words: &str| {
+        if is_missing {
+            missing.push(words.to_owned());
+        }
+    };
+    want(empty("complaint"), "the complaint in the owner's words");
+    want(empty("region"), "whose rules it is judged by");
+    want(empty("system"), "the house voltage");
+    want(view.symptoms.is_empty(), "what was noticed, with device, state and one word");
+    want(!view.answers.iter().any(|(_, given)| *given), "how it began");
+    want(case.kept.authorities.is_empty(), "the owner's yes to opening, and to what may break");
+    let weak = view.symptoms.iter().filter(|symptom| !is_weighed(symptom));
+    missing.extend(weak.map(|symptom| format!("device, state and word of \"{}\"", symptom.words)));
+    let questions = triage::open(case);
+    if questions > 0 {
+        missing.push(format!("{questions} of the questions that are asked first"));
+    }
+    missing
+}
+
+fn is_weighed(symptom: &SymptomView) -> bool {
+    !symptom.device.is_empty() && !symptom.state.is_empty() && !symptom.shows.is_empty()
+}
+
+/// Where one was, after an interruption.
+fn resume(case: &Opened) -> Markup {
+    let ticked = case.kept.ticks.iter().rev().find(|tick| tick.done);
+    let note = case.kept.notes.last();
+    html! { @if let Some(last) = &case.kept.last {
+        section class="card big" aria-label="Go on where you were" {
+            header { h2 { "Go on" } span class="quiet small" { "entry " span class="fig" { (last.seq) } ", " (last.who) ", " (last.at) } }
+            @if let Some(tick) = ticked {
+                p { "Last step done: " b { (tick.step) } " (" (tick.list) ")" }
+                p { a class="button" href=(station_of(&tick.list).address(&case.id)) { "There" } }
+            }
+            @if let Some(note) = note { p { "Last note: " (note.words) } }
+        }
+    } }
+}
+
+fn station_of(list: &str) -> Station {
+    match list {
+        "way-in" | "way-back" => Station::WayIn,
+        "dead" => Station::Dead,
+        "proof" => Station::Prove,
+        "mend" => Station::PutRight,
+        _ => Station::Arrival,
+    }
+}
+
+fn complaint(case: &Opened, view: &ArrivalView) -> Markup {
+    let was = value(view, "complaint");
+    html! {
+        section class="card big" id="complaint" {
+            h2 { "Complaint" }
+            (form::change(&case.id, "value", &here(case, "complaint"), &html! {
+                (form::hidden("path", "vehicle.complaint"))
+                (form::was(was))
+                label { span class="out" { "In the owner's words" }
+                    textarea name="is" placeholder="In the owner's words" { (was) } }
+                button class="main" { "Keep" }
+            }))
+        }
+    }
+}
+
+fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
+    let devices = names(case, "device");
+    let states: Vec<String> = view.states.iter().map(|(name, _)| name.clone()).collect();
+    let words: Vec<String> = analysis::symptom_words().map(ToOwned::to_owned).collect();
+    html! {
+        section class="card" id="symptoms" {
+            header { h2 { "Noticed" } span class="count" { (view.symptoms.len()) } }
+            ul class="rows" { @for symptom in &view.symptoms { li {
+                span { (symptom.words) }
+                span class="pair small" {
+                    @if symptom.device.is_empty() { span class="unknown" { "device unknown" } }
+                    @else { a class="in" href=(sheet_address(&case.id, &symptom.device)) { (symptom.device) } }
+                    (or_unknown("state", &symptom.state))
+                    (or_unknown("word", &symptom.shows))
+                    @if !symptom.origin.is_empty() { span class="origin" { (symptom.origin) } }
+                }
+            } } }
+            details class="fold" { summary { "Add what was noticed" } div {
+                (form::change(&case.id, "line", &here(case, "symptoms"), &html! {
+                    (form::line_fields("symptoms", "%name% = { words = \"%words%\"(?, device = \"%device%\"?)(?, state = \"%state%\"?)(?, shows = \"%by% %shows%\"?) }"))
+                    (form::words("words", "In words", "as the owner says it, or as you saw it", ""))
+                    div class="fields" {
+                        (form::suggested("device", "Which device", "leave empty if not known", devices.iter().map(String::as_str)))
+                        (form::select("state", "In which state", &states))
+                        (form::select("shows", "In one word", &words))
+                    }
+                    (form::choice("by", "Who says so", &[("told", "the owner"), ("seen", "I saw it")]))
+                    button class="main" { "Add" }
+                }))
+            } }
+            h3 { "How it began" }
+            div class="buttons" { @for (answer, given) in &view.answers {
+                @if *given { span class="button main" aria-label={ (answer) ": answered" } { (answer) } }
+                @else { (form::change_line(&case.id, "line", &here(case, "symptoms"), &html! {
+                    (form::hidden("section", "history"))
+                    (form::hidden("template", &format!("answers = [\"{answer}\"]")))
+                    button { (answer) }
+                })) }
+            } }
+        }
+    }
+}
+
+fn or_unknown(what: &str, value: &str) -> Markup {
+    html! { @if value.is_empty() { span class="unknown" { (what) " unknown" } } @else { span class="tag" { (value) } } }
+}
+
+fn vehicle(case: &Opened, view: &ArrivalView) -> Markup {
+    html! {
+        section class="card" id="vehicle" {
+            h2 { "Vehicle" }
+            @for (key, label, help) in FIELDS {
+                @let was = value(view, key);
+                (form::change_line(&case.id, "value", &here(case, "vehicle"), &html! {
+                    (form::hidden("path", &format!("vehicle.{key}")))
+                    (form::was(was))
+                    span class="grow" { (form::words("is", label, help, was)) }
+                    button { "Keep" }
+                }))
+            }
+        }
+    }
+}
+
+fn states(case: &Opened, view: &ArrivalView) -> Markup {
+    let engines = ["off", "running"].map(str::to_owned);
+    let shores = ["unplugged", "plugged"].map(str::to_owned);
+    html! {
+        section class="card" id="states" {
+            header { h2 { "Conditions" } span class="count" { (view.states.len()) } }
+            ul class="rows" { @for (name, words) in &view.states {
+                li { b { (name) } span class="quiet" { (words) } }
+            } }
+            details class="fold" { summary { "Add a state" } div {
+                (form::change(&case.id, "line", &here(case, "states"), &html! {
+                    (form::line_fields("states", "%name% = { engine = \"%engine%\", shore = \"%shore%\"(?, sun = \"%sun%\"?)(?, on = [\"%on%\"]?)(?, charge = { house = \"%charge%\" }?) }"))
+                    (form::words("name", "Name", "letters, digits, hyphens: night, driving, shore", ""))
+                    div class="fields" {
+                        (form::select_of("engine", "Engine", &engines, "off"))
+                        (form::select_of("shore", "Shore lead", &shores, "unplugged"))
+                        (form::suggested("sun", "Sun on the roof", "none unless written", ["800 W/m2", "300 W/m2"]))
+                        (form::suggested("on", "What is on", "one device, or all loads", ["all loads"]))
+                        (form::suggested("charge", "House battery", "how full", ["100 %", "80 %", "50 %"]))
+                    }
+                    button class="main" { "Add" }
+                }))
+            } }
+        }
+    }
+}
+
+fn authority(case: &Opened) -> Markup {
+    html! {
+        section class="card" id="authority" {
+            header { h2 { "What the owner agreed to" } span class="count" { (case.kept.authorities.len()) } }
+            ul class="rows" { @for given in &case.kept.authorities { li {
+                span { @if given.authority.given { b { "Yes: " } } @else { b { "No: " } } (given.authority.to) }
+                span class="quiet small" {
+                    (given.authority.by)
+                    @if let Some(how) = &given.authority.how { ", " (how) }
+                    @if let Some(most) = &given.authority.up_to { ", up to " (most) }
+                    "; written down by " (given.said.who) " " (given.said.at)
+                }
+            } } }
+            (authority_form(case, &here(case, "authority"), &["open panels and furniture as needed", "break what has to be broken, up to", "search for the fault, up to"]))
+        }
+    }
+}
+
+/// The form for a yes or a no.
+pub(crate) fn authority_form(case: &Opened, back: &str, to: &[&str]) -> Markup {
+    html! {
+        details class="fold" { summary { "Record a yes or a no" } div {
+            (form::change(&case.id, "authority", back, &html! {
+                (form::suggested("to", "To what", "", to.iter().copied()))
+                div class="fields" {
+                    (form::words("by", "Who says so", "the owner, or who may speak for them", ""))
+                    (form::suggested("how", "How", "", ["in person", "on the telephone", "in writing"]))
+                    (form::words("up_to", "Up to how much", "a sum or a time", ""))
+                }
+                div class="buttons" {
+                    button class="main" name="given" value="yes" { "Yes" }
+                    button name="given" value="no" { "No" }
+                }
+            }))
+        } }
+    }
+}
+
+/// The names of all things of a sort.
+pub(crate) fn names(case: &Opened, sort: &str) -> Vec<String> {
+    let all = case.study.case().item_names().into_iter();
+    all.filter(|(of, ..)| *of == sort).map(|(_, name, _)| name).collect()
+}
+
+fn value<'v>(view: &'v ArrivalView, key: &str) -> &'v str {
+    view.fields.iter().find(|(known, _)| known == key).map_or("", |(_, value)| value)
+}
+
+fn here(case: &Opened, at: &str) -> String {
+    format!("{}#{at}", Station::Arrival.address(&case.id))
+}

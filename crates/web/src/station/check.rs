@@ -1,0 +1,131 @@
+//! The card of the next check, and of the repair.
+
+use analysis::{AnswerForm, AnswerKind, CheckCard, RepairCard};
+use maud::{Markup, html};
+
+use crate::look::finding::{cautions, encoded};
+use crate::look::{figure, form};
+use crate::serve::Opened;
+use crate::station::suspects::{minutes, percent};
+use crate::station::{Station, dead};
+
+/// The next check: before, what may hurt; then where, in which state, what was read.
+pub(crate) fn card(case: &Opened, of: &CheckCard, answer: Option<&AnswerForm>) -> Markup {
+    html! {
+        section class="card big" aria-labelledby="next" {
+            header { h2 id="next" { (of.title) } span class="count" { (minutes(of.minutes + of.opening_minutes)) } }
+            (cautions(&of.cautions))
+            ol class="rows" { @for place in &of.places { li { b { (place) } } } }
+            @if !of.state.is_empty() { p { "State: " b { (of.state) } } }
+            p class="quiet" { (of.how) }
+            (open(case, &of.open, Some(of.opening_minutes)))
+            @if let Some(form) = answer { (entry(case, form)) }
+            (strips(of))
+            details class="fold" { summary { "What each outcome would mean" } div {
+                ul class="rows" { @for row in &of.outcomes { li {
+                    div class="pair" { b class="fig" { (row.outcome) } span class="quiet" { (percent(row.chance)) } }
+                    span { @if row.then.is_empty() { "nothing likely" } @else { (row.then.join("; ")) } }
+                    @if row.rules_out > 0 { span class="quiet small" { "rules out " (row.rules_out) " of the suspects shown" } }
+                } } }
+            } }
+        }
+    }
+}
+
+/// What has to come out first.
+fn open(case: &Opened, parts: &[String], opening: Option<f64>) -> Markup {
+    html! {
+        @if parts.is_empty() {
+            @if opening.is_none() { p { "What hides it is not recorded: what it costs to get there cannot be told." } }
+        } @else {
+            p { "First out: " (dead::links(case, parts)) }
+            p { @if let Some(of) = opening { span class="fig" { (minutes(of)) } " to open and close. " }
+                a href={ (Station::WayIn.address(&case.id)) "?to=" (encoded(&parts.join(","))) } { "The way in, step by step" } }
+        }
+    }
+}
+
+/// Where the answer goes: a number with a pad, or a word in one tap.
+fn entry(case: &Opened, of: &AnswerForm) -> Markup {
+    let back = format!("{}#search", Station::Suspects.address(&case.id));
+    let fields = |inner: Markup| {
+        form::change(
+            &case.id,
+            "line",
+            &back,
+            &html! { (form::line_fields(&of.section, &of.line)) (inner) },
+        )
+    };
+    html! {
+        div id="answer" { @match &of.kind {
+            AnswerKind::Volts => (fields(number("V", "mV"))),
+            AnswerKind::Amperes => (fields(number("A", "mA"))),
+            AnswerKind::Word(words) => (fields(html! { div class="buttons" {
+                @for word in words { button name="value" value=(word) { (word) } }
+            } })),
+            AnswerKind::Look { good, bad } => (fields(html! { div class="buttons" {
+                button class="main" name="value" value=(good) { "Looks good and holds" }
+                button class="main" name="value" value=(bad) { "Looks bad or gives way" }
+            } })),
+        } }
+        div class="buttons" {
+            @match &of.not_reached {
+                Some(line) => (form::change(&case.id, "line", &back, &html! {
+                    (form::hidden("section", &line.section)) (form::hidden("text", &line.line))
+                    button { "Cannot reach it" }
+                })),
+                None => span class="quiet small" { "If you cannot reach it, take one of the steps weighed against it." },
+            }
+        }
+    }
+}
+
+/// A number with the two units it may have; the script puts a pad for one thumb below it.
+fn number(unit: &str, small: &str) -> Markup {
+    html! {
+        label { "Reading, " (unit)
+            input class="reading" id="reading" name="value" inputmode="decimal" autocomplete="off" required data-pad={ (unit) " " (small) }
+                pattern="\\s*[-+−]?[0-9]+([.,][0-9]+)?\\s*(m?[VA])?\\s*" title={ "a number, with " (unit) " or " (small) " behind it if you like" };
+        }
+        (form::hidden("unit", unit))
+        button class="main" { "Enter the reading" }
+    }
+}
+
+/// What each suspect would make the meter show.
+fn strips(of: &CheckCard) -> Markup {
+    html! {
+        @match depict::next_check_of(of, None) {
+            Some(picture) => (figure::chart(&picture.title, &picture.svg)),
+            None => ul class="rows" { @for row in &of.expected { li {
+                div class="pair" { b class="fig" { (percent(row.probability)) } (row.suspect) }
+                span { "would show: " b { (row.shows) } }
+            } } },
+        }
+        details { summary class="small" { "The same in words" }
+            ul class="rows small" { @for row in &of.expected { li {
+                span { span class="fig" { (percent(row.probability)) } " " (row.suspect) ": " span class="fig" { (row.shows) } }
+            } } }
+        }
+    }
+}
+
+/// The repair, when no check is worth its minutes any more.
+pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
+    html! {
+        section class="card big" aria-labelledby="next" {
+            header { h2 id="next" { "Repair: " (of.title) } span class="count" { (percent(of.probability)) } }
+            (cautions(&["Make it dead first, and prove it.".to_owned()]))
+            ul class="rows" { @for remedy in &of.remedies { li { b { (remedy) } } } }
+            p { span class="fig" { (minutes(of.minutes)) } " for the repair itself." }
+            (open(case, &of.open, of.opening_minutes))
+            p class="quiet" { (of.why) }
+            @if let Some(proof) = &of.proof { p { b { "Proof: " } (proof) } }
+            @if !of.still.is_empty() { p { "What else may be wrong after it: " (of.still.join("; ")) } }
+            div class="buttons" {
+                a class="button" href=(Station::Dead.address(&case.id)) { "Make it dead" }
+                a class="button main" href=(Station::Prove.address(&case.id)) { "To the proof" }
+            }
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! Make dead: how the vehicle is switched off, what stays live then and from where, and every
+//! conductor in every state.
+
+use analysis::{IsolationStep, LineUse, LivePath, LiveRow};
+use maud::{Markup, html};
+
+use crate::look::finding::{access, hazard, sheet_address};
+use crate::look::form::Fields;
+use crate::look::{figure, tick};
+use crate::serve::Opened;
+use crate::station::{Station, found};
+
+pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
+    let isolation = &case.study.handover().isolation;
+    html! {
+        div class="title" { h1 { "Make dead" } }
+        (hazard("DANGER", &html! {
+            ul { @for caution in &case.study.review().cautions { li { (caution) } } }
+        }))
+        section class="card big" id="card" {
+            header { h2 { "Switch off, in this order" } span class="count" { (isolation.steps.len()) } }
+            p class="quiet" { "A step is done when its points were measured: meter on a known source, the points, the known source again." }
+            ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) { (one_step(case, number, step)) } }
+            @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }
+        }
+        (stays(case))
+        (states(case, asked))
+    }
+}
+
+fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
+    let words = match step.kind.as_str() {
+        "engine" => "Stop the engine, key out:",
+        "shore" => "Pull the shore lead at the supply end:",
+        "inverter" => "Switch the inverter off, at itself:",
+        "generator" => "Stop the generator:",
+        "cover" => "Cover the solar module; by daylight it is live whatever is switched off:",
+        _ => "Open the switch:",
+    };
+    let is_done = case.is_ticked("dead", &step.device);
+    html! {
+        li class={ "step" @if is_done { " ticked" } } id={ "step-" (number) } {
+            span class="no" { (number) }
+            div class="what" {
+                p { (words) " " b { a href=(sheet_address(&case.id, &step.device)) { (step.label) } }
+                    @if !step.at.is_empty() { span class="quiet" { ", " (step.at) } } }
+                p { (access(step.access.as_ref())) }
+                @if !step.prove.is_empty() {
+                    p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
+                }
+                (tick::form(case, &tick::Step {
+                    list: "dead", step: &step.device, done: "Off and proved", undone: "Not so after all",
+                    reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
+                    back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
+                }))
+            }
+        }
+    }
+}
+
+fn stays(case: &Opened) -> Markup {
+    let isolation = &case.study.handover().isolation;
+    html! {
+        section class="card" id="stays" {
+            h2 { "Live all the same, when all of it is done" }
+            @if isolation.stays.is_empty() { p { "By the record no source reaches a wire then. Prove it; what was not seen was not judged." } }
+            @for stay in &isolation.stays {
+                (hazard("WARNING", &html! {
+                    p { b { a href=(sheet_address(&case.id, &stay.source)) { (stay.label) } } @if !stay.at.is_empty() { ", " (stay.at) } }
+                    @if !stay.wires.is_empty() { p { "live: " (links(case, &stay.wires)) } }
+                    @if !stay.may_be.is_empty() { p { "may be live: " (links(case, &stay.may_be)) } }
+                }))
+            }
+            @if !isolation.not_reached.is_empty() {
+                details class="fold" { summary { "Not reached by any known source (" (isolation.not_reached.len()) ")" } div {
+                    p { "Not reached is not dead. Prove each where you work." }
+                    p { (links(case, &isolation.not_reached)) }
+                } }
+            }
+        }
+    }
+}
+
+/// Names as links to their sheets.
+pub(crate) fn links(case: &Opened, names: &[String]) -> Markup {
+    html! { span class="pair" { @for name in names { a class="in fig" href=(sheet_address(&case.id, name)) { (name) } } } }
+}
+
+fn states(case: &Opened, asked: &Fields) -> Markup {
+    let states = case.study.case().state_names();
+    let chosen = asked.get("state").filter(|name| states.contains(name));
+    let chosen = chosen.or_else(|| states.first().cloned()).unwrap_or_default();
+    let here = Station::Dead.address(&case.id);
+    let rows: Vec<&LiveRow> =
+        case.study.review().live.iter().filter(|row| row.state == chosen).collect();
+    let words = case.study.review().states.iter().find(|state| state.name == chosen);
+    html! {
+        section class="card" id="map" {
+            h2 { "What is live, state by state" }
+            form class="line" method="get" action={ (here) "#map" } {
+                div class="buttons" { @for name in &states {
+                    button name="state" value=(name) class=[(*name == chosen).then_some("main")]
+                        aria-pressed=((*name == chosen).to_string()) { (name) }
+                } }
+            }
+            @if let Some(state) = words { p { (state.words) } }
+            (figure::drawing(&found::drawing_address(case, &format!("wiring-state-{chosen}")), &format!("Wiring in state {chosen}"), &[]))
+            @for (status, title) in [
+                (LineUse::Live, "Live"), (LineUse::MayBeLive, "May be live: it cannot be ruled out"),
+                (LineUse::NotReached, "Not reached by a known source: prove it"), (LineUse::Return, "Joined to a return"),
+            ] {
+                @let of: Vec<&&LiveRow> = rows.iter().filter(|row| row.status == status).collect();
+                @if !of.is_empty() {
+                    details class="fold" open[status == LineUse::Live && of.len() <= 12] {
+                        summary { (title) " (" (of.len()) ")" }
+                        div { ul class="rows" { @for row in of { (live_row(case, row)) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn live_row(case: &Opened, row: &LiveRow) -> Markup {
+    html! {
+        li { a class="in fig" href=(sheet_address(&case.id, &row.wire)) { (row.wire) }
+            @for path in &row.from { (way(path)) } }
+    }
+}
+
+fn way(path: &LivePath) -> Markup {
+    html! { span { "from " b { (path.source) } " " span class="quiet small" { (path.path.join(" → ")) }
+    @if !path.doubt.is_empty() { " " span class="tag" { (path.doubt) } } } }
+}

@@ -1,0 +1,231 @@
+//! As found: what is in the vehicle, drawn and listed, with what fails beside what it is about, what the
+//! program did not understand, and the forms that add to it.
+
+use std::collections::BTreeMap;
+
+use analysis::{FindingView, RecordFault, Review};
+use axum::extract::{Path, Query, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use depict::{Overlay, Picture};
+use maud::{Markup, html};
+
+use crate::look::finding::{self, sheet_address, sign};
+use crate::look::form::Fields;
+use crate::look::viewer::Viewer;
+use crate::look::{figure, form};
+use crate::serve::{AppState, Opened};
+use crate::station::{Station, capture, of_case};
+
+pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
+    let review = case.study.review();
+    let known = &review.understood;
+    html! {
+        div class="title" { h1 { "As found" }
+            p class="pair quiet" {
+                span { span class="fig" { (known.devices) } " devices" }
+                span { span class="fig" { (known.wires) } " wires, " span class="fig" { (known.wires_with_unknown_end) } " with an end nobody has seen" }
+                span { span class="fig" { (known.parts) } " parts" }
+                span { span class="fig" { (known.facts_known) } " facts known, " span class="fig" { (known.facts_assumed) } " assumed, " span class="fig" { (known.facts_unknown) } " not known" }
+            }
+        }
+        (capture::line(case, &Station::Found.address(&case.id)))
+        (faults(case, review))
+        (drawings(case))
+        (capture::forms(case))
+        (findings(case, review))
+        (lists(case, review, asked))
+        (whole_text(case))
+    }
+}
+
+/// What the program did not understand.
+fn faults(case: &Opened, review: &Review) -> Markup {
+    html! { @if !review.record_faults.is_empty() {
+        section class="card" id="faults" {
+            header { h2 { "Not understood" } span class="count" { (review.record_faults.len()) } }
+            p class="quiet" { "What this touches was left out; the rest is used." }
+            ul class="rows" { @for fault in &review.record_faults { (fault_row(&case.kept.text, fault)) } }
+        }
+    } }
+}
+
+/// A fault of the record with the line it is in.
+pub(crate) fn fault_row(text: &str, fault: &RecordFault) -> Markup {
+    html! {
+        li {
+            span { b { (fault.severity) ": " } (fault.message) }
+            @for place in &fault.places {
+                @let line = text.lines().nth(place.line.saturating_sub(1)).unwrap_or_default();
+                pre class="small" { span class="quiet" { (place.line) "  " } (marked(text, line, place.start_byte, place.end_byte)) }
+                @if !place.label.is_empty() { span class="small" { (place.label) } }
+            }
+            @for help in &fault.help { span class="small" { b { "Do: " } (help) } }
+        }
+    }
+}
+
+/// A line with the bytes from `start` to `end` of the whole text marked in it.
+fn marked(text: &str, line: &str, start: usize, end: usize) -> Markup {
+    let offset = (line.as_ptr() as usize).saturating_sub(text.as_ptr() as usize);
+    let from = start.saturating_sub(offset).min(line.len());
+    let to = end.saturating_sub(offset).clamp(from, line.len());
+    html! { @match (line.get(..from), line.get(from..to), line.get(to..)) {
+        (Some(before), Some(inside), Some(after)) if !inside.is_empty() => { (before) mark { (inside) } (after) },
+        _ => (line),
+    } }
+}
+
+/// Drawings to choose from: name, words.
+const VIEWS: [(&str, &str); 5] = [
+    ("wiring", "Wiring"),
+    ("wiring-findings", "With findings"),
+    ("wiring-mains", "Mains side"),
+    ("vehicle-plan", "From above"),
+    ("vehicle-sides", "From the middle"),
+];
+
+fn drawings(case: &Opened) -> Markup {
+    let views = VIEWS.map(|(name, words)| (drawing_address(case, name), words.to_owned()));
+    html! {
+        section class="card" id="drawings" {
+            h2 { "Drawings" }
+            @if case.study.review().understood.devices == 0 { p { "Nothing to draw yet." } }
+            @else { (figure::drawing(&views[0].0, "Touch a thing to open its sheet. The list below has the same things.", &views)) }
+        }
+    }
+}
+
+/// Where a drawing is.
+pub(crate) fn drawing_address(case: &Opened, name: &str) -> String {
+    format!("/case/{}/drawing/{}.svg", case.id, finding::encoded(name))
+}
+
+/// What fails and what cannot be told.
+fn findings(case: &Opened, review: &Review) -> Markup {
+    html! {
+        section class="card" id="findings" {
+            header { h2 { "Findings" } span class="count" { (review.findings.len()) } }
+            @for (number, of) in (1..).zip(&review.findings) { (finding::finding(&case.id, number, of)) }
+            @if review.findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
+            details class="fold" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
+                @for of in &review.cannot_tell { (finding::cannot_tell(&case.id, of)) }
+            } }
+            details class="fold" { summary { "Assumed, so that anything can be computed (" (review.assumptions.len()) ")" } div {
+                ul class="rows" { @for of in &review.assumptions { li {
+                    span { (of.what) " " span class="quiet" { "because " (of.why) } }
+                    span class="pair small" { @for item in &of.items { a class="in" href=(sheet_address(&case.id, item)) { (item) } } }
+                } } }
+            } }
+        }
+    }
+}
+
+/// Signal words of what fails, by the name of the place.
+fn beside(review: &Review) -> BTreeMap<&str, Vec<(usize, &FindingView)>> {
+    let mut all: BTreeMap<&str, Vec<(usize, &FindingView)>> = BTreeMap::new();
+    for (number, of) in (1..).zip(&review.findings) {
+        let name = of.place.name.strip_prefix("wire ").unwrap_or(&of.place.name);
+        all.entry(name).or_default().push((number, of));
+    }
+    all
+}
+
+fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
+    let beside = beside(review);
+    let all = case.study.case().item_names();
+    let wanted = asked.get("find").map(|words| words.to_lowercase());
+    let fits = |name: &str, label: &str| {
+        wanted.as_ref().is_none_or(|words| {
+            name.to_lowercase().contains(words) || label.to_lowercase().contains(words)
+        })
+    };
+    html! {
+        section class="card" id="list" {
+            h2 { "Everything in it" }
+            form class="line" method="get" action={ (Station::Found.address(&case.id)) "#list" } {
+                span class="grow" { (form::words("find", "Find", "a name or a word", wanted.as_deref().unwrap_or(""))) }
+                button { "Find" }
+            }
+            @for (sort, title) in [("device", "Devices"), ("wire", "Wires"), ("part", "Parts"), ("spot", "Spots")] {
+                @let of: Vec<_> = all.iter().filter(|(s, name, label)| *s == sort && fits(name, label)).collect();
+                @if !of.is_empty() {
+                    details class="fold" open[wanted.is_some()] { summary { (title) " (" (of.len()) ")" } div {
+                        ul class="rows" { @for (_, name, label) in of { li {
+                            a class="row" href=(sheet_address(&case.id, name)) {
+                                span { b class="fig" { (name) } " " span class="quiet" { (label) } }
+                                span class="pair" { @for (_, of) in beside.get(name.as_str()).into_iter().flatten() { (sign(&of.signal)) } }
+                            }
+                        } } }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+fn whole_text(case: &Opened) -> Markup {
+    html! {
+        details class="fold" id="text" { summary { "The record as text" } div {
+            p class="quiet" { "For whoever prefers an editor. What others changed meanwhile is put together with yours, line by line." }
+            (form::change(&case.id, "text", &format!("{}#text", Station::Found.address(&case.id)), &html! {
+                (form::hidden("base", &case.kept.head.to_string()))
+                label { span class="out" { "The record" } textarea class="fig" name="is" rows="24" spellcheck="false" { "\n" (case.kept.text) } }
+                button class="main" { "Keep" }
+            }))
+        } }
+    }
+}
+
+/// A drawing as a file.
+pub(crate) async fn drawing(
+    State(state): State<AppState>,
+    viewer: Viewer,
+    Path((id, file)): Path<(String, String)>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Response {
+    of_case(state, id, viewer, move |case, _| {
+        let name = file.strip_suffix(".svg").unwrap_or_default();
+        match drawn(case, name, &Fields(asked)) {
+            Some(picture) => {
+                ([(header::CONTENT_TYPE, "image/svg+xml")], picture.svg).into_response()
+            }
+            None => StatusCode::NOT_FOUND.into_response(),
+        }
+    })
+    .await
+}
+
+/// The drawing of a name; only what it needs is computed.
+fn drawn(case: &Opened, name: &str, asked: &Fields) -> Option<Picture> {
+    let is_mains = name.starts_with("wiring-mains");
+    let first = |pictures: &[Picture]| {
+        let of_side = |picture: &&Picture| picture.name.starts_with("wiring-mains") == is_mains;
+        pictures.iter().find(of_side).cloned()
+    };
+    let named = |pictures: &[Picture]| pictures.iter().find(|picture| picture.is_of(name)).cloned();
+    if let Some(number) =
+        name.strip_prefix("way-in-").and_then(|number| number.parse::<usize>().ok())
+    {
+        let to: Vec<String> =
+            asked.get("to")?.split(',').map(|name| name.trim().to_owned()).collect();
+        let pictures = depict::way_in(case.study.case(), &case.study.way_in(&to));
+        return pictures.into_iter().nth(number.checked_sub(1)?);
+    }
+    if let Some(state) = name.strip_prefix("wiring-state-") {
+        return first(&case.study.wiring(Overlay::State(state)));
+    }
+    match name {
+        "wiring" | "wiring-mains" => first(&case.study.wiring(Overlay::Nothing)),
+        "wiring-findings" | "wiring-mains-findings" => first(&case.study.wiring(Overlay::Findings)),
+        "suspects" => {
+            let shading = &case.as_it_stands().advice()?.shading;
+            first(&case.study.wiring(Overlay::Suspects(shading)))
+        }
+        _ if name.starts_with("vehicle") => {
+            let places = case.study.places();
+            named(places).or_else(|| places.first().cloned())
+        }
+        _ => named(case.study.pictures()),
+    }
+}

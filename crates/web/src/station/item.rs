@@ -1,0 +1,242 @@
+//! The sheet of one thing: facts with origin, what it is joined to, findings, readings, photos, the way
+//! in, and who said what.
+
+use analysis::{ChangeView, FactView, ItemView};
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use maud::{Markup, html};
+
+use crate::look::finding::{access, encoded, finding, sheet_address};
+use crate::look::form;
+use crate::look::frame::{self, Frame};
+use crate::look::photo;
+use crate::look::viewer::Viewer;
+use crate::serve::{AppState, Opened};
+use crate::station::{Station, nothing, of_case};
+
+pub(crate) async fn page(
+    State(state): State<AppState>,
+    viewer: Viewer,
+    Path((id, name)): Path<(String, String)>,
+) -> Response {
+    of_case(state, id, viewer, move |case, viewer| {
+        let Some(item) = item_of(case, &name) else {
+            return nothing(viewer, "No such thing", "The record names no such device, wire, part or spot. It may have been renamed or taken out.");
+        };
+        let here = sheet_address(&case.id, &item.name);
+        let frame = Frame { title: &item.name, viewer, case: Some(case), station: None};
+        frame::page(&frame, &sheet(case, &item, &here)).into_response()
+    })
+    .await
+}
+
+/// The thing of a name; of a terminal or a joint, its device or wire.
+fn item_of(case: &Opened, name: &str) -> Option<ItemView> {
+    let joint = || case.study.item(name.split_once(" at ")?.0);
+    let terminal = || case.study.item(name.split_once('.')?.0);
+    case.study.item(name).or_else(joint).or_else(terminal)
+}
+
+fn sheet(case: &Opened, item: &ItemView, here: &str) -> Markup {
+    html! {
+        div class="title" {
+            p class="quiet" { (item.sort) @if !item.kind.is_empty() { " · " (item.kind) } @if !item.at.is_empty() { " · " (item.at) } }
+            h1 { (item.label) }
+            p class="pair" { span class="tag fig" { (item.name) } span class="quiet small" { "line " (item.line) " of the record" } }
+        }
+        div class="grid wide-left" {
+            div class="grid" { (facts(case, item, here)) (found(case, item)) (near(case, item)) }
+            div class="grid" { (way_in(case, item)) (readings(case, item)) (notes(case, item, here)) }
+        }
+        (photo::card(case, Some(&item.name)))
+    }
+}
+
+fn facts(case: &Opened, item: &ItemView, here: &str) -> Markup {
+    html! {
+        section class="card" id="facts" { h2 { "Facts" }
+            @if !item.written.is_empty() { (whole_line(case, item, here)) }
+            dl class="facts" { @for fact in &item.facts { div {
+                dt { (fact.key.replace('_', " ")) }
+                dd { (one_fact(case, fact, here)) }
+            } } }
+            details { summary class="small" { "Take it out of the record" }
+                (form::change_line(&case.id, "remove", &Station::Found.address(&case.id), &html! {
+                    (form::hidden("path", &item.path))
+                    button { "Take out " (item.name) }
+                }))
+            }
+        }
+    }
+}
+
+fn whole_line(case: &Opened, item: &ItemView, here: &str) -> Markup {
+    form::change(
+        &case.id,
+        "value",
+        here,
+        &html! {
+            (form::hidden("path", &item.path)) (form::was(&item.written))
+            label { "The line" input class="fig" name="is" value=(item.written) autocomplete="off" autocapitalize="off" spellcheck="false"; }
+            button { "Keep the line" }
+        },
+    )
+}
+
+fn one_fact(case: &Opened, fact: &FactView, here: &str) -> Markup {
+    html! {
+        @if fact.origin.is_empty() { span class="unknown" { "unknown" } }
+        @else {
+            b class="fig" { (fact.value) } " "
+            span class={ "origin" @if fact.origin == "assumed" { " assumed" } } { (fact.origin) @if !fact.from.is_empty() { " " (fact.from) } }
+        }
+        @if let Some(change) = &fact.change {
+            details { summary class="small" aria-label={ "Change " (fact.key) } { "Change" }
+                div class="buttons" { (new_value(case, fact, change, here)) @if !fact.origin.is_empty() { (unknown(case, change, here)) } }
+            }
+        }
+    }
+}
+
+fn change_fields(change: &ChangeView) -> Markup {
+    html! {
+        (form::hidden("path", &change.path))
+        @if let Some(was) = &change.was { (form::hidden("was", was)) }
+        (form::hidden("before", &change.before)) (form::hidden("after", &change.after))
+    }
+}
+
+fn new_value(case: &Opened, fact: &FactView, change: &ChangeView, here: &str) -> Markup {
+    form::change_line(
+        &case.id,
+        "value",
+        here,
+        &html! {
+            (change_fields(change))
+            label { span class="out" { (fact.key) }
+                input class="fig" name="is" required value=(change.is) autocomplete="off" autocapitalize="off" spellcheck="false"; }
+            button { "Keep" }
+        },
+    )
+}
+
+/// Not known, in one tap.
+fn unknown(case: &Opened, change: &ChangeView, here: &str) -> Markup {
+    form::change_line(
+        &case.id,
+        "value",
+        here,
+        &html! {
+            (change_fields(change)) (form::hidden("is", &change.unknown))
+            button { "Unknown" }
+        },
+    )
+}
+
+fn found(case: &Opened, item: &ItemView) -> Markup {
+    let is_of = |name: &str| {
+        let name = name.strip_prefix("wire ").unwrap_or(name);
+        let at = name.split_once(" at ").map_or(name, |(wire, _)| wire);
+        name == item.name
+            || at == item.name
+            || name.split_once('.').is_some_and(|(device, _)| device == item.name)
+    };
+    let findings: Vec<_> = (1..)
+        .zip(&case.study.review().findings)
+        .filter(|(_, of)| {
+            is_of(&of.place.name) || of.related.iter().any(|place| is_of(&place.name))
+        })
+        .collect();
+    let open: Vec<_> = case
+        .study
+        .review()
+        .cannot_tell
+        .iter()
+        .flat_map(|of| of.find_out.iter().map(move |missing| (of, missing)))
+        .filter(|(_, missing)| missing.items.iter().any(|name| is_of(name)))
+        .collect();
+    html! { @if !findings.is_empty() || !open.is_empty() {
+        section class="card" id="findings" { h2 { "Findings" }
+            @for (number, of) in findings { (finding(&case.id, number, of)) }
+            @if !open.is_empty() { h3 { "Cannot tell yet" }
+                ul class="rows" { @for (of, missing) in open { li { span { (of.title) } span { b { "Find out: " } (missing.what) } } } }
+            }
+        }
+    } }
+}
+
+fn near(case: &Opened, item: &ItemView) -> Markup {
+    html! { @if !item.near.is_empty() {
+        section class="card" { h2 { "Beside it" }
+            ul class="rows" { @for near in &item.near { li {
+                div class="pair" { span class="quiet" { (near.how) }
+                    @if !near.name.is_empty() { a class="in" href=(sheet_address(&case.id, &near.name)) { b class="fig" { (near.name) } } } }
+                @if !near.words.is_empty() { span { (near.words) } }
+            } } }
+        }
+    } }
+}
+
+fn way_in(case: &Opened, item: &ItemView) -> Markup {
+    let way = case.study.case().way_in(&item.name);
+    html! {
+        section class="card" { h2 { "Way in" }
+            @if let Some(way) = way {
+                p { (way.outcome) @if !way.words.is_empty() { ": " (way.words) } }
+                @if !way.steps.is_empty() { ol { @for step in &way.steps { li { (step.label) } } } }
+                @if way.cost.is_some() { p { (access(way.cost.as_ref())) } }
+                @if !way.steps.is_empty() {
+                    p { a class="button" href={ (Station::WayIn.address(&case.id)) "?to=" (encoded(&item.name)) } { "Step by step" } }
+                }
+            } @else { p { "Not known." } }
+        }
+    }
+}
+
+fn readings(case: &Opened, item: &ItemView) -> Markup {
+    let touches = |points: &str| points.split([' ', '.', ',']).any(|word| word == item.name);
+    let rows: Vec<_> =
+        case.study.review().readings.iter().filter(|row| touches(&row.points)).collect();
+    let states: Vec<_> = case
+        .study
+        .review()
+        .states
+        .iter()
+        .flat_map(|state| state.rows.iter().map(move |row| (&state.name, row)))
+        .filter(|(_, row)| row.device == item.name)
+        .collect();
+    html! {
+        @if !rows.is_empty() { section class="card" { h2 { "Readings" }
+            ul class="rows" { @for row in rows { li {
+                div class="pair" { b class="fig" { (row.read) } span { (row.points) } span class="tag" { (row.state) } }
+                span class="quiet small" { "as recorded " span class="fig" { (row.computed) } ": " (row.verdict) }
+            } } }
+        } }
+        @if !states.is_empty() { section class="card" { h2 { "By the sums" }
+            div class="scroll" { table {
+                thead { tr { th { "State" } th class="fig" { "Volts" } th class="fig" { "Current" } } }
+                tbody { @for (state, row) in states { tr { td { (state) @if !row.note.is_empty() { br; span class="quiet small" { (row.note) } } } td class="fig" { (row.voltage) } td class="fig" { (row.current) } } } }
+            } }
+        } }
+    }
+}
+
+fn notes(case: &Opened, item: &ItemView, here: &str) -> Markup {
+    let notes: Vec<_> =
+        case.kept.notes.iter().filter(|note| note.on.as_deref() == Some(&item.name)).collect();
+    let said: Vec<_> =
+        case.kept.said.iter().filter(|(path, _)| path.starts_with(&item.path)).collect();
+    html! {
+        section class="card" { header { h2 { "Notes" } span class="count" { (notes.len()) } }
+            ul class="rows" { @for note in notes { li { (note.words) span class="quiet small" { (note.said.who) ", " (note.said.at) } } } }
+            (form::change(&case.id, "note", here, &html! {
+                (form::hidden("on", &item.name))
+                label { span class="out" { "Note" } textarea name="words" required {} }
+                button { "Add the note" }
+            }))
+            @if !said.is_empty() { details { summary class="small" { "Who said what" }
+                ul class="rows small" { @for (path, said) in said { li { span { span class="fig" { (path) } ": " (said.who) ", " (said.at) } } } }
+            } }
+        }
+    }
+}

@@ -1,0 +1,198 @@
+//! Suspects: one card with the next check or the repair, the ranking under it, and what it would cost
+//! to go straight in.
+
+use analysis::{NextView, ReadingRow, SuspectRow};
+use maud::{Markup, html};
+
+use crate::look::{figure, form};
+use crate::serve::Opened;
+use crate::station::{Station, check};
+use crate::study::Advice;
+
+pub(crate) fn page(case: &Opened) -> Markup {
+    html! {
+        div class="title" { h1 { "Suspects" } }
+        div class="grid" id="search" {
+            @match case.as_it_stands().advice() {
+                Some(advice) => (found(case, advice)),
+                None => (working()),
+            }
+        }
+        (readings(case))
+        (not_shown(case))
+    }
+}
+
+/// The search takes its time; the page is taken anew when it is done.
+fn working() -> Markup {
+    html! {
+        div class="working" role="status" {
+            p { b { "Working." } " Every suspect is held against every reading; this takes a few seconds." }
+            p class="quiet" { "The page shows it when it is done. Without script: " a href="" { "look again" } "." }
+        }
+    }
+}
+
+fn found(case: &Opened, advice: &Advice) -> Markup {
+    let next = &advice.next;
+    html! {
+        @match (&next.check, &next.repair) {
+            (Some(card), _) => (check::card(case, card, advice.forms.first().and_then(Option::as_ref))),
+            (None, Some(card)) => (check::repair(case, card)),
+            (None, None) => (neither(case, next)),
+        }
+        (cost(next))
+        (ranking(next))
+        details class="fold" { summary { "On the wiring" } div {
+            (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[]))
+        } }
+        @if !next.rivals.is_empty() {
+            section class="card" {
+                h2 { "Weighed against it" }
+                div class="scroll" { table {
+                    thead { tr { th { "Step" } th class="fig" { "itself" } th class="fig" { "to the proven repair" } } }
+                    tbody { @for rival in &next.rivals { tr {
+                        td { (rival.title) }
+                        td class="fig" { (minutes(rival.own_minutes)) }
+                        td class="fig" { (minutes(rival.minutes)) }
+                    } } }
+                } }
+            }
+        }
+    }
+}
+
+fn found_drawing(case: &Opened) -> String {
+    crate::station::found::drawing_address(case, "suspects")
+}
+
+fn neither(case: &Opened, next: &NextView) -> Markup {
+    html! {
+        section class="card big" {
+            @match next.kind.as_str() {
+                "nothing observed" => {
+                    h2 { "Nothing was observed yet" }
+                    p { "Write down what was noticed, with its device, its state and one word; or take a reading." }
+                    p { a class="button main" href={ (Station::Arrival.address(&case.id)) "#symptoms" } { "To what was noticed" } }
+                },
+                "as written" => {
+                    h2 { "The vehicle as recorded does what was seen" }
+                    p { "Nothing need be broken: it is built so. What is wrong with how it is built stands under the findings." }
+                    p { a class="button main" href=(Station::PutRight.address(&case.id)) { "To the findings" } }
+                },
+                _ => {
+                    h2 { "No check is worth its minutes" }
+                    p { "Nothing that can be reached tells the suspects apart for less than it saves. What is left is to strip and look at everything." }
+                },
+            }
+        }
+    }
+}
+
+/// What the proposed step comes to, and going straight in.
+fn cost(next: &NextView) -> Markup {
+    html! { @if next.minutes > 0.0 {
+        section class="card" {
+            dl class="facts" {
+                div { dt { "By this step" } dd { span class="fig" { (minutes(next.minutes)) } " expected to the proven repair, opening and closing included (" (next.quality) ")" } }
+                div { dt { "Straight in" } dd { span class="fig" { (minutes(next.straight_in_minutes)) } " expected, repairs tried in their best order without another check" } }
+                @if next.no_way_in > 0 {
+                    div { dt { "Left out" } dd { (next.no_way_in) " checks would tell something, but no way in to them is known" } }
+                }
+            }
+        }
+    } }
+}
+
+fn ranking(next: &NextView) -> Markup {
+    let suspects = &next.suspects;
+    html! {
+        section class="card" id="ranking" {
+            header { h2 { "Who it may be" } span class="quiet small" { (suspects.weighed) " observations weighed, " (suspects.suspects) " suspects" } }
+            @for warning in &suspects.warnings { p class="said" { (warning) } }
+            ol class="rows" { @for row in &suspects.rows { (suspect(row)) } }
+            p class="quiet small" {
+                "All others together " span class="fig" { (percent(suspects.others)) }
+                "; not in the record " span class="fig" { (percent(suspects.not_in_record)) }
+                "; two defects at once " span class="fig" { (percent(suspects.two_defects)) }
+            }
+        }
+    }
+}
+
+fn suspect(row: &SuspectRow) -> Markup {
+    let sizes = row.sizes.iter().filter(|size| !size.is_empty()).cloned().collect::<Vec<_>>();
+    html! {
+        li {
+            div class="pair" { b class="fig" { (percent(row.probability)) } span { (row.words.join(", and ")) } }
+            @if !sizes.is_empty() { span class="quiet small" { (sizes.join(", ")) } }
+            meter class="share" min="0" max="1" value=(format!("{:.3}", row.probability)) { (percent(row.probability)) }
+            @if !row.says.is_empty() {
+                details { summary class="small" { "What each reading says of it" }
+                    ul class="rows small" { @for says in &row.says { li {
+                        span { span class="fig" { (says.reading) } ": read " span class="fig" { (says.read) } ", would be " span class="fig" { (says.predicted) } " · speaks " (speaks(&says.speaks)) }
+                    } } }
+                }
+            }
+        }
+    }
+}
+
+fn speaks(word: &str) -> &str {
+    match word {
+        "neither" => "neither for nor against it",
+        "for" => "for it",
+        _ => "against it",
+    }
+}
+
+fn readings(case: &Opened) -> Markup {
+    let rows: &[ReadingRow] = &case.study.review().readings;
+    html! {
+        section class="card" id="readings" {
+            header { h2 { "Readings" } span class="count" { (rows.len()) } }
+            @if rows.is_empty() { p { "None yet." } }
+            ul class="rows" { @for row in rows { li {
+                div class="pair" { b class="fig" { (row.read) } span { (row.points) } span class="tag" { (row.state) } }
+                span class="quiet small" { "as recorded it would be " span class="fig" { (row.computed) } ": " (row.verdict) @if !row.words.is_empty() { "; " (row.words) } }
+            } } }
+        }
+    }
+}
+
+/// What was complained of and did not show.
+fn not_shown(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let complained: Vec<_> = view
+        .symptoms
+        .iter()
+        .filter(|symptom| !symptom.device.is_empty() && !symptom.state.is_empty())
+        .filter(|symptom| symptom.shows != "not reproduced")
+        .collect();
+    let back = format!("{}#search", Station::Suspects.address(&case.id));
+    html! { @if !complained.is_empty() {
+        details class="fold" { summary { "It did not show when you tried" } div {
+            @for symptom in complained {
+                (form::change_line(&case.id, "line", &back, &html! {
+                    (form::hidden("section", "symptoms"))
+                    (form::hidden("template", &format!("%name% = {{ words = \"did not show when tried\", device = \"{}\", state = \"{}\", shows = \"seen not reproduced\" }}", symptom.device, symptom.state)))
+                    button { (symptom.words) " (" (symptom.state) ")" }
+                }))
+            }
+        } }
+    } }
+}
+
+/// Minutes in figures.
+pub(crate) fn minutes(minutes: f64) -> String {
+    format!("{minutes:.0} min")
+}
+
+/// A share in figures: never a certainty that is none.
+pub(crate) fn percent(share: f64) -> String {
+    match 100.0 * share {
+        part if part > 0.0 && part < 0.5 => "under 1 %".to_owned(),
+        part if share < 1.0 && part > 99.5 => "over 99 %".to_owned(),
+        part => format!("{part:.0} %"),
+    }
+}
