@@ -43,7 +43,7 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
 }
 
 /// SHA-256 of bytes in hexadecimal digits.
-pub(crate) fn sha256(bytes: &[u8]) -> String {
+pub fn sha256(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }
 

@@ -279,22 +279,7 @@ impl Desk<'_> {
         let change = serde_json::to_string(&entry.change)
             .map_err(|fault| StoreError::Refused(fault.to_string()))?;
         entry.hash = chain::hash(entry, &change);
-        let conflicts = state.conflicts.len();
-        self.connection
-            .prepare_cached(
-                "INSERT INTO cases VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
-                 ON CONFLICT (id) DO UPDATE SET title = ?2, head = ?3, hash = ?4, changed = ?5,
-                 changed_by = ?6, conflicts = ?7",
-            )?
-            .execute(params![
-                entry.case,
-                state.title,
-                entry.seq,
-                entry.hash,
-                entry.received,
-                entry.who,
-                conflicts
-            ])?;
+        keep_case(self.connection, entry, state)?;
         insert(self.connection, entry, &change, outcome)?;
         if entry.seq % KEEP_EVERY == 1 || matches!(entry.change, Change::Undo { .. }) {
             keep_state(self.connection, state)?;
@@ -303,8 +288,44 @@ impl Desk<'_> {
     }
 }
 
+/// Writes entries that were made elsewhere as they are, with the state after the last of them.
+pub(crate) fn adopt(
+    connection: &Connection,
+    state: &CaseState,
+    entries: &[(Entry, String)],
+    outcomes: &[Outcome],
+) -> Result<(), StoreError> {
+    let Some((last, _)) = entries.last() else { return Ok(()) };
+    keep_case(connection, last, state)?;
+    for ((entry, change), outcome) in entries.iter().zip(outcomes) {
+        insert(connection, entry, change, *outcome)?;
+    }
+    keep_state(connection, state)
+}
+
+/// The line of a case in the list, after its last entry.
+fn keep_case(connection: &Connection, last: &Entry, state: &CaseState) -> Result<(), StoreError> {
+    let conflicts = state.conflicts.len();
+    connection
+        .prepare_cached(
+            "INSERT INTO cases VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
+             ON CONFLICT (id) DO UPDATE SET title = ?2, head = ?3, hash = ?4, changed = ?5,
+             changed_by = ?6, conflicts = ?7",
+        )?
+        .execute(params![
+            last.case,
+            state.title,
+            last.seq,
+            last.hash,
+            last.received,
+            last.who,
+            conflicts
+        ])?;
+    Ok(())
+}
+
 /// Writes an entry as it is.
-pub(crate) fn insert(
+fn insert(
     connection: &Connection,
     entry: &Entry,
     change: &str,

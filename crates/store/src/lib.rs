@@ -20,6 +20,8 @@
 //! | `bundle.rs`, `backup.rs` | a case as one file; everything as one folder, while it runs |
 
 mod apply;
+mod backup;
+mod bundle;
 mod chain;
 mod clock;
 mod draft;
@@ -36,6 +38,9 @@ mod tables;
 mod verify;
 mod writer;
 
+pub use backup::{BackedUp, restore};
+pub use bundle::TakenIn;
+pub use chain::sha256;
 pub use clock::Clock;
 pub use draft::new_id;
 pub use entry::{Answer, Authority, Change, Draft, Entry, Keep, Outcome, Who};

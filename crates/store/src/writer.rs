@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel, sync_channel};
+use std::thread::JoinHandle;
 
 use rusqlite::Connection;
 
@@ -22,9 +23,19 @@ pub(crate) struct Changed {
 type Reply = Box<dyn FnOnce(Result<(), StoreError>) + Send>;
 type Job = Box<dyn FnOnce(&Connection, &mut Vec<Changed>) -> Reply + Send>;
 
-/// The hand that gives jobs to the thread. The thread ends when it is dropped.
+/// The hand that gives jobs to the thread. When it is dropped the thread does what waits, closes the
+/// database and ends.
 pub(crate) struct Writer {
-    jobs: Sender<Job>,
+    jobs: Option<Sender<Job>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Drop for Writer {
+    fn drop(&mut self) {
+        drop(self.jobs.take());
+        // A thread that panicked has nothing to say here.
+        drop(self.thread.take().map(JoinHandle::join));
+    }
 }
 
 impl Writer {
@@ -34,8 +45,8 @@ impl Writer {
         committed: impl Fn(Vec<Changed>) + Send + 'static,
     ) -> Writer {
         let (jobs, waiting) = channel();
-        std::thread::spawn(move || work(&connection, &waiting, &committed));
-        Writer { jobs }
+        let thread = std::thread::spawn(move || work(&connection, &waiting, &committed));
+        Writer { jobs: Some(jobs), thread: Some(thread) }
     }
 
     /// Has a job done, all of it or nothing, and waits until it is on the disk.
@@ -49,7 +60,8 @@ impl Writer {
             // Who asked may have gone away.
             Box::new(move |committed| drop(answer.send(committed.and(result))))
         });
-        self.jobs.send(job).map_err(|_| StoreError::Closed)?;
+        let jobs = self.jobs.as_ref().ok_or(StoreError::Closed)?;
+        jobs.send(job).map_err(|_| StoreError::Closed)?;
         answered.recv().map_err(|_| StoreError::Closed)?
     }
 }
