@@ -102,7 +102,11 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(7, "report", &["analysis", "wording"]),
     crate_at(8, "pack", &["units", "analysis", "depict", "wording", "report"]),
     crate_at(9, "web", &["units", "analysis", "depict", "wording", "pack", "store"]),
-    crate_at(10, "unbury", &["units", "analysis", "depict", "report", "wording", "pack", "web"]),
+    crate_at(
+        10,
+        "unbury",
+        &["units", "analysis", "depict", "report", "wording", "pack", "web", "store"],
+    ),
 ];
 
 /// Crates that may reach the world outside: files, the clock, other programs, the terminal.

@@ -1,5 +1,6 @@
 //! Commands, options and exit codes.
 
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -40,12 +41,20 @@ pub(crate) enum Colour {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Review the vehicle that ships with the program and write its pack.
+    /// Review the vehicle that ships with the program, write its pack, and serve it.
     Demo {
         /// Folder for the pack.
         #[arg(long, value_name = "DIR", default_value = "unbury-pack")]
         out: PathBuf,
+        /// End after the review.
+        #[arg(long)]
+        print_only: bool,
+        /// Where to listen; the next free port where this one is taken.
+        #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:8380")]
+        listen: SocketAddr,
     },
+    #[command(flatten)]
+    Keep(KeepCommand),
     /// Say what is wrong, what cannot be told, and what it costs to get there.
     Review {
         #[command(flatten)]
@@ -256,6 +265,123 @@ pub(crate) enum Command {
         #[arg(value_enum)]
         shell: clap_complete::Shell,
     },
+}
+
+/// Serving, and what a workshop keeps.
+#[derive(Debug, Subcommand)]
+pub(crate) enum KeepCommand {
+    /// Serve the workshop app to phones, tablets and laptops.
+    Serve {
+        /// Where to listen. Only this machine gets in unless it is another address, such as
+        /// `0.0.0.0:8380`; then everybody has to log in.
+        #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:8380")]
+        listen: SocketAddr,
+        #[command(flatten)]
+        data: DataFolder,
+        /// Through TLS, with a certificate made here (docs/serving.md).
+        #[arg(long)]
+        tls: bool,
+        /// Further names or addresses this machine is reached by, for the certificate.
+        #[arg(long, value_name = "NAME", value_delimiter = ',', requires = "tls")]
+        also: Vec<String>,
+        /// Name that stands beside entries where nobody has to log in.
+        #[arg(long, value_name = "NAME", default_value = "Technician")]
+        name: String,
+    },
+    /// Cases of a workshop: list them, take one in, give one out.
+    Case {
+        #[command(subcommand)]
+        what: CaseCommand,
+    },
+    /// Let somebody log in, or give them a new password (read from standard input).
+    Person {
+        /// The name.
+        name: String,
+        /// What the person may do.
+        #[arg(long, value_enum, default_value_t = PersonRole::Technician)]
+        role: PersonRole,
+        #[command(flatten)]
+        data: DataFolder,
+    },
+    /// Copy everything to another folder, while it may be in use.
+    Backup {
+        /// The folder; an older backup in it is brought up to date.
+        #[arg(value_name = "FOLDER")]
+        to: PathBuf,
+        #[command(flatten)]
+        data: DataFolder,
+    },
+    /// Put a backup into a new data folder.
+    Restore {
+        /// The folder of the backup.
+        #[arg(value_name = "FOLDER")]
+        from: PathBuf,
+        #[command(flatten)]
+        data: DataFolder,
+    },
+    /// Whether journals are what was entered: hold them against their hashes.
+    Verify {
+        /// Only this case.
+        case: Option<String>,
+        /// Whether an entry has this hash, written down at another time.
+        #[arg(long, value_name = "HASH", requires = "case")]
+        holds: Option<String>,
+        #[command(flatten)]
+        data: DataFolder,
+    },
+}
+
+/// What to do with cases.
+#[derive(Debug, Subcommand)]
+pub(crate) enum CaseCommand {
+    /// List them.
+    List {
+        #[command(flatten)]
+        data: DataFolder,
+    },
+    /// Make a case of a record and the photos beside it.
+    Add {
+        #[command(flatten)]
+        record: RecordFile,
+        #[command(flatten)]
+        data: DataFolder,
+        /// Name that stands beside the entry.
+        #[arg(long, value_name = "NAME", default_value = "Technician")]
+        name: String,
+    },
+    /// Write a case to one file: its journal, its photos, its record.
+    Export {
+        /// The case.
+        case: String,
+        #[command(flatten)]
+        data: DataFolder,
+        /// The file.
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
+    /// Take a case in from such a file, or what is new in it.
+    Import {
+        /// The file.
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        #[command(flatten)]
+        data: DataFolder,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct DataFolder {
+    /// Folder of the data.
+    #[arg(long = "data", value_name = "FOLDER", default_value = "unbury-data")]
+    pub(crate) folder: PathBuf,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PersonRole {
+    /// Works on cases.
+    Technician,
+    /// Also adds people and gives links to owners.
+    Lead,
 }
 
 #[derive(Debug, Args)]

@@ -7,20 +7,11 @@ use analysis::{Case, Review};
 use anyhow::{Context, Result};
 use clap::CommandFactory;
 
-use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
+use crate::cli::{Arguments, CaseCommand, Command, End, Paper, PersonRole, RecordFile, SchemaOf};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{drawings, find, pack, report, show, steps};
-
-/// The demo vehicle's record.
-const DEMO: &str = include_str!("../../../records/dunlin/dunlin.toml");
-
-/// Its photos, by file.
-const DEMO_PHOTOS: &[(&str, &[u8])] = &[
-    ("photos/fridge-fuse.jpg", include_bytes!("../../../records/dunlin/photos/fridge-fuse.jpg")),
-    ("photos/bracket.jpg", include_bytes!("../../../records/dunlin/photos/bracket.jpg")),
-];
+use crate::{demo, drawings, find, keep, pack, report, show, steps};
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -28,7 +19,11 @@ const MAX_FILE_BYTES: u64 = 64 << 20;
 pub(crate) fn run(arguments: &Arguments) -> Result<End> {
     let mut page = Page::standard(arguments.color);
     match &arguments.command {
-        Command::Demo { out } => demo(&mut page, arguments.json, out),
+        Command::Demo { out, print_only, listen } => {
+            let served = (!*print_only && !arguments.json).then_some(*listen);
+            demo::run(&mut page, arguments.json, out, served)
+        }
+        Command::Keep(command) => keep::run(&mut page, command, arguments.json),
         Command::Review { record, out, all, form } => {
             let (path, text) = read(record)?;
             let options = (*form).into();
@@ -131,13 +126,7 @@ pub(crate) fn read(record: &RecordFile) -> Result<(String, String)> {
     Ok((path, text))
 }
 
-fn demo(page: &mut Page, json: bool, out: &Path) -> Result<End> {
-    let target = (out, Beside::Program(DEMO_PHOTOS), &::pack::Options::default());
-    review(page, "dunlin.toml", DEMO, json, false, Some(target))?;
-    Ok(End::Done)
-}
-
-fn review(
+pub(crate) fn review(
     page: &mut Page,
     path: &str,
     text: &str,

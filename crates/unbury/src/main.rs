@@ -2,14 +2,18 @@
 
 mod cli;
 mod commands;
+mod demo;
 mod drawings;
 mod find;
+mod keep;
 mod pack;
 mod page;
 mod progress;
 mod report;
+mod serve;
 mod show;
 mod steps;
+mod tls;
 
 use std::process::ExitCode;
 

@@ -32,6 +32,21 @@ impl<'a> Beside<'a> {
             _ => Beside::Folder(Path::new(".")),
         }
     }
+
+    /// The bytes of a file, or why they cannot be read.
+    pub(crate) fn read(self, file: &str) -> Result<Vec<u8>, String> {
+        match self {
+            Beside::Folder(folder) => read_beside(folder, file),
+            Beside::Nothing => {
+                Err("the record came by standard input; photos lie beside a file".to_owned())
+            }
+            Beside::Program(files) => files
+                .iter()
+                .find(|(name, _)| *name == file)
+                .map(|(_, bytes)| bytes.to_vec())
+                .ok_or_else(|| "there is no such file".to_owned()),
+        }
+    }
 }
 
 /// What was written, and which photos were not taken.
@@ -80,18 +95,7 @@ pub(crate) fn write_zip(folder: &Path, pack: &Pack) -> Result<PathBuf> {
 }
 
 fn found(beside: Beside<'_>, photo: &PhotoView) -> PhotoFound {
-    let bytes = match beside {
-        Beside::Folder(folder) => read_beside(folder, &photo.file),
-        Beside::Nothing => {
-            Err("the record came by standard input; photos lie beside a file".to_owned())
-        }
-        Beside::Program(files) => files
-            .iter()
-            .find(|(name, _)| *name == photo.file)
-            .map(|(_, bytes)| bytes.to_vec())
-            .ok_or_else(|| "there is no such file".to_owned()),
-    };
-    PhotoFound { name: photo.name.clone(), bytes }
+    PhotoFound { name: photo.name.clone(), bytes: beside.read(&photo.file) }
 }
 
 /// A file below the folder; a link that leads out of it is refused.

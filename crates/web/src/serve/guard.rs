@@ -134,8 +134,8 @@ pub(crate) fn cookie(headers: &HeaderMap) -> Option<&str> {
 const COOKIE: &str = "unbury";
 
 /// The header that gives a browser its session, or takes it away.
-pub(crate) fn set_cookie(link: Link, secret: Option<&str>) -> String {
-    let secure = if link == Link::Tls { "; Secure" } else { "" };
+pub(crate) fn set_cookie(link: &Link, secret: Option<&str>) -> String {
+    let secure = if *link == Link::Plain { "" } else { "; Secure" };
     let (value, age) = secret.map_or(("", 0), |secret| (secret, store::SESSION_S));
     format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={age}{secure}")
 }

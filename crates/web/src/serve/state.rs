@@ -42,12 +42,17 @@ pub enum Door {
 }
 
 /// How requests come in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Link {
     /// Readable for whoever is on the network.
     Plain,
     /// Through TLS.
-    Tls,
+    Tls {
+        /// The certificate of the authority that devices have to trust (DER).
+        certificate: Vec<u8>,
+        /// Its SHA-256, as devices show it.
+        fingerprint: String,
+    },
 }
 
 /// What all requests share. Cheap to clone.
@@ -275,8 +280,8 @@ impl AppState {
         &self.0.door
     }
 
-    pub(crate) fn link(&self) -> Link {
-        self.0.link
+    pub(crate) fn link(&self) -> &Link {
+        &self.0.link
     }
 
     /// Who works where nobody has to log in, and what their forms carry.
