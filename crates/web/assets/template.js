@@ -42,8 +42,11 @@ function escaped(text) {
     `\\u${letter.charCodeAt(0).toString(16).toUpperCase().padStart(4, "0")}`);
 }
 
-/** A name that no other device makes in the same instant. */
+let made = 0;
+
+/** A name that nobody else makes: the moment, a piece of chance, a number of this page. */
 function freeName() {
-  const moment = Date.now().toString(36);
-  return `n-${moment}${Math.floor(Math.random() * 1296).toString(36)}`;
+  made += 1;
+  const chance = Math.floor(Math.random() * 1296).toString(36).padStart(2, "0");
+  return `n-${Date.now().toString(36)}${chance}${made.toString(36)}`;
 }

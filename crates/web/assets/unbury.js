@@ -18,6 +18,7 @@ import { sender } from "./sender.js";
 import { startWaiting } from "./waiting.js";
 
 async function start() {
+  document.querySelector(".stations [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
   const caseId = document.querySelector("[data-case]")?.getAttribute("data-case");
   const address = `/case/${encodeURIComponent(caseId ?? "")}`;
   const queue = startQueue({ store: await openStore(), send: sender(), alone: oneAtATime });

@@ -4,7 +4,7 @@ use analysis::{AnswerForm, AnswerKind, CheckCard, RepairCard};
 use maud::{Markup, html};
 
 use crate::look::finding::{cautions, encoded};
-use crate::look::{figure, form};
+use crate::look::form;
 use crate::serve::Opened;
 use crate::station::suspects::{minutes, percent};
 use crate::station::{Station, dead};
@@ -92,22 +92,43 @@ fn number(unit: &str, small: &str) -> Markup {
     }
 }
 
-/// What each suspect would make the meter show.
+/// What each suspect would make the meter show: one strip each over one axis.
 fn strips(of: &CheckCard) -> Markup {
+    let bands = || of.expected.iter().flat_map(|row| &row.bands);
+    let low = bands().map(|band| band.0).fold(f64::INFINITY, f64::min);
+    let high = bands().map(|band| band.1).fold(f64::NEG_INFINITY, f64::max);
     html! {
-        @match depict::next_check_of(of, None) {
-            Some(picture) => (figure::chart(&picture.title, &picture.svg)),
-            None => ul class="rows" { @for row in &of.expected { li {
-                div class="pair" { b class="fig" { (percent(row.probability)) } (row.suspect) }
-                span { "would show: " b { (row.shows) } }
-            } } },
-        }
-        details { summary class="small" { "The same in words" }
-            ul class="rows small" { @for row in &of.expected { li {
-                span { span class="fig" { (percent(row.probability)) } " " (row.suspect) ": " span class="fig" { (row.shows) } }
-            } } }
+        h3 { "What each would make it show" }
+        ul class="rows" { @for row in &of.expected { li class="strip" {
+            div class="pair" { b class="fig" { (percent(row.probability)) } span { (row.suspect) } }
+            @if low < high { (strip(&row.bands, low, high)) }
+            span class="fig small" { (row.shows) }
+        } } }
+        @if low < high { div class="axis" aria-hidden="true" {
+            @for end in [low, high] { span { (end_words(of, end)) } }
+        } }
+        p class="quiet small" { "A darker band holds more of the suspect's chances. From the record and its stand-ins." }
+    }
+}
+
+/// Bands of one suspect, from `low` to `high`, darker where more of its chances lie.
+fn strip(bands: &[(f64, f64, f64)], low: f64, high: f64) -> Markup {
+    let across = |value: f64| 100.0 * (value - low) / (high - low);
+    html! {
+        svg viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true" {
+            @for (from, to, share) in bands {
+                rect x=(format!("{:.2}", across(*from))) width=(format!("{:.2}", (across(*to) - across(*from)).max(1.2)))
+                    y="1" height="8" opacity=(format!("{:.2}", 0.3 + 0.7 * share.clamp(0.0, 1.0))) {}
+            }
         }
     }
+}
+
+/// An end of the axis in the unit of the words beside it.
+fn end_words(of: &CheckCard, value: f64) -> String {
+    let is_volts = of.expected.iter().any(|row| row.shows.ends_with('V'));
+    let dimension = if is_volts { units::Dimension::Voltage } else { units::Dimension::Current };
+    units::format(value, dimension, units::System::Metric)
 }
 
 /// The repair, when no check is worth its minutes any more.

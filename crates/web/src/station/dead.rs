@@ -49,7 +49,7 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
                     p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
                 }
                 (tick::form(case, &tick::Step {
-                    list: "dead", step: &step.device, done: "Off and proved", undone: "Not so after all",
+                    list: "dead", step: &step.device, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
                     reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
                     back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
                 }))

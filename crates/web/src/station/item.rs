@@ -184,7 +184,7 @@ fn way_in(case: &Opened, item: &ItemView) -> Markup {
             @if let Some(way) = way {
                 p { (way.outcome) @if !way.words.is_empty() { ": " (way.words) } }
                 @if !way.steps.is_empty() { ol { @for step in &way.steps { li { (step.label) } } } }
-                @if way.cost.is_some() { p { (access(way.cost.as_ref())) } }
+                @if way.words.is_empty() && way.cost.is_some() { p { (access(way.cost.as_ref())) } }
                 @if !way.steps.is_empty() {
                     p { a class="button" href={ (Station::WayIn.address(&case.id)) "?to=" (encoded(&item.name)) } { "Step by step" } }
                 }

@@ -126,7 +126,10 @@ fn suspect(row: &SuspectRow) -> Markup {
         li {
             div class="pair" { b class="fig" { (percent(row.probability)) } span { (row.words.join(", and ")) } }
             @if !sizes.is_empty() { span class="quiet small" { (sizes.join(", ")) } }
-            meter class="share" min="0" max="1" value=(format!("{:.3}", row.probability)) { (percent(row.probability)) }
+            svg class="share" viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true" {
+                rect width=(format!("{:.1}", 100.0 * row.probability.clamp(0.0, 1.0))) height="10" {}
+                rect class="frame" width="100" height="10" {}
+            }
             @if !row.says.is_empty() {
                 details { summary class="small" { "What each reading says of it" }
                     ul class="rows small" { @for says in &row.says { li {
@@ -190,7 +193,7 @@ pub(crate) fn minutes(minutes: f64) -> String {
 
 /// A share in figures: never a certainty that is none.
 pub(crate) fn percent(share: f64) -> String {
-    match 100.0 * share {
+    match 100.0 * share.clamp(0.0, 1.0) {
         part if part > 0.0 && part < 0.5 => "under 1 %".to_owned(),
         part if share < 1.0 && part > 99.5 => "over 99 %".to_owned(),
         part => format!("{part:.0} %"),

@@ -70,7 +70,7 @@ pub(crate) fn questions(case: &Opened) -> Markup {
             p class="quiet" { "A yes names the hazard and what to do before anything else. Common practice, no source; local codes come first." }
             ul class="rows" { @for question in &QUESTIONS {
                 @let answer = answer(case, question);
-                li {
+                li class="ask" {
                     b { (question.asked) }
                     (form::change_line(&case.id, "note", &back, &html! {
                         (form::hidden("on", ON))

@@ -1,0 +1,7 @@
+//! Pages as a browser gets them, from the whole router, over records kept in a scratch folder.
+
+mod changes;
+mod pages;
+mod records;
+mod support;
+mod weight;
