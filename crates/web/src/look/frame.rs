@@ -43,7 +43,7 @@ pub(crate) fn page(frame: &Frame<'_>, body: &Markup) -> Markup {
                 (block(frame))
                 @if let (Some(case), Some(_)) = (frame.case, frame.station) { (live_now(case)) }
                 @if let Some(case) = frame.case { (bar(case, frame.station)) }
-                main id="main" data-part { (body) }
+                main id="main" data-part { (body) div data-waiting-here {} }
             }
         }
     }

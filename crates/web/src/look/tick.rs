@@ -25,10 +25,10 @@ pub(crate) struct Step<'a> {
 pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
     let ticked = case.ticked(of.list, of.step).filter(|tick| tick.done);
     html! {
-        @if let Some(tick) = ticked {
+        div data-step=(of.step) { @if let Some(tick) = ticked {
             p class="small" { b { "Done" } ", " (tick.said.who) " " (tick.said.at)
                 @if let Some(reading) = &tick.reading { ": " span class="fig" { (reading) } } }
-        }
+        } }
         (form::change_line(&case.id, "tick", of.back, &html! {
             (form::hidden("list", of.list)) (form::hidden("step", of.step))
             @if ticked.is_some() { button name="done" value="no" { (of.undone) } }

@@ -166,8 +166,12 @@ impl AppState {
     pub fn open(&self, id: &str) -> Option<Opened> {
         let kept = self.0.store.case(id).ok()?;
         let study = self.study(&kept.text, &[]);
-        let out = kept.ticks.iter().filter(|tick| tick.list == "way-in" && tick.done);
-        let out: Vec<String> = out.map(|tick| tick.step.clone()).collect();
+        let done = |list: &'static str| {
+            kept.ticks.iter().filter(move |tick| tick.list == list && tick.done)
+        };
+        let is_back = |step: &str| done("way-back").any(|tick| tick.step == step);
+        let out = done("way-in").map(|tick| tick.step.clone()).filter(|step| !is_back(step));
+        let out: Vec<String> = out.collect();
         let standing =
             if out.is_empty() { Arc::clone(&study) } else { self.study(&kept.text, &out) };
         Some(Opened { id: id.to_owned(), kept, study, standing })

@@ -8,7 +8,7 @@ use crate::look::finding::sheet_address;
 use crate::look::form;
 use crate::look::photo;
 use crate::serve::Opened;
-use crate::station::{Station, triage};
+use crate::station::{Station, triage, way_in};
 
 /// Fields of the vehicle: key, label, help.
 const FIELDS: [(&str, &str, &str); 5] = [
@@ -80,6 +80,8 @@ fn resume(case: &Opened) -> Markup {
                 p { "Last step done: " b { (tick.step) } " (" (tick.list) ")" }
                 p { a class="button" href=(station_of(&tick.list).address(&case.id)) { "There" } }
             }
+            @let out = way_in::out_now(case);
+            @if !out.is_empty() { p { "Out of the vehicle now: " b { (out.join(", ")) } } }
             @if let Some(note) = note { p { "Last note: " (note.words) } }
         }
     } }
@@ -118,7 +120,7 @@ fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
     html! {
         section class="card" id="symptoms" {
             header { h2 { "Noticed" } span class="count" { (view.symptoms.len()) } }
-            ul class="rows" { @for symptom in &view.symptoms { li {
+            ul class="rows" data-lines="symptoms" { @for symptom in &view.symptoms { li {
                 span { (symptom.words) }
                 span class="pair small" {
                     @if symptom.device.is_empty() { span class="unknown" { "device unknown" } }
@@ -181,7 +183,7 @@ fn states(case: &Opened, view: &ArrivalView) -> Markup {
     html! {
         section class="card" id="states" {
             header { h2 { "Conditions" } span class="count" { (view.states.len()) } }
-            ul class="rows" { @for (name, words) in &view.states {
+            ul class="rows" data-lines="states" { @for (name, words) in &view.states {
                 li { b { (name) } span class="quiet" { (words) } }
             } }
             details class="fold" { summary { "Add a state" } div {

@@ -41,6 +41,7 @@ pub(crate) fn line(case: &Opened, back: &str) -> Markup {
                     input class="fig" name="text" required autocomplete="off" autocapitalize="off" spellcheck="false"
                         placeholder=(SECTIONS[0].1) data-preview={ "/case/" (case.id) "/preview" } data-preview-into="preview" data-first="";
                 }
+                ul class="rows" data-lines="wires devices joints parts stacks" {}
                 div class="preview" id="preview" role="status" data-empty="What the line says appears here, with what it brings to light." {}
                 button class="main" { "Add" }
             }))

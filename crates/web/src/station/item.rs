@@ -58,7 +58,7 @@ fn facts(case: &Opened, item: &ItemView, here: &str) -> Markup {
             @if !item.written.is_empty() { (whole_line(case, item, here)) }
             dl class="facts" { @for fact in &item.facts { div {
                 dt { (fact.key.replace('_', " ")) }
-                dd { (one_fact(case, fact, here)) }
+                dd data-path=[fact.change.as_ref().map(|change| &change.path)] { (one_fact(case, fact, here)) }
             } } }
             details { summary class="small" { "Take it out of the record" }
                 (form::change_line(&case.id, "remove", &Station::Found.address(&case.id), &html! {
@@ -228,7 +228,7 @@ fn notes(case: &Opened, item: &ItemView, here: &str) -> Markup {
         case.kept.said.iter().filter(|(path, _)| path.starts_with(&item.path)).collect();
     html! {
         section class="card" { header { h2 { "Notes" } span class="count" { (notes.len()) } }
-            ul class="rows" { @for note in notes { li { (note.words) span class="quiet small" { (note.said.who) ", " (note.said.at) } } } }
+            ul class="rows" data-notes=(item.name) { @for note in notes { li { (note.words) span class="quiet small" { (note.said.who) ", " (note.said.at) } } } }
             (form::change(&case.id, "note", here, &html! {
                 (form::hidden("on", &item.name))
                 label { span class="out" { "Note" } textarea name="words" required {} }

@@ -1,7 +1,7 @@
 //! What is still open at each station.
 
 use crate::serve::Opened;
-use crate::station::{Station, arrival, prove};
+use crate::station::{Station, arrival, prove, way_in};
 
 /// How many things are open at each station, in the order of the stations.
 pub(crate) fn at_each(case: &Opened) -> [usize; 8] {
@@ -24,7 +24,7 @@ pub(crate) fn at(case: &Opened, station: Station) -> usize {
             Some(advice) if advice.next.kind != "check" => 0,
             _ => usize::from(!review.vehicle.symptoms.is_empty()),
         },
-        Station::WayIn => handover.openings.iter().filter(|opening| opening.is_out).count(),
+        Station::WayIn => way_in::out_now(case).len(),
         Station::PutRight => {
             undone("mend", &mut review.findings.iter().map(crate::station::put_right::key))
         }

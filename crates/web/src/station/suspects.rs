@@ -155,7 +155,7 @@ fn readings(case: &Opened) -> Markup {
         section class="card" id="readings" {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
-            ul class="rows" { @for row in rows { li {
+            ul class="rows" data-lines="readings" { @for row in rows { li {
                 div class="pair" { b class="fig" { (row.read) } span { (row.points) } span class="tag" { (row.state) } }
                 span class="quiet small" { "as recorded it would be " span class="fig" { (row.computed) } ": " (row.verdict) @if !row.words.is_empty() { "; " (row.words) } }
             } } }

@@ -203,6 +203,18 @@ fn worth(case: &Opened, targets: &[String]) -> Markup {
     } }
 }
 
+/// What is out of the vehicle now: by the record, or ticked out and not back in.
+pub(crate) fn out_now(case: &Opened) -> Vec<String> {
+    let openings = case.study.handover().openings.iter().filter(|opening| opening.is_out);
+    let mut out: Vec<String> = openings.map(|opening| opening.part.clone()).collect();
+    let ticked = case.kept.ticks.iter().filter(|tick| tick.list == "way-in" && tick.done);
+    out.extend(ticked.map(|tick| tick.step.clone()));
+    out.retain(|part| !case.is_ticked("way-back", part));
+    out.sort();
+    out.dedup();
+    out
+}
+
 fn here(case: &Opened, targets: &[String]) -> String {
     let to = crate::look::finding::encoded(&targets.join(","));
     format!("{}?to={to}", Station::WayIn.address(&case.id))
