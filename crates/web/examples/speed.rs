@@ -1,6 +1,8 @@
 //! How long the server takes for each page of Dunlin, looked at before, and for the first look at a
 //! record that changed: `cargo run --release -p web --example speed`.
 
+#![expect(clippy::print_stdout, reason = "an example prints what it measured")]
+
 use std::time::{Duration, Instant};
 
 use axum::body::{Body, to_bytes};
