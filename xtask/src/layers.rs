@@ -71,7 +71,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
         "diagnose",
         &["units", "access", "circuit", "catalog", "model", "network", "solve"],
     ),
-    crate_at(4, "live", &["model", "network"]),
+    crate_at(4, "live", &["units", "model", "network"]),
     crate_at(4, "thermal", &["units", "heat", "catalog", "model", "network", "circuit", "solve"]),
     crate_at(4, "protect", &["units", "catalog", "model", "network", "circuit", "solve", "heat"]),
     crate_at(

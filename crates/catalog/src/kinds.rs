@@ -43,6 +43,25 @@ pub struct Kind {
     pub commanded: bool,
     /// A combiner relay that closes for a charging voltage on either side.
     pub dual_sensing: bool,
+    /// Whether things of this kind hold energy of their own.
+    pub own_cell: OwnCell,
+    /// High voltage of a hybrid or electric drive.
+    pub high_voltage: bool,
+    /// Airbag, belt tensioner, or their control unit.
+    pub restraint_system: bool,
+}
+
+/// Whether things of a kind hold energy of their own: a cell, a battery inside.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OwnCell {
+    /// Not that anybody knows.
+    #[default]
+    Unusual,
+    /// Some do: look.
+    Perhaps,
+    /// Nearly all do.
+    Usual,
 }
 
 /// All kinds by name.
@@ -74,6 +93,12 @@ struct RawKind {
     commanded: bool,
     #[serde(default)]
     dual_sensing: bool,
+    #[serde(default)]
+    own_cell: OwnCell,
+    #[serde(default)]
+    high_voltage: bool,
+    #[serde(default)]
+    restraint_system: bool,
 }
 
 impl Kinds {
@@ -123,6 +148,9 @@ fn kind(raw: RawKind) -> Kind {
         class: raw.class,
         commanded: raw.commanded,
         dual_sensing: raw.dual_sensing,
+        own_cell: raw.own_cell,
+        high_voltage: raw.high_voltage,
+        restraint_system: raw.restraint_system,
     }
 }
 
@@ -176,6 +204,7 @@ fn role(name: &str) -> Role {
         "generator" => Role::Generator,
         "ac breaker" => Role::AcBreaker,
         "ac load" => Role::AcLoad,
+        "outside source" => Role::OutsideSource,
         "other" => Role::Other,
         other => panic!("embedded kinds name an unknown role {other}"),
     }

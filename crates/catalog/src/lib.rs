@@ -36,7 +36,7 @@ pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};
 pub use interrupting::{BreakerPlace, Interrupting};
-pub use kinds::{Kind, Kinds, Usual};
+pub use kinds::{Kind, Kinds, OwnCell, Usual};
 pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};

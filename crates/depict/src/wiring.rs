@@ -450,6 +450,7 @@ fn symbol(device: &WiredDevice) -> Symbol {
         Role::ShoreInlet => Symbol::Inlet,
         Role::AcLoad => Symbol::Socket,
         Role::Generator => Symbol::Generator,
+        Role::OutsideSource => Symbol::Battery,
         Role::AcBreaker | Role::Other => match device.kind.as_str() {
             "starter motor" => Symbol::Motor,
             _ => Symbol::Block,
@@ -461,9 +462,11 @@ fn symbol(device: &WiredDevice) -> Symbol {
 /// batteries, the base vehicle's battery before that of the house.
 fn rank(device: &WiredDevice) -> Rank {
     match device.role {
-        Role::Alternator | Role::SolarModule | Role::MainsCharger | Role::Generator => {
-            Rank::Source(1.0)
-        }
+        Role::Alternator
+        | Role::SolarModule
+        | Role::MainsCharger
+        | Role::Generator
+        | Role::OutsideSource => Rank::Source(1.0),
         Role::Battery if device.is_base_vehicle => Rank::Source(0.95),
         Role::Battery => Rank::Source(0.75),
         role if role.is_dc_load() => Rank::Load,
@@ -483,7 +486,7 @@ fn mains_symbol(device: &WiredDevice) -> Symbol {
 
 fn mains_rank(device: &WiredDevice) -> Rank {
     match device.role {
-        Role::ShoreInlet | Role::Generator => Rank::Source(1.0),
+        Role::ShoreInlet | Role::Generator | Role::OutsideSource => Rank::Source(1.0),
         Role::Inverter => Rank::Source(0.8),
         Role::AcLoad | Role::MainsCharger => Rank::Load,
         _ => Rank::Between,

@@ -8,9 +8,8 @@
 //! side local codes and licensed practice come first. Batteries deliver thousands of ampere into a
 //! short at any voltage.
 //!
-//! Knows no voltages, no currents, no text of the record and no page. Does not know stored charge
-//! in capacitors, induced voltage, a generator plugged in without a record, or a wire nobody wrote
-//! down. It errs towards live. The rules, each with its reason (common practice, no source, unless
+//! Knows no voltages, no currents, no text of the record and no page. Does not know induced voltage,
+//! a generator plugged in without a record, or a wire nobody wrote down. It errs towards live. The rules, each with its reason (common practice, no source, unless
 //! one is named):
 //!
 //! **What is a source**
@@ -26,6 +25,8 @@
 //!    nobody wrote down what feeds its input, doubtfully. An inverter that can charge: doubtfully.
 //! 6. A DC-DC charger's output while the engine runs; doubtfully if nothing certain reaches its
 //!    input.
+//!
+//! Rules 21 to 23, below, are about energy that no switch of the vehicle reaches.
 //!
 //! **What is return**
 //! 7. The return of a source is what metal joins to its minus. Below the upper battery of a series
@@ -64,9 +65,21 @@
 //!     are walked together and spare nothing, so all metal near them counts as live.
 //! 20. Ends that vanish behind one part may be one wire or be joined there; an end nobody has seen
 //!     at all may be joined to any of them. So what is only reached past such ends may be live.
+//!
+//! **Energy that no switch reaches**
+//! 21. A power station, what a trailer socket is plugged to, and the like: certainly while the state
+//!     has it on; else doubtfully, unless the record says that it holds nothing of its own. A
+//!     high-voltage battery of the drive: always.
+//! 22. A device that stores charge (an inverter always; any with a capacitance) or holds a cell of
+//!     its own may keep its plus live, where no other source certainly does.
+//! 23. What is taken away by hand ([`Cuts`]) conducts and feeds no more; returns stay as recorded,
+//!     for a lifted minus is no reason to think the rest of the return harmless.
 
+mod conduction;
+mod cuts;
 mod map;
 mod reach;
+mod rules;
 mod sources;
 mod stance;
 mod ways;
@@ -79,7 +92,9 @@ use network::{Item, Passage, Point};
 
 use reach::Found;
 
-pub use map::map;
+pub use conduction::{Conduction, Conductor, Start, conduction, worst};
+pub use cuts::Cuts;
+pub use map::{map, map_with};
 
 /// Most source poles that are told apart; see rule 19.
 pub const MAX_SOURCES: usize = 64;
@@ -117,6 +132,12 @@ pub enum DoubtKind {
     JoinedUnseen,
     /// Whether this source is fed cannot be told from the record.
     FeedUncertain,
+    /// It has energy of its own and may be on.
+    MayBeOn,
+    /// It holds charge after everything is off.
+    StoredCharge,
+    /// A cell of its own may feed.
+    OwnCell,
 }
 
 /// What makes a way doubtful: the first place of doubt along it.

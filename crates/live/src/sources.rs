@@ -1,7 +1,11 @@
 //! Which sources there are in a state, and whether those that need feeding are fed. Knows no
 //! return and no way.
 
-use model::{DeviceId, Engine, Id, Pole, Role, Shore, State, TerminalId, Vehicle, WireEnd};
+use std::collections::BTreeSet;
+
+use model::{
+    Attribute, DeviceId, Engine, Id, Pole, Role, Shore, State, TerminalId, Vehicle, WireEnd,
+};
 use network::{Item, Network, Point};
 
 use crate::{Doubt, DoubtKind, Status};
@@ -60,6 +64,12 @@ pub(crate) fn list(vehicle: &Vehicle, state: &State, feeds: &[Feed]) -> Sources 
         if let Some(doubt) = doubt_of(id, *feed) {
             match device.role {
                 Role::ShoreInlet | Role::Generator => sources.add_mains(vehicle, id, "", doubt),
+                Role::OutsideSource => {
+                    let kind = DoubtKind::MayBeOn;
+                    let doubt = doubt.map(|_| Doubt { item: Item::Device(id), kind });
+                    sources.add_dc(vehicle, id, doubt);
+                    sources.add_mains(vehicle, id, "", doubt);
+                }
                 Role::Inverter => {
                     if state.on.contains(&id) {
                         sources.add_mains(vehicle, id, "out", doubt);
@@ -78,6 +88,12 @@ pub(crate) fn list(vehicle: &Vehicle, state: &State, feeds: &[Feed]) -> Sources 
 
 /// Where nobody has looked: terminals of which a wire's far end, or any wire, is unrecorded.
 pub(crate) struct Unfollowed(Vec<bool>);
+
+impl Unfollowed {
+    pub(crate) fn is(&self, terminal: TerminalId) -> bool {
+        self.0[terminal.index()]
+    }
+}
 
 impl Unfollowed {
     pub(crate) fn new(vehicle: &Vehicle, network: &Network) -> Unfollowed {
@@ -111,6 +127,7 @@ pub(crate) fn feeds(
         Role::SolarModule => when(state.sun.si() > 0.0, Feed::Certain),
         Role::ShoreInlet => when(state.shore == Shore::Plugged, Feed::Certain),
         Role::Generator => when(state.on.contains(&id), Feed::Certain),
+        Role::OutsideSource => outside(vehicle, state, id),
         Role::MainsCharger => {
             when(has_supply(vehicle, state), mains_feed(vehicle, unfollowed, id, &status))
         }
@@ -133,12 +150,28 @@ impl Sources {
         poles.chain(mains.iter().map(|source| source.terminal)).collect()
     }
 
+    /// Leaves out what was taken away.
+    pub(crate) fn without(&mut self, gone: &BTreeSet<DeviceId>) {
+        self.dc.retain(|source| !gone.contains(&source.device));
+        self.mains.retain(|source| !gone.contains(&source.device));
+    }
+
     fn add_dc(&mut self, vehicle: &Vehicle, device: DeviceId, doubt: Option<Doubt>) {
         let named = |name| vehicle.terminal_of(device, name);
         let plus = named("out+").or_else(|| pole(vehicle, device, Pole::Plus));
         let minus = named("out-").or_else(|| pole(vehicle, device, Pole::Minus));
         if let (Some(plus), Some(minus)) = (plus, minus) {
             self.dc.push(DcSource { device, plus, minus, doubt });
+        }
+    }
+
+    /// A store: energy that stands at a device's input.
+    fn add_input(&mut self, vehicle: &Vehicle, device: DeviceId, doubt: Doubt) {
+        let named = |name| vehicle.terminal_of(device, name);
+        let plus = named("in+").or_else(|| pole(vehicle, device, Pole::Plus));
+        let minus = named("in-").or_else(|| pole(vehicle, device, Pole::Minus));
+        if let (Some(plus), Some(minus)) = (plus, minus) {
+            self.dc.push(DcSource { device, plus, minus, doubt: Some(doubt) });
         }
     }
 
@@ -184,11 +217,45 @@ fn mains_feed(
         .map(|terminal| match status(terminal) {
             Status::Live => Feed::Certain,
             Status::MayBeLive => Feed::Doubtful,
-            _ if unfollowed.0[terminal.index()] => Feed::Doubtful,
+            _ if unfollowed.is(terminal) => Feed::Doubtful,
             _ => Feed::None,
         })
         .max()
         .unwrap_or(Feed::None)
+}
+
+/// Rule 21.
+fn outside(vehicle: &Vehicle, state: &State, id: DeviceId) -> Feed {
+    let device = &vehicle.devices[id];
+    if device.high_voltage || state.on.contains(&id) {
+        Feed::Certain
+    } else if device.own_cell.value() == Some(&false) {
+        Feed::None
+    } else {
+        Feed::Doubtful
+    }
+}
+
+/// Rule 22: devices that hold charge or a cell of their own, and why.
+pub(crate) fn stores(vehicle: &Vehicle) -> Vec<DcSource> {
+    let kind = |id: DeviceId| {
+        let device = &vehicle.devices[id];
+        let stores = device.number(Attribute::Capacitance).is_some_and(|farad| farad > 0.0);
+        if device.role == Role::OutsideSource {
+            None
+        } else if device.own_cell.value() == Some(&true) {
+            Some(DoubtKind::OwnCell)
+        } else {
+            (device.role == Role::Inverter || stores).then_some(DoubtKind::StoredCharge)
+        }
+    };
+    let mut sources = Sources::default();
+    for id in vehicle.devices.ids() {
+        if let Some(kind) = kind(id) {
+            sources.add_input(vehicle, id, Doubt { item: Item::Device(id), kind });
+        }
+    }
+    sources.dc
 }
 
 fn has_wire(network: &Network, stud: Point) -> bool {
@@ -210,7 +277,7 @@ fn may_charge(vehicle: &Vehicle, state: &State, id: DeviceId) -> bool {
         })
 }
 
-fn pole(vehicle: &Vehicle, device: DeviceId, pole: Pole) -> Option<TerminalId> {
+pub(crate) fn pole(vehicle: &Vehicle, device: DeviceId, pole: Pole) -> Option<TerminalId> {
     let terminals = &vehicle.devices[device].terminals;
     terminals.iter().copied().find(|t| vehicle.terminals[*t].pole == pole)
 }

@@ -2,9 +2,9 @@
 //! no use for but a live map must not leave out. Knows no source and no status.
 
 use model::{DeviceId, Landing, PartId, Pole, Role, TerminalId, Vehicle, WireEnd, WireId};
-use network::{Item, Network, Passage, Point};
+use network::{Item, LinkId, Network, Passage, Point};
 
-use crate::{Doubt, DoubtKind};
+use crate::{Cuts, Doubt, DoubtKind};
 
 /// A way between two points.
 #[derive(Clone, Copy, Debug)]
@@ -17,6 +17,8 @@ pub(crate) struct Way {
     pub(crate) doubt: Option<Doubt>,
     /// Energy may cross here, but the two sides share no return.
     pub(crate) isolated: bool,
+    /// The link of the network it is; none inside devices.
+    pub(crate) link: Option<LinkId>,
 }
 
 impl Way {
@@ -33,9 +35,9 @@ pub(crate) struct Ways {
 }
 
 impl Ways {
-    pub(crate) fn new(vehicle: &Vehicle, network: &Network) -> Ways {
+    pub(crate) fn new(vehicle: &Vehicle, network: &Network, cuts: &Cuts) -> Ways {
         let mut ways = Ways { all: Vec::new(), at: vec![Vec::new(); network.graph.point_count()] };
-        for (_, link) in network.graph.links() {
+        for (id, link) in network.graph.links().filter(|(id, _)| !cuts.links.contains(id)) {
             let (doubt, isolated) = match link.passage {
                 Passage::Maybe => (Some(doubt_of(vehicle, link.item)), crosses(vehicle, link.item)),
                 _ => (None, false),
@@ -47,6 +49,7 @@ impl Ways {
                 passage: link.passage,
                 doubt,
                 isolated,
+                link: Some(id),
             };
             ways.push(network, way);
         }
@@ -82,7 +85,13 @@ impl Ways {
     fn may_join(&mut self, network: &Network, a: Point, b: Point, wire: WireId) {
         let item = Item::Wire(wire);
         let doubt = Some(Doubt { item, kind: DoubtKind::JoinedUnseen });
-        self.push(network, Way { a, b, item, passage: Passage::Maybe, doubt, isolated: false });
+        let (passage, isolated) = (Passage::Maybe, false);
+        self.push(network, Way { a, b, item, passage, doubt, isolated, link: None });
+    }
+
+    /// Every way.
+    pub(crate) fn all(&self) -> &[Way] {
+        &self.all
     }
 
     /// The ways at a point, by its place in the graph.
@@ -125,7 +134,7 @@ impl Ways {
             .any(|(_, link)| link.item == item && (link.a == b || link.b == b));
         if !known {
             let doubt = (passage == Passage::Maybe).then_some(Doubt { item, kind });
-            self.push(network, Way { a, b, item, passage, doubt, isolated: false });
+            self.push(network, Way { a, b, item, passage, doubt, isolated: false, link: None });
         }
     }
 }

@@ -37,6 +37,9 @@ impl Doubt {
             DoubtKind::FeedUncertain => {
                 format!("the record does not tell whether {name} is fed")
             }
+            DoubtKind::MayBeOn => format!("{name} has energy of its own and may be on"),
+            DoubtKind::StoredCharge => format!("{name} holds charge after everything is off"),
+            DoubtKind::OwnCell => format!("a cell inside {name} may feed"),
         }
     }
 }

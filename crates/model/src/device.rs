@@ -71,6 +71,9 @@ pub enum Role {
     AcBreaker,
     /// Mains socket or appliance.
     AcLoad,
+    /// Something that may feed and that no switch of the vehicle reaches: a power station, what a
+    /// trailer socket is plugged to, a high-voltage battery.
+    OutsideSource,
     /// Nothing the circuit needs to know more of.
     Other,
 }
@@ -160,7 +163,12 @@ impl Role {
             Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Capacitance, A::Mass],
             Role::HeatingLoad | Role::LampLoad => &[A::Power],
             Role::MotorLoad => &[A::Armature, A::BackEmf],
-            Role::Diode | Role::FuseBox | Role::Junction | Role::ShoreInlet | Role::Other => &[],
+            Role::Diode
+            | Role::FuseBox
+            | Role::Junction
+            | Role::ShoreInlet
+            | Role::OutsideSource => &[],
+            Role::Other => &[A::Wait],
             Role::Generator => &[A::Power],
             Role::AcBreaker => &[A::Rated, A::Residual],
             Role::AcLoad => &[A::Power, A::PowerFactor, A::Leakage],
@@ -266,11 +274,13 @@ pub enum Attribute {
     BypassGroups,
     /// Current a monitor shows when none flows.
     Offset,
+    /// Time to wait after its supply is off before it may be worked on.
+    Wait,
 }
 
 impl Attribute {
     /// Every attribute with the key a record uses and its dimension.
-    pub const ALL: [(Attribute, &'static str, Dimension); 40] = [
+    pub const ALL: [(Attribute, &'static str, Dimension); 41] = [
         (Attribute::Rated, "rated", Dimension::Current),
         (Attribute::Limit, "limit", Dimension::Current),
         (Attribute::Regulates, "regulates", Dimension::Voltage),
@@ -311,6 +321,7 @@ impl Attribute {
         (Attribute::Precharge, "precharge", Dimension::Resistance),
         (Attribute::BypassGroups, "bypass_groups", Dimension::Number),
         (Attribute::Offset, "offset", Dimension::Current),
+        (Attribute::Wait, "wait", Dimension::Seconds),
     ];
 
     /// The key a record uses.
@@ -485,6 +496,13 @@ pub struct Device {
     pub exempt_cable: bool,
     /// Belongs to the base vehicle as its maker built it; only what was added to it is judged.
     pub base_vehicle: bool,
+    /// It holds energy of its own that keeps it, or what is joined to it, live: a cell, a battery
+    /// inside.
+    pub own_cell: Fact<bool>,
+    /// High voltage of a hybrid or electric drive, orange cables: no work for this workshop.
+    pub high_voltage: bool,
+    /// Part of the restraint system: airbag or belt tensioner, with charges that may fire.
+    pub restraint_system: bool,
     /// Where it was put: the spot's name, free words.
     pub place_words: String,
     /// The space it takes up.

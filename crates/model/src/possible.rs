@@ -42,6 +42,7 @@ impl Must {
             | Attribute::Idle
             | Attribute::Capacitance
             | Attribute::Delay
+            | Attribute::Wait
             | Attribute::BackEmf
             | Attribute::Residual
             | Attribute::Leakage => Must::ZeroOrAbove,

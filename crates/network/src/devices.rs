@@ -46,6 +46,7 @@ impl Builder<'_> {
                 | Role::ShoreInlet
                 | Role::Generator
                 | Role::AcLoad
+                | Role::OutsideSource
                 | Role::Other => {}
             }
         }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use catalog::{Kind, Usual};
+use catalog::{Kind, OwnCell, Usual};
 use diag::{Diagnostic, Span};
 use model::{
     Attribute, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, Mounting, Origin, Place, Pole,
@@ -143,8 +143,23 @@ impl Reader<'_> {
             is_chassis: kind.chassis,
             exempt_cable: kind.exempt_cable,
             base_vehicle: kind.base_vehicle,
+            own_cell: self.own_cell(kind, table),
+            high_voltage: kind.high_voltage,
+            restraint_system: kind.restraint_system,
             place_words: text(self, "at").unwrap_or_default(),
             space: self.space(table.get("box"), Place::Device(id)),
+        }
+    }
+
+    /// What the record says of a cell inside, else what is usual for the kind.
+    fn own_cell(&mut self, kind: &Kind, table: &Table<'_>) -> Fact<bool> {
+        if let Some(written) = table.get("own_cell").and_then(|value| self.yes_no(value)) {
+            return Fact::known(written, self.bare.clone());
+        }
+        match kind.own_cell {
+            OwnCell::Usual => Fact::assumed(true, "usual for its kind"),
+            OwnCell::Unusual => Fact::assumed(false, "unusual for its kind"),
+            OwnCell::Perhaps => Fact::Unknown,
         }
     }
 

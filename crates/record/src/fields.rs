@@ -232,6 +232,11 @@ pub(crate) fn device() -> Vec<Field> {
             "what holds a heavy thing: `strap, 2 screws 4 mm, into 9 mm lining`",
         ),
         field("box", Form::Text, BOX),
+        field(
+            "own_cell",
+            Form::YesNo,
+            "it holds a cell or battery of its own that may keep things live",
+        ),
     ];
     fields.extend(Attribute::ALL.iter().map(|(attribute, key, dimension)| {
         field(key, Form::Quantity(*dimension), meaning(*attribute))
@@ -283,6 +288,9 @@ fn meaning(attribute: Attribute) -> &'static str {
         Attribute::Precharge => "resistance its input capacitors are filled through first",
         Attribute::BypassGroups => "groups of cells of a module with a bypass diode each",
         Attribute::Offset => "current a monitor shows when none flows",
+        Attribute::Wait => {
+            "time to wait after its supply is off, as its maker says: `told 10 min by the maker`"
+        }
     }
 }
 

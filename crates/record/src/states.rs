@@ -238,7 +238,8 @@ impl Reader<'_> {
 }
 
 fn can_be_on(role: Role) -> bool {
-    role.is_dc_load() || matches!(role, Role::AcLoad | Role::Generator | Role::Other)
+    role.is_dc_load()
+        || matches!(role, Role::AcLoad | Role::Generator | Role::OutsideSource | Role::Other)
 }
 
 fn can_open(role: Role) -> bool {

@@ -355,6 +355,15 @@ impl<'v> Oracle<'v> {
         sources
     }
 
+    fn stores(&self, settled: &Answer) -> Vec<Source> {
+        let inverters =
+            (0..self.vehicle.devices.len()).filter(|d| self.kind(*d).starts_with("inverter"));
+        inverters
+            .map(|d| (d, self.named(d, "+"), Some(self.named(d, "-")), true))
+            .filter(|(_, plus, ..)| settled.status(*plus) != Status::Live)
+            .collect()
+    }
+
     fn is_unfollowed(&self, node: usize) -> bool {
         let metal = self.closure(node, None);
         let loose = self.vehicle.wires.iter().any(|(id, wire)| {
@@ -466,6 +475,11 @@ impl<'v> Oracle<'v> {
         for _ in 0..20 {
             let next = self.sources(&answer);
             if next == sources {
+                // Last the charge in inverters, where nothing else certainly is (rule 22).
+                let stores = self.stores(&answer);
+                if !stores.is_empty() {
+                    answer = self.answer(&[sources, stores].concat());
+                }
                 return (self.steps <= PATIENCE).then_some(answer);
             }
             sources = next;

@@ -1,0 +1,15 @@
+//! What somebody opened or took away by hand, besides what a state says.
+
+use std::collections::BTreeSet;
+
+use model::DeviceId;
+use network::LinkId;
+
+/// Links that conduct no more and sources that feed no more.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Cuts {
+    /// Links of the network: a fuse pulled, a lug off, a plug out.
+    pub links: BTreeSet<LinkId>,
+    /// Sources: a battery with its minus post cleared, a module covered, a capacitor emptied.
+    pub sources: BTreeSet<DeviceId>,
+}
