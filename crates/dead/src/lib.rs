@@ -1,0 +1,26 @@
+//! The dead plan: the cheapest set of opening actions that separates a work area from everything that
+//! may feed it, proven cheapest, and the order in which it is done and proven.
+//!
+//! **Hazard.** A plan is no proof. What it calls dead is dead once an instrument, checked on a known
+//! source before and after, has said so at the point of work. What nobody knows to be open is treated
+//! as conducting, what nobody knows to be empty as feeding.
+//!
+//! | file | what it holds |
+//! |---|---|
+//! | `net.rs` | the question: what may conduct and feed, what has to be dead, what can be done |
+//! | `spread.rs` | how energy spreads over it |
+//! | `search.rs` | the cheapest set, and why nothing is cheaper |
+
+mod net;
+mod search;
+mod spread;
+
+pub use net::{Action, BadNet, Net, Start, Touch, Way};
+pub use search::{Answer, Ground, NoAnswer, cheapest};
+
+/// Which points are energised once these actions are done.
+pub fn energised(net: &Net, done: &[usize]) -> Vec<bool> {
+    let actions = (0..net.actions.len()).map(|action| done.contains(&action)).collect();
+    let gone = vec![false; net.starts.len()];
+    spread::Spread::new(net).energised(&spread::Done { actions, gone })
+}

@@ -1,0 +1,128 @@
+//! The question: what may conduct, what may feed, what has to be dead, and what a hand can do about
+//! it. Knows no vehicle.
+
+use access::PartIdx;
+
+/// Something that may conduct between two points.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Way {
+    /// First point.
+    pub a: usize,
+    /// Second point.
+    pub b: usize,
+    /// Only from the first point to the second.
+    pub one_way: bool,
+    /// Whether it conducts is not known; it is treated as conducting.
+    pub doubtful: bool,
+}
+
+/// A pole that may feed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Start {
+    /// Points it feeds.
+    pub points: Vec<usize>,
+    /// Whether it feeds is not known; it is treated as feeding.
+    pub doubtful: bool,
+    /// Its energy passes one-way conductors both ways.
+    pub both_ways: bool,
+    /// Points its energy never enters: its own return. One for each point, or empty for none.
+    pub never: Vec<bool>,
+    /// Points its energy does not enter once anything on the way was doubtful; as `never`.
+    pub held: Vec<bool>,
+    /// It feeds only while one of these points is energised; empty: by itself.
+    pub fed_by: Vec<usize>,
+}
+
+/// How an action touches what it opens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Touch {
+    /// A handle, a plug, a fuse by its body: no bare metal.
+    Covered,
+    /// Bare metal is worked on: a lug, a bolted fuse. Where covered actions can make it dead, they come
+    /// first.
+    Bare,
+}
+
+/// Something a hand can do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Action {
+    /// What it is called in messages.
+    pub name: String,
+    /// Conductors it opens.
+    pub cuts: Vec<usize>,
+    /// Poles it stops.
+    pub stops: Vec<usize>,
+    /// Minutes to do it, and to undo it later.
+    pub minutes: f64,
+    /// What it risks, as minutes that would be as bad.
+    pub risk_min: f64,
+    /// Sets of parts any one of which must be out to get there; an empty set: in reach now.
+    pub reach: Vec<Vec<PartIdx>>,
+    /// How it touches what it opens.
+    pub touch: Touch,
+    /// Points that are touched while doing it.
+    pub at: Vec<usize>,
+}
+
+/// What may conduct and feed, what has to be dead, and what can be done.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Net {
+    /// How many points there are.
+    pub points: usize,
+    /// What may conduct.
+    pub ways: Vec<Way>,
+    /// What may feed.
+    pub starts: Vec<Start>,
+    /// What can be done.
+    pub actions: Vec<Action>,
+    /// The points that have to be dead.
+    pub area: Vec<usize>,
+}
+
+/// Something in a question that is out of range; it is named, and the question is not answered.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BadNet {
+    /// A point that is not there.
+    #[error("{0} names point {1}, but there are {2} points")]
+    Point(String, usize, usize),
+    /// A conductor or pole that is not there.
+    #[error("action `{0}` names conductor or pole {1}, which is not there")]
+    Opens(String, usize),
+    /// A table of points of another length.
+    #[error("pole {0} has a table of {1} points, but there are {2}")]
+    Table(usize, usize, usize),
+}
+
+impl Net {
+    /// Whether everything that is named is there.
+    ///
+    /// # Errors
+    /// The first thing that is not.
+    pub fn check(&self) -> Result<(), BadNet> {
+        let point = |who: &dyn Fn() -> String, points: &[usize]| {
+            let wrong = points.iter().find(|point| **point >= self.points);
+            wrong.map_or(Ok(()), |point| Err(BadNet::Point(who(), *point, self.points)))
+        };
+        for (index, way) in self.ways.iter().enumerate() {
+            point(&|| format!("conductor {index}"), &[way.a, way.b])?;
+        }
+        for (index, start) in self.starts.iter().enumerate() {
+            point(&|| format!("pole {index}"), &start.points)?;
+            point(&|| format!("pole {index}"), &start.fed_by)?;
+            for table in [&start.never, &start.held] {
+                if !table.is_empty() && table.len() != self.points {
+                    return Err(BadNet::Table(index, table.len(), self.points));
+                }
+            }
+        }
+        for action in &self.actions {
+            point(&|| format!("action `{}`", action.name), &action.at)?;
+            let way = action.cuts.iter().find(|way| **way >= self.ways.len());
+            let start = action.stops.iter().find(|start| **start >= self.starts.len());
+            if let Some(wrong) = way.or(start) {
+                return Err(BadNet::Opens(action.name.clone(), *wrong));
+            }
+        }
+        point(&|| "the work area".to_owned(), &self.area)
+    }
+}

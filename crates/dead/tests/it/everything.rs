@@ -1,0 +1,162 @@
+//! Brute force: every set of actions of 1,000 random questions is tried, by a second, plain way of
+//! telling what is energised, and the cheapest that works is compared.
+
+use access::{Effort, Problem};
+use dead::{Ground, Net, Touch, cheapest};
+use fastrand::Rng;
+
+use crate::random::{MINUTE, costing, net, problem};
+
+const PARTS: usize = 5;
+
+/// Points that are energised, one pole at a time, walked until nothing changes: pole, point, doubt.
+fn energised(net: &Net, done: u32, gone: &[bool]) -> Vec<bool> {
+    let is_done = |opens: &dyn Fn(usize) -> bool| {
+        (0..net.actions.len()).any(|a| done & (1 << a) != 0 && opens(a))
+    };
+    let cut: Vec<bool> =
+        (0..net.ways.len()).map(|w| is_done(&|a| net.actions[a].cuts.contains(&w))).collect();
+    let stopped: Vec<bool> = (0..net.starts.len())
+        .map(|s| gone[s] || is_done(&|a| net.actions[a].stops.contains(&s)))
+        .collect();
+    let mut on = vec![[vec![false; net.points], vec![false; net.points]]; net.starts.len()];
+    loop {
+        let before = on.clone();
+        for (s, start) in net.starts.iter().enumerate().filter(|(s, _)| !stopped[*s]) {
+            let fed = |doubt: usize| {
+                start.fed_by.iter().any(|p| before.iter().any(|pole| pole[doubt][*p]))
+            };
+            if start.fed_by.is_empty() || fed(0) {
+                start.points.iter().for_each(|p| on[s][usize::from(start.doubtful)][*p] = true);
+            }
+            if fed(1) {
+                start.points.iter().for_each(|p| on[s][1][*p] = true);
+            }
+            let in_table = |table: &[bool], p: usize| !table.is_empty() && table[p];
+            for (_, way) in net.ways.iter().enumerate().filter(|(w, _)| !cut[*w]) {
+                for (from, to, forward) in [(way.a, way.b, true), (way.b, way.a, false)] {
+                    if way.one_way && !forward && !start.both_ways {
+                        continue;
+                    }
+                    for doubt in 0..2 {
+                        let after = doubt.max(usize::from(way.doubtful));
+                        let held = after == 1 && in_table(&start.held, to);
+                        if on[s][doubt][from] && !in_table(&start.never, to) && !held {
+                            on[s][after][to] = true;
+                        }
+                    }
+                }
+            }
+        }
+        if on == before {
+            break;
+        }
+    }
+    (0..net.points).map(|p| on.iter().any(|pole| pole[0][p] || pole[1][p])).collect()
+}
+
+fn reaches_area(net: &Net, done: u32, gone: &[bool]) -> bool {
+    let points = energised(net, done, gone);
+    net.area.iter().any(|p| points[*p])
+}
+
+/// Least cost of getting at all actions of a set: every set of parts that can come out is tried.
+fn least_access(net: &Net, parts: &Problem, done: u32) -> f64 {
+    let mut least = f64::INFINITY;
+    for out in 0..1_u32 << PARTS {
+        let is_out = |p: usize| out & (1 << p) != 0;
+        let sound =
+            parts.removals.iter().all(|r| !is_out(r.part.0) || r.needs.iter().all(|n| is_out(n.0)));
+        let chosen = (0..net.actions.len()).filter(|a| done & (1 << a) != 0);
+        let mut reach = chosen.map(|a| &net.actions[a].reach);
+        if sound && reach.all(|reach| reach.iter().any(|set| set.iter().all(|p| is_out(p.0)))) {
+            let minutes = parts.removals.iter().filter(|r| is_out(r.part.0));
+            least = least.min(minutes.map(|r| r.minutes_out.likely_min * MINUTE).sum());
+        }
+    }
+    least
+}
+
+fn own_cost(net: &Net, done: u32) -> f64 {
+    let chosen = (0..net.actions.len()).filter(|a| done & (1 << a) != 0);
+    chosen.map(|a| (2.0 * net.actions[a].minutes + net.actions[a].risk_min) * MINUTE).sum()
+}
+
+/// Every bare action of the set is dead by the covered ones of the set, if covered ones can do it.
+fn lugs_are_dead(net: &Net, done: u32, covered: u32) -> bool {
+    let none = vec![false; net.starts.len()];
+    let touched = |a: usize, done: u32| {
+        let points = energised(net, done, &none);
+        net.actions[a].at.iter().any(|p| points[*p])
+    };
+    let mut bare = (0..net.actions.len()).filter(|a| (done & !covered) & (1 << a) != 0);
+    bare.all(|a| touched(a, covered) || !touched(a, done & covered))
+}
+
+#[test]
+fn nothing_that_works_is_cheaper_in_1000_random_questions() {
+    let (mut with_plan, mut left, mut with_lugs, mut empty) = (0, 0, 0, 0);
+    for seed in 0..1_000 {
+        let mut rng = Rng::with_seed(seed);
+        let parts = problem(&mut rng, PARTS);
+        let net = net(&mut rng, PARTS);
+        let costing = costing();
+        let ground =
+            Ground { problem: &parts, costing: &costing, also: &[], effort: Effort::USUAL };
+        let answer = cheapest(&net, &ground).expect("the question is sound");
+
+        let all = (1_u32 << net.actions.len()) - 1;
+        let primary = |s: usize| net.starts[s].fed_by.is_empty();
+        let alone = |s: usize| -> Vec<bool> {
+            (0..net.starts.len()).map(|other| other != s && primary(other)).collect()
+        };
+        let cannot: Vec<usize> = (0..net.starts.len())
+            .filter(|s| primary(*s) && reaches_area(&net, all, &alone(*s)))
+            .collect();
+        let mut told = answer.left.clone();
+        told.sort_unstable();
+        assert_eq!(told, cannot, "seed {seed}: poles nothing can separate");
+
+        let gone: Vec<bool> = (0..net.starts.len()).map(|s| cannot.contains(&s)).collect();
+        let covered: u32 = (0..net.actions.len())
+            .filter(|a| net.actions[*a].touch == Touch::Covered)
+            .map(|a| 1 << a)
+            .sum();
+        let works =
+            |done: u32| !reaches_area(&net, done, &gone) && lugs_are_dead(&net, done, covered);
+        let mut sets: Vec<(f64, u32)> =
+            (0..=all).map(|done| (own_cost(&net, done), done)).collect();
+        sets.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut best = f64::INFINITY;
+        for (own, done) in sets {
+            if own >= best {
+                break;
+            }
+            let cost = own + least_access(&net, &parts, done);
+            if cost < best && works(done) {
+                best = cost;
+            }
+        }
+        assert!(
+            (answer.cost_minor - best).abs() < 1e-6,
+            "seed {seed}: planned {} for {:?}, but {best} works",
+            answer.cost_minor,
+            answer.chosen
+        );
+        assert_eq!(answer.proof, access::Proof::Optimal, "seed {seed}");
+        let chosen: u32 = answer.chosen.iter().map(|a| 1 << a).sum();
+        assert!(works(chosen), "seed {seed}: {:?} does not work", answer.chosen);
+        let lugs = chosen & !covered != 0;
+        (with_plan, left, with_lugs, empty) = (
+            with_plan + u32::from(chosen != 0),
+            left + u32::from(!cannot.is_empty()),
+            with_lugs + u32::from(lugs),
+            empty + u32::from(chosen == 0),
+        );
+    }
+    // Each sort of answer must have had its share, or the comparison says little.
+    assert!(
+        with_plan > 300 && left > 100 && with_lugs > 100 && empty > 50,
+        "{with_plan} with a plan, {left} with a pole left, {with_lugs} with lugs, {empty} empty"
+    );
+}
