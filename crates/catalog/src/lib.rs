@@ -11,6 +11,7 @@ mod bands;
 mod cables;
 mod checking;
 mod curves;
+mod dead;
 mod fault_spread;
 mod faults;
 mod fixings;
@@ -31,6 +32,7 @@ pub use bands::{Band, Bands, Breaks, Gate, Opening};
 pub use cables::Cables;
 pub use checking::{Checking, Look, Method, MethodRow, SettingUp, WordsUsed};
 pub use curves::{Acceptance, Curves};
+pub use dead::{DeadLimits, MakingDead, OpeningRow, SourceKind, SourceSide};
 pub use fault_spread::{ASSUMED_COUNTS_UP_TO, FaultSpread};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
@@ -79,6 +81,8 @@ pub struct Catalog {
     pub tracing: Tracing,
     /// Instruments by class.
     pub instruments: Instruments,
+    /// What making dead takes, and what kinds of sources there are.
+    pub dead: MakingDead,
     /// What service and openings take.
     pub service: ServiceTables,
     /// Constants of the device models.
@@ -112,6 +116,7 @@ impl Catalog {
             checking: Checking::embedded(),
             tracing: Tracing::embedded(),
             instruments: Instruments::embedded(),
+            dead: MakingDead::embedded(),
             service: ServiceTables::embedded(),
             machines: Machines::embedded(),
             stand_ins: StandIns::embedded(),

@@ -10,13 +10,20 @@
 //! | `net.rs` | the question: what may conduct and feed, what has to be dead, what can be done |
 //! | `spread.rs` | how energy spreads over it |
 //! | `search.rs` | the cheapest set, and why nothing is cheaper |
+//! | `vehicle.rs`, `series.rs` | what a hand can do in a vehicle |
+//! | `area.rs` | what belongs to a work area |
 
+mod area;
 mod net;
 mod search;
+mod series;
 mod spread;
+mod vehicle;
 
+pub use area::{Area, EVERYTHING, area};
 pub use net::{Action, BadNet, Net, Start, Touch, Way};
 pub use search::{Answer, Ground, NoAnswer, cheapest};
+pub use vehicle::{Act, Asked, Sort, Stored, Wiring, ask, joints_on};
 
 /// Which points are energised once these actions are done.
 pub fn energised(net: &Net, done: &[usize]) -> Vec<bool> {

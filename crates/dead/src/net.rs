@@ -52,8 +52,10 @@ pub struct Action {
     pub cuts: Vec<usize>,
     /// Poles it stops.
     pub stops: Vec<usize>,
-    /// Minutes to do it, and to undo it later.
+    /// Minutes to do it.
     pub minutes: f64,
+    /// Minutes to undo it later.
+    pub back_min: f64,
     /// What it risks, as minutes that would be as bad.
     pub risk_min: f64,
     /// Sets of parts any one of which must be out to get there; an empty set: in reach now.

@@ -282,15 +282,14 @@ impl<'q> Question<'q> {
 }
 
 fn removal(action: &Action, part: PartIdx, needs: Vec<PartIdx>, costing: &Costing) -> Removal {
-    let minutes = Minutes::exactly(action.minutes);
     let cost_minor = (action.risk_min * costing.value_of_a_minute).round().max(0.0) as u64;
     Removal {
         part,
         label: action.name.clone(),
         needs,
         setups: Vec::new(),
-        minutes_out: minutes,
-        minutes_back: minutes,
+        minutes_out: Minutes::exactly(action.minutes),
+        minutes_back: Minutes::exactly(action.back_min),
         breakage: Some(Breakage { probability: 1.0, cost_minor }),
         damage: Damage::None,
     }

@@ -140,7 +140,7 @@ impl<'n> Spread<'n> {
     fn may_enter(&self, place: Place) -> bool {
         let Rules { never, held, .. } = self.rules[place.rules];
         let set = |table: &[bool]| table.get(place.point).copied().unwrap_or(false);
-        !set(never) && !(place.doubt && set(held))
+        !(set(never) || place.doubt && set(held))
     }
 }
 

@@ -79,7 +79,11 @@ fn least_access(net: &Net, parts: &Problem, done: u32) -> f64 {
 
 fn own_cost(net: &Net, done: u32) -> f64 {
     let chosen = (0..net.actions.len()).filter(|a| done & (1 << a) != 0);
-    chosen.map(|a| (2.0 * net.actions[a].minutes + net.actions[a].risk_min) * MINUTE).sum()
+    let minutes = chosen.map(|a| {
+        let action = &net.actions[a];
+        action.minutes + action.back_min + action.risk_min
+    });
+    minutes.sum::<f64>() * MINUTE
 }
 
 /// Every bare action of the set is dead by the covered ones of the set, if covered ones can do it.

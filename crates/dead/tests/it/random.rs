@@ -54,6 +54,7 @@ pub(crate) fn net(rng: &mut Rng, parts: usize) -> Net {
             cuts: if stops { Vec::new() } else { vec![way] },
             stops: if stops { vec![rng.usize(..starts.len())] } else { Vec::new() },
             minutes: f64::from(rng.u32(0..=6)),
+            back_min: f64::from(rng.u32(0..=6)),
             risk_min: f64::from(rng.u32(0..=4)),
             reach: (0..rng.usize(1..=2))
                 .map(|_| (0..rng.usize(0..=2)).map(|_| PartIdx(rng.usize(..parts))).collect())
