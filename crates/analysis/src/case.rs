@@ -7,7 +7,7 @@ use access::vehicle::SetupKind;
 use access::{Costing, NoPlan, Permitted, Plan, Problem};
 use catalog::Catalog;
 use checks::{Reachable, Solved, Sure};
-use model::{DeviceId, Reach, State, StateId, Vehicle};
+use model::{DeviceId, Reach, State, StateId, TerminalId, Vehicle};
 use network::Network;
 use record::Record;
 use solve::{OperatingPoint, Outcome};
@@ -32,6 +32,8 @@ pub struct Case {
     pub(crate) setups: Vec<SetupKind>,
     pub(crate) refined: Vec<RefinedWay>,
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
+    /// Most prospective current of each stud, once asked for, A.
+    levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -88,6 +90,7 @@ impl Case {
             setups,
             refined,
             plans: Mutex::default(),
+            levels: std::sync::OnceLock::new(),
             record,
         }
     }
@@ -122,6 +125,16 @@ impl Case {
                 },
             })
             .collect()
+    }
+
+    /// What a short circuit at a stud can draw at most, whatever state the vehicle is in, A.
+    pub(crate) fn most_a(&self, terminal: TerminalId) -> Option<f64> {
+        let levels = self.levels.get_or_init(|| {
+            let study = protect::study(self.vehicle(), &self.catalog, protect::Stand::Any);
+            let levels = study.levels.iter();
+            levels.map(|level| (level.terminal, level.ampere_a.high())).collect()
+        });
+        levels.get(&terminal).copied()
     }
 
     /// The cheapest way in for a set of alternatives; planned once.

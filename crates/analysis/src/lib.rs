@@ -21,6 +21,7 @@
 //! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
+//! | `dead.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
 //! | `trace_view.rs` | where a wire ends that vanishes |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
@@ -28,6 +29,11 @@ mod answer_form;
 mod arrival_view;
 mod boxes;
 mod case;
+mod dead;
+mod dead_readings;
+mod dead_steps;
+mod dead_stop;
+mod dead_view;
 mod device_view;
 mod fault_level_view;
 mod faults;
@@ -66,6 +72,10 @@ mod wiring_view;
 pub use answer_form::{AnswerForm, AnswerKind};
 pub use arrival_view::{ArrivalView, Mended, SymptomView, symptom_words};
 pub use case::Case;
+pub use dead::{DeadRequest, NoDeadPlan};
+pub use dead_view::{
+    AreaFeed, Caution, Contradiction, DEAD_SCHEMA, DeadPlan, DeadStep, FeedSuspect, NoIsolation,
+};
 pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
 pub use faults::FaultNotRead;

@@ -112,7 +112,7 @@ impl Case {
         Ok(rows.flatten().collect())
     }
 
-    fn nominal_v(&self) -> f64 {
+    pub(crate) fn nominal_v(&self) -> f64 {
         let stand_in = self.catalog.stand_ins.nominal;
         self.vehicle().nominal.value().copied().unwrap_or(stand_in).si()
     }

@@ -40,6 +40,8 @@ pub struct Start {
     pub never: Vec<bool>,
     /// Points its energy does not enter once anything on the way was doubtful: returns of others.
     pub held: Vec<bool>,
+    /// It gives only what is stored at it.
+    pub stored: bool,
     /// It feeds only while one of these points is energised; empty: by itself.
     pub fed_by: Vec<usize>,
 }
@@ -94,6 +96,7 @@ pub fn conduction(vehicle: &Vehicle, network: &Network) -> Conduction {
         source: rule.source,
         points: rule.starts.iter().map(|terminal| place(*terminal)).collect(),
         doubtful: rule.doubt.is_some(),
+        stored: is_store(rule.doubt),
         both_ways: rule.both_ways,
         never: rule.never,
         held: rule.held,

@@ -10,6 +10,8 @@ use network::LinkId;
 pub struct Cuts {
     /// Links of the network: a fuse pulled, a lug off, a plug out.
     pub links: BTreeSet<LinkId>,
-    /// Sources: a battery with its minus post cleared, a module covered, a capacitor emptied.
+    /// Sources: a battery with its minus post cleared, a module covered, an engine at rest.
     pub sources: BTreeSet<DeviceId>,
+    /// Devices whose stored charge was let out.
+    pub emptied: BTreeSet<DeviceId>,
 }

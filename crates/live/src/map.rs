@@ -56,6 +56,7 @@ fn with_stores<'a>(energy: Energy<'a>, state: &State, feeds: &[Feed], cuts: &Cut
     stores.retain(|store| {
         energy.status(graph.stud(store.plus)) != Status::Live
             && !cuts.sources.contains(&store.device)
+            && !cuts.emptied.contains(&store.device)
     });
     if stores.is_empty() {
         return energy;

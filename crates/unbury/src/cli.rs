@@ -94,6 +94,21 @@ pub(crate) enum Command {
         #[arg(long)]
         wire: Option<String>,
     },
+    /// How to make a work area dead, prove it, and switch on again.
+    Dead {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Device, wire, part, spot, or `everything`; may be repeated.
+        #[arg(long = "area", value_name = "NAME", required = true, value_delimiter = ',')]
+        area: Vec<String>,
+        /// What was read at a step: `4=13.1 V`; may be repeated. The plan stops at the first reading
+        /// that contradicts it.
+        #[arg(long = "read", value_name = "STEP=READING", value_parser = step_reading)]
+        read: Vec<(usize, String)>,
+        /// Parts that are out already, or positions taken, besides those in the record.
+        #[arg(long, value_name = "PART", value_delimiter = ',')]
+        out: Vec<String>,
+    },
     /// The mains side: sources by states, polarity, bonds, residual currents, the body's voltage.
     Ac {
         #[command(flatten)]
@@ -406,6 +421,13 @@ pub(crate) struct PackForm {
     /// Day the report carries: 2026-05-02. Without it the report is undated.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     pub(crate) date: Option<pack::Day>,
+}
+
+fn step_reading(text: &str) -> Result<(usize, String), String> {
+    let form = || "write the step's number, `=`, and what was read: `4=13.1 V`".to_owned();
+    let (number, reading) = text.split_once('=').ok_or_else(form)?;
+    let number = number.trim().parse().map_err(|_| form())?;
+    Ok((number, reading.trim().to_owned()))
 }
 
 fn day(text: &str) -> Result<pack::Day, String> {

@@ -11,7 +11,7 @@ use crate::cli::{Arguments, CaseCommand, Command, End, Paper, PersonRole, Record
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{demo, drawings, find, keep, pack, report, show, steps};
+use crate::{dead, demo, drawings, find, keep, pack, report, show, steps};
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -42,6 +42,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::Live { record, state, wire } => {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
+        }
+        Command::Dead { record, area, read, out } => {
+            dead::plan(&mut page, record, arguments.json, (area, read, out))
         }
         Command::Ac { record, state } => ac(&mut page, record, arguments.json, state.as_deref()),
         Command::FaultLevel { record, state, all } => {

@@ -2,6 +2,7 @@
 
 mod cli;
 mod commands;
+mod dead;
 mod demo;
 mod drawings;
 mod find;

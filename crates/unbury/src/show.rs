@@ -1,6 +1,7 @@
 //! Results as text for a terminal of 80 columns: one file for each sort of result.
 
 pub(crate) mod ac;
+pub(crate) mod dead;
 pub(crate) mod drawings;
 pub(crate) mod explain;
 pub(crate) mod fault_level;

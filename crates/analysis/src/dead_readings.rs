@@ -1,0 +1,204 @@
+//! What a meter should show while a plan is worked: the circuit with what was opened so far, solved
+//! with the voltmeter in it.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use circuit::{BranchId, Change};
+use dead::{Act, Sort};
+use model::{DeviceId, Engine, Pole, Role, Shore, State, TerminalId, Vehicle};
+use network::instrument;
+use network::{Network, Point};
+use solve::Outcome;
+use units::{Irradiance, Volt};
+
+use crate::case::{Case, points};
+use crate::dead::Plan;
+
+/// Full daylight (IEC 60904-3, from memory).
+const DAYLIGHT_W_PER_M2: f64 = 1000.0;
+
+/// Where the probes go: a stud, and its return.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Probe {
+    pub(crate) red: TerminalId,
+    /// None: the body.
+    pub(crate) black: Option<TerminalId>,
+}
+
+impl Probe {
+    pub(crate) fn words(&self, vehicle: &Vehicle) -> String {
+        let black = self.black.map_or_else(|| "body".to_owned(), |t| vehicle.terminal_name(t));
+        format!("{} to {black}", vehicle.terminal_name(self.red))
+    }
+}
+
+/// An expected reading.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Expected {
+    pub(crate) words: String,
+    pub(crate) volt: Option<f64>,
+}
+
+/// The circuit of a plan as it is worked.
+pub(crate) struct Meter<'p> {
+    plan: &'p Plan<'p>,
+    network: Network,
+    /// By number of actions done.
+    solved: RefCell<BTreeMap<usize, (Network, Outcome)>>,
+}
+
+impl<'p> Meter<'p> {
+    pub(crate) fn new(plan: &'p Plan<'p>) -> Meter<'p> {
+        let mut state = State::at_rest("as the plan is worked");
+        // What the plan does not touch stands as it did: engine and shore off, the sun up.
+        state.sun = Irradiance::from_si(DAYLIGHT_W_PER_M2);
+        (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
+        let network = network::build(plan.vehicle(), &state, &plan.case.catalog);
+        Meter { plan, network, solved: RefCell::default() }
+    }
+
+    /// What the meter shows with the first actions done.
+    pub(crate) fn expected(&self, probe: &Probe, done: usize) -> Expected {
+        let vehicle = self.plan.vehicle();
+        if vehicle.terminals[probe.red].pole.is_ac() {
+            return self.on_mains(probe, done);
+        }
+        let stud = self.network.graph.stud(probe.red);
+        let energised = self.plan.energised_after(done);
+        let is_energised = energised[self.network.graph.index(stud)];
+        let black = probe.black.map_or(self.network.graph.body(), |t| self.network.graph.stud(t));
+        let volt = self.with(done, |network, outcome| self.volts(network, outcome, stud, black));
+        let dead_v = self.plan.case.catalog.dead.limits.dead_v;
+        let below = format!("below {}", Volt::from_si(dead_v));
+        match (volt, is_energised) {
+            (Some(volt), true) if volt.abs() >= dead_v => {
+                Expected { words: Volt::from_si(volt).to_string(), volt: Some(volt) }
+            }
+            (_, true) => Expected { words: "may be live, no figure".to_owned(), volt: None },
+            (_, false) => Expected { words: below, volt: Some(0.0) },
+        }
+    }
+
+    fn on_mains(&self, probe: &Probe, done: usize) -> Expected {
+        let stud = self.network.graph.stud(probe.red);
+        let energised = self.plan.energised_after(done);
+        let volt = self.plan.case.catalog.mains.grid(self.plan.vehicle().region).volt;
+        if energised[self.network.graph.index(stud)] {
+            Expected { words: format!("up to {volt} a.c. (people licensed for it)"), volt: None }
+        } else {
+            Expected { words: "0 V a.c.".to_owned(), volt: Some(0.0) }
+        }
+    }
+
+    fn volts(&self, network: &Network, outcome: &Outcome, red: Point, black: Point) -> Option<f64> {
+        let case = self.plan.case;
+        let probe = instrument::Probe::Volts(red, black);
+        let shown =
+            instrument::shown(network, outcome, probe, &case.catalog.machines, case.nominal_v());
+        shown.ok()?.first().map(|shown| shown.value)
+    }
+
+    /// What flows through what an action opens, just before it, A; none where the sums do not reach.
+    pub(crate) fn through(&self, act: &Act, done: usize) -> Option<f64> {
+        let branches = self.branches(act);
+        self.with(done, |_, outcome| {
+            let point = points(outcome).first()?;
+            branches.iter().map(|branch| point.current(*branch).abs()).reduce(f64::max)
+        })
+    }
+
+    fn with<T>(&self, done: usize, look: impl FnOnce(&Network, &Outcome) -> T) -> T {
+        let mut solved = self.solved.borrow_mut();
+        let (network, outcome) = solved.entry(done).or_insert_with(|| {
+            let acts = self.plan.order[..done].iter().map(|action| self.plan.act(*action));
+            let changes: Vec<Change> =
+                acts.flat_map(|act| self.branches(act)).map(Change::Open).collect();
+            let mut network = self.network.clone();
+            // Every branch is one of this circuit, so nothing is refused.
+            if let Ok(circuit) = network.circuit.changed(&changes) {
+                network.circuit = circuit;
+            }
+            let outcome = solve::settle(&network.circuit);
+            (network, outcome)
+        });
+        look(network, outcome)
+    }
+
+    /// The branches an action opens.
+    fn branches(&self, act: &Act) -> Vec<BranchId> {
+        if act.sort == Sort::Capacitor {
+            return Vec::new();
+        }
+        if let Some(joint) = act.joint {
+            return self.network.joint_branch(joint).into_iter().collect();
+        }
+        let of_source = |id: &DeviceId| {
+            let port = self.network.ports.iter().find(|port| port.device == *id);
+            port.map(|port| port.branch)
+        };
+        let sources = act.sources.iter().filter_map(of_source);
+        let contacts = self.network.contacts().iter().filter(|(device, out, _)| {
+            *device == act.device && act.way.is_none_or(|way| way == *out)
+        });
+        let contacts = contacts.map(|(.., branch)| *branch).filter(|_| act.sources.is_empty());
+        sources.chain(contacts).collect()
+    }
+}
+
+impl Plan<'_> {
+    /// Where the black probe goes for a stud: neutral of the same device on the mains side; the body
+    /// where a battery's minus is on it; else the minus of the device, else of the first battery.
+    pub(crate) fn return_of(&self, red: TerminalId) -> Option<TerminalId> {
+        let vehicle = self.vehicle();
+        let row = &vehicle.terminals[red];
+        let group = row.name.rsplit_once('.').map_or("", |(group, _)| group);
+        let same = |pole: Pole| {
+            vehicle.devices[row.device].terminals.iter().copied().find(|t| {
+                let other = &vehicle.terminals[*t];
+                *t != red && other.pole == pole && other.name.starts_with(group)
+            })
+        };
+        if row.pole.is_ac() {
+            return same(Pole::Neutral).or_else(|| same(Pole::Line)).or_else(|| same(Pole::Earth));
+        }
+        if self.body_is_return() {
+            return None;
+        }
+        same(Pole::Minus).or_else(|| {
+            let (id, _) = vehicle.devices.find(|device| device.role == Role::Battery)?;
+            self.pole(id, Pole::Minus)
+        })
+    }
+
+    fn body_is_return(&self) -> bool {
+        let graph = &self.network.graph;
+        let metal = graph.metal([graph.body()]);
+        let batteries = self.vehicle().devices.iter().filter(|(_, d)| d.role == Role::Battery);
+        let mut minuses = batteries.filter_map(|(id, _)| self.pole(id, Pole::Minus));
+        minuses.any(|minus| metal.reaches(graph.stud(minus)))
+    }
+
+    /// Beyond a minus post that is cleared: the body if it is return, else where the first wire of the
+    /// post lands.
+    pub(crate) fn beyond(&self, minus: TerminalId) -> Option<TerminalId> {
+        if self.body_is_return() {
+            return None;
+        }
+        let vehicle = self.vehicle();
+        let mut wires = vehicle.wires_at(minus);
+        wires.find_map(|(wire, end)| vehicle.wires[wire].terminal(end.other()))
+    }
+}
+
+impl Case {
+    /// The highest voltage that a battery of the vehicle, or what charges it, may bring, V.
+    pub(crate) fn highest_v(&self) -> f64 {
+        let regulates = self
+            .vehicle()
+            .devices
+            .iter()
+            .filter_map(|(_, device)| device.number(model::Attribute::Regulates));
+        regulates.fold(self.nominal_v(), f64::max)
+    }
+}
