@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use access::{Effort, Permitted};
 use dead::{Act, Answer, Area, Asked, Ground, Sort, Stored, Wiring};
 use live::{Conduction, Cuts, LiveMap, Status};
-use model::{DeviceId, Id, PartId, Role, State, Vehicle};
+use model::{DeviceId, Engine, Id, PartId, Role, Shore, State, Vehicle};
 use network::Network;
 
 use crate::case::Case;
@@ -222,7 +222,7 @@ impl Plan<'_> {
             back: Vec::new(),
             minutes: tenth(self.answer.plan.out.mean_min),
             minutes_back: tenth(self.answer.plan.back.mean_min),
-            cost: self.case.cost(&self.answer.plan).words,
+            cost: self.cost_words(),
             proof: proof_words(self.answer.proof),
             proof_words: self.proof_words(),
             rests_on: self.rests_on(),
@@ -255,15 +255,27 @@ impl Plan<'_> {
         }
         let energised = self.energised_after(actions);
         let mut state = self.state.clone();
-        // What is fed by nothing any more is switched off as the first step of the plan.
-        state.on.retain(|id| {
-            let inputs = self.vehicle().devices[*id].terminals.iter();
-            let stands_alone = self.vehicle().devices[*id].role != Role::Inverter;
-            let mut plus =
-                inputs.filter(|t| self.vehicle().terminals[**t].pole == model::Pole::Plus);
-            stands_alone
-                || plus.any(|t| energised[self.network.graph.index(self.network.graph.stud(*t))])
-        });
+        let is_done = |sort: Sort| self.order[..actions].iter().any(|a| self.act(*a).sort == sort);
+        if is_done(Sort::Engine) {
+            state.engine = Engine::Off;
+        }
+        if is_done(Sort::Shore) {
+            state.shore = Shore::Unplugged;
+        }
+        // Converters that nothing feeds any more feed nothing.
+        for (start, source) in self.asked.net.starts.iter().zip(&self.asked.sources) {
+            let Some(source) = source.filter(|_| !start.fed_by.is_empty()) else { continue };
+            if start.fed_by.iter().any(|point| energised[*point]) {
+                continue;
+            }
+            match self.vehicle().devices[source].role {
+                // Its output; what is stored at its input is another matter.
+                Role::Inverter => state.on.retain(|id| *id != source),
+                _ => {
+                    cuts.sources.insert(source);
+                }
+            }
+        }
         live::map_with(self.vehicle(), &state, &self.network, &cuts)
     }
 
@@ -322,7 +334,7 @@ impl Plan<'_> {
     /// something live in the area, that.
     fn all_findings(&self, map: &LiveMap) -> Vec<NoIsolation> {
         let mut findings = self.findings();
-        if findings.is_empty() && !self.area_is_dead(map) {
+        if !self.area_is_dead(map) {
             findings.push(NoIsolation {
                 source: String::new(),
                 at: String::new(),
@@ -338,20 +350,44 @@ impl Plan<'_> {
     /// Whether nothing of the area is energised any more, by the live map.
     fn area_is_dead(&self, map: &LiveMap) -> bool {
         let calm = |status| matches!(status, Status::Return | Status::NotReached);
-        let terminals = self.area.terminals.iter().map(|id| map.terminal(*id).status);
-        let wires = self.area.wires.iter().map(|id| map.wire(*id).status);
-        terminals.chain(wires).all(calm)
+        let graph = &self.network.graph;
+        let stays = |point| self.is_left(graph.index(point));
+        let terminals = self
+            .area
+            .terminals
+            .iter()
+            .all(|id| stays(graph.stud(*id)) || calm(map.terminal(*id).status));
+        let wires = self.area.wires.iter().all(|id| {
+            let ends = model::WireEnd::BOTH.map(|end| graph.wire_end(*id, end));
+            ends.into_iter().any(stays) || calm(map.wire(*id).status)
+        });
+        terminals && wires
+    }
+
+    /// Minutes, and all of it with risks and breakage as money.
+    fn cost_words(&self) -> String {
+        let plan = &self.answer.plan;
+        let cents = plan.cost_minor.round() as i64;
+        format!(
+            "{:.0} min to do, {:.0} min to undo; with risks and breakage as dear as {}",
+            plan.out.mean_min,
+            plan.back.mean_min,
+            units::Money::from_cents(cents, self.case.currency())
+        )
     }
 
     fn proof_words(&self) -> String {
-        let Answer { rounds, demands, proof, .. } = &self.answer;
+        let Answer { demands, proof, .. } = &self.answer;
         let least = match proof {
-            access::Proof::Optimal => "nothing that stops them costs less, and the plan stops all",
+            access::Proof::Optimal => {
+                "nothing that stops them costs less, and the plan stops all there are"
+            }
             access::Proof::Gap(_) => "the search was stopped; a little less cannot be ruled out",
         };
         format!(
-            "{demands} ways of energy were looked at in {rounds} rounds: {least}. Minutes, the way \
-             in (shared parts once) and risks are weighed together."
+            "{demands} way{} of energy had to be looked at: {least}. Minutes, the way in (shared \
+             parts once) and risks are weighed together.",
+            if *demands == 1 { "" } else { "s" }
         )
     }
 

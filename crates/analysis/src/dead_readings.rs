@@ -43,7 +43,7 @@ pub(crate) struct Expected {
 /// The circuit of a plan as it is worked.
 pub(crate) struct Meter<'p> {
     plan: &'p Plan<'p>,
-    network: Network,
+    state: State,
     /// By number of actions done.
     solved: RefCell<BTreeMap<usize, (Network, Outcome)>>,
 }
@@ -54,8 +54,7 @@ impl<'p> Meter<'p> {
         // What the plan does not touch stands as it did: engine and shore off, the sun up.
         state.sun = Irradiance::from_si(DAYLIGHT_W_PER_M2);
         (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
-        let network = network::build(plan.vehicle(), &state, &plan.case.catalog);
-        Meter { plan, network, solved: RefCell::default() }
+        Meter { plan, state, solved: RefCell::default() }
     }
 
     /// What the meter shows with the first actions done.
@@ -64,10 +63,11 @@ impl<'p> Meter<'p> {
         if vehicle.terminals[probe.red].pole.is_ac() {
             return self.on_mains(probe, done);
         }
-        let stud = self.network.graph.stud(probe.red);
+        let stud = self.plan.network.graph.stud(probe.red);
         let energised = self.plan.energised_after(done);
-        let is_energised = energised[self.network.graph.index(stud)];
-        let black = probe.black.map_or(self.network.graph.body(), |t| self.network.graph.stud(t));
+        let is_energised = energised[self.plan.network.graph.index(stud)];
+        let black =
+            probe.black.map_or(self.plan.network.graph.body(), |t| self.plan.network.graph.stud(t));
         let volt = self.with(done, |network, outcome| self.volts(network, outcome, stud, black));
         let dead_v = self.plan.case.catalog.dead.limits.dead_v;
         let below = format!("below {}", Volt::from_si(dead_v));
@@ -81,10 +81,17 @@ impl<'p> Meter<'p> {
     }
 
     fn on_mains(&self, probe: &Probe, done: usize) -> Expected {
-        let stud = self.network.graph.stud(probe.red);
-        let energised = self.plan.energised_after(done);
+        let stud = self.plan.network.graph.stud(probe.red);
+        // Inverters were switched off with the loads: what is expected is what comes from outside.
+        let plan = self.plan;
+        let outside = (0..plan.asked.sources.len()).filter(|start| {
+            let role = plan.asked.sources[*start].map(|id| plan.vehicle().devices[id].role);
+            matches!(role, Some(Role::ShoreInlet | Role::Generator | Role::OutsideSource))
+        });
+        let at = self.plan.network.graph.index(stud);
+        let mut energised = outside.map(|start| plan.energised_by(start, &plan.order[..done])[at]);
         let volt = self.plan.case.catalog.mains.grid(self.plan.vehicle().region).volt;
-        if energised[self.network.graph.index(stud)] {
+        if energised.any(|energised| energised) {
             Expected { words: format!("up to {volt} a.c. (people licensed for it)"), volt: None }
         } else {
             Expected { words: "0 V a.c.".to_owned(), volt: Some(0.0) }
@@ -101,49 +108,78 @@ impl<'p> Meter<'p> {
 
     /// What flows through what an action opens, just before it, A; none where the sums do not reach.
     pub(crate) fn through(&self, act: &Act, done: usize) -> Option<f64> {
-        let branches = self.branches(act);
-        self.with(done, |_, outcome| {
+        self.with(done, |network, outcome| {
             let point = points(outcome).first()?;
+            let branches = branches(network, act);
             branches.iter().map(|branch| point.current(*branch).abs()).reduce(f64::max)
         })
     }
 
     fn with<T>(&self, done: usize, look: impl FnOnce(&Network, &Outcome) -> T) -> T {
         let mut solved = self.solved.borrow_mut();
-        let (network, outcome) = solved.entry(done).or_insert_with(|| {
-            let acts = self.plan.order[..done].iter().map(|action| self.plan.act(*action));
-            let changes: Vec<Change> =
-                acts.flat_map(|act| self.branches(act)).map(Change::Open).collect();
-            let mut network = self.network.clone();
-            // Every branch is one of this circuit, so nothing is refused.
-            if let Ok(circuit) = network.circuit.changed(&changes) {
-                network.circuit = circuit;
-            }
-            let outcome = solve::settle(&network.circuit);
-            (network, outcome)
-        });
+        let (network, outcome) = solved.entry(done).or_insert_with(|| self.solve(done));
         look(network, outcome)
     }
 
-    /// The branches an action opens.
-    fn branches(&self, act: &Act) -> Vec<BranchId> {
-        if act.sort == Sort::Capacitor {
-            return Vec::new();
+    /// The vehicle with the first actions done, solved. What opens as a whole is open in the state, so
+    /// that controllers know of it; the rest is taken out of the circuit.
+    fn solve(&self, done: usize) -> (Network, Outcome) {
+        let acts: Vec<&Act> =
+            self.plan.order[..done].iter().map(|action| self.plan.act(*action)).collect();
+        let mut state = self.state.clone();
+        let whole = acts.iter().filter(|act| act.way.is_none() && act.joint.is_none());
+        state.open.extend(whole.filter(|act| act.sources.is_empty()).map(|act| act.device));
+        if !self.sun_comes_in(done) {
+            state.sun = Irradiance::from_si(0.0);
         }
-        if let Some(joint) = act.joint {
-            return self.network.joint_branch(joint).into_iter().collect();
+        let catalog = &self.plan.case.catalog;
+        let mut network = network::build(self.plan.vehicle(), &state, catalog);
+        let changes: Vec<Change> =
+            acts.iter().flat_map(|act| branches(&network, act)).map(Change::Open).collect();
+        // Every branch is one of this circuit, so nothing is refused.
+        if let Ok(circuit) = network.circuit.changed(&changes) {
+            network.circuit = circuit;
         }
+        let outcome = solve::settle(&network.circuit);
+        (network, outcome)
+    }
+
+    /// Whether the energy of any module still comes to a controller.
+    fn sun_comes_in(&self, done: usize) -> bool {
+        let plan = self.plan;
+        let vehicle = plan.vehicle();
+        let inputs = vehicle.devices.iter().filter_map(|(id, _)| vehicle.terminal_of(id, "pv+"));
+        let graph = &plan.network.graph;
+        let inputs: Vec<usize> = inputs.map(|t| graph.index(graph.stud(t))).collect();
+        let modules = (0..plan.asked.sources.len()).filter(|start| {
+            plan.asked.sources[*start]
+                .is_some_and(|id| vehicle.devices[id].role == Role::SolarModule)
+        });
+        let mut energised = modules.map(|start| plan.energised_by(start, &plan.order[..done]));
+        energised.any(|energised| inputs.iter().any(|input| energised[*input]))
+    }
+}
+
+/// The branches an action opens.
+fn branches(network: &Network, act: &Act) -> Vec<BranchId> {
+    if act.sort == Sort::Capacitor {
+        return Vec::new();
+    }
+    if let Some(joint) = act.joint {
+        return network.joint_branch(joint).into_iter().collect();
+    }
+    if !act.sources.is_empty() {
         let of_source = |id: &DeviceId| {
-            let port = self.network.ports.iter().find(|port| port.device == *id);
+            let port = network.ports.iter().find(|port| port.device == *id);
             port.map(|port| port.branch)
         };
-        let sources = act.sources.iter().filter_map(of_source);
-        let contacts = self.network.contacts().iter().filter(|(device, out, _)| {
-            *device == act.device && act.way.is_none_or(|way| way == *out)
-        });
-        let contacts = contacts.map(|(.., branch)| *branch).filter(|_| act.sources.is_empty());
-        sources.chain(contacts).collect()
+        return act.sources.iter().filter_map(of_source).collect();
     }
+    let contacts = network
+        .contacts()
+        .iter()
+        .filter(|(device, out, _)| *device == act.device && act.way.is_none_or(|way| way == *out));
+    contacts.map(|(.., branch)| *branch).collect()
 }
 
 impl Plan<'_> {

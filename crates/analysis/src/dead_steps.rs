@@ -311,7 +311,7 @@ impl Plan<'_> {
                 continue;
             }
             let energised = self.energised_by(start, &without);
-            if self.points.iter().any(|point| energised[*point]) {
+            if self.points.iter().any(|point| energised[*point] && !self.is_left(*point)) {
                 names.insert(self.name(*source));
             }
         }
@@ -398,9 +398,9 @@ impl Plan<'_> {
         self.vehicle().wires[joint.wire].terminal(joint.end.other())
     }
 
+    /// Plus and return; of what only has mains, line and neutral.
     fn poles_of(&self, id: DeviceId) -> Option<Probe> {
-        let line = self.pole(id, Pole::Line);
-        let red = self.pole(id, Pole::Plus).filter(|_| line.is_none()).or(line)?;
+        let red = self.pole(id, Pole::Plus).or_else(|| self.pole(id, Pole::Line))?;
         Some(Probe { red, black: self.return_of(red) })
     }
 
@@ -440,8 +440,13 @@ impl Plan<'_> {
                         .to_owned()
                 },
                 what: format!(
-                    "Measure {}, direct and alternating, also each to the body",
-                    probe.words(vehicle)
+                    "Measure {}, direct and alternating, {}",
+                    probe.words(vehicle),
+                    if ac {
+                        "and each of them to the earth and to the body"
+                    } else {
+                        "and every other conductor there to it"
+                    }
                 ),
                 device: vehicle.devices[vehicle.terminals[stud].device].name.clone(),
                 at: vehicle.devices[vehicle.terminals[stud].device].place_words.clone(),

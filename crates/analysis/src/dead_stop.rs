@@ -26,9 +26,9 @@ impl Plan<'_> {
         dead::energised(&net, done)
     }
 
-    /// True for a point that a source nothing separates still reaches.
+    /// True for a point of the area that nothing makes dead.
     pub(crate) fn is_left(&self, point: usize) -> bool {
-        self.answer.left.iter().any(|start| self.energised_by(*start, &self.order)[point])
+        self.answer.stay_live.contains(&point)
     }
 
     /// Sources that cannot be separated from the area, each once.

@@ -37,7 +37,10 @@ pub struct Ground<'g> {
 pub struct Answer {
     /// The actions, in the order of the question.
     pub chosen: Vec<usize>,
-    /// Poles that nothing here can separate from the work area.
+    /// Points of the area that nothing here can make dead. The rest of it is made dead all the same, and
+    /// they are separated from all poles but those that always reach them.
+    pub stay_live: Vec<usize>,
+    /// Poles that feed them.
     pub left: Vec<usize>,
     /// Chosen actions on bare metal that nothing covered could make dead before.
     pub live_work: Vec<usize>,
@@ -72,7 +75,7 @@ pub enum NoAnswer {
 ///
 /// # Errors
 /// [`NoAnswer`] when the question or the parts have faults. That something cannot be isolated is no
-/// error: see [`Answer::left`].
+/// error: see [`Answer::stay_live`].
 pub fn cheapest(net: &Net, ground: &Ground<'_>) -> Result<Answer, NoAnswer> {
     net.check()?;
     let never = never_out(ground.problem, ground.costing);
@@ -82,7 +85,8 @@ pub fn cheapest(net: &Net, ground: &Ground<'_>) -> Result<Answer, NoAnswer> {
         .iter()
         .map(|action| action.reach.iter().any(|set| !set.iter().any(stays)))
         .collect();
-    Search { net, ground, spread: Spread::new(net), usable, demands: Vec::new() }.run()
+    let spread = Spread::new(net);
+    Search { net, ground, spread, usable, areas: Vec::new(), demands: Vec::new() }.run()
 }
 
 /// A demand that every plan that works fulfils: one of these actions, or not the action `unless`.
@@ -92,26 +96,32 @@ struct Demand {
     unless: Option<usize>,
 }
 
+/// Points of the area, and the poles they cannot be separated from.
+struct Piece {
+    points: Vec<usize>,
+    always: Vec<bool>,
+}
+
 struct Search<'s> {
     net: &'s Net,
     ground: &'s Ground<'s>,
     spread: Spread<'s>,
     usable: Vec<bool>,
+    areas: Vec<Piece>,
     demands: Vec<Demand>,
 }
 
 impl Search<'_> {
     fn run(mut self) -> Result<Answer, NoAnswer> {
         let left = self.left();
-        let mut gone = vec![false; self.net.starts.len()];
-        left.iter().for_each(|start| gone[*start] = true);
+        let stay_live = self.pieces(&left);
         let mut rounds = 0;
         loop {
             rounds += 1;
             let (plan, chosen) = self.planned()?;
-            let mut done = Done { actions: chosen.clone(), gone: gone.clone() };
-            if !self.comes_in(&mut done) && !self.live_lugs(&chosen) {
-                return Ok(self.answer(plan, &chosen, left, rounds));
+            if !self.comes_in(&chosen) && !self.live_lugs(&chosen) {
+                let stuck = (stay_live, left);
+                return Ok(self.answer(plan, &chosen, stuck, rounds));
             }
         }
     }
@@ -128,13 +138,46 @@ impl Search<'_> {
         left
     }
 
+    /// Sorts the points of the area by the poles that always reach them; gives those with any.
+    fn pieces(&mut self, left: &[usize]) -> Vec<usize> {
+        let primary = |start: usize| self.net.starts[start].fed_by.is_empty();
+        let alone = |start: usize| {
+            let others = (0..self.net.starts.len()).map(|other| other != start && primary(other));
+            let done = Done { actions: self.usable.clone(), gone: others.collect() };
+            self.spread.energised(&done)
+        };
+        let reached: Vec<Vec<bool>> = left.iter().map(|start| alone(*start)).collect();
+        let mut pieces: Vec<Piece> = Vec::new();
+        for point in &self.net.area {
+            let mut always = vec![false; self.net.starts.len()];
+            for (start, _) in left.iter().zip(&reached).filter(|(_, reached)| reached[*point]) {
+                always[*start] = true;
+            }
+            match pieces.iter_mut().find(|piece| piece.always == always) {
+                Some(piece) => piece.points.push(*point),
+                None => pieces.push(Piece { points: vec![*point], always }),
+            }
+        }
+        let stays = |piece: &&Piece| piece.always.contains(&true);
+        let mut live: Vec<usize> =
+            pieces.iter().filter(stays).flat_map(|piece| piece.points.iter().copied()).collect();
+        live.sort_unstable();
+        self.areas = pieces;
+        live
+    }
+
     /// Adds demands for ways that come in, apart from each other; false when none does.
-    fn comes_in(&mut self, done: &mut Done) -> bool {
+    fn comes_in(&mut self, chosen: &[bool]) -> bool {
         let mut any = false;
-        while let Some(path) = self.spread.path(done, &self.net.area, |a| self.usable[a]) {
-            path.stopped_by.iter().for_each(|action| done.actions[*action] = true);
-            self.demands.push(Demand { one_of: path.stopped_by, unless: None });
-            any = true;
+        let mut actions = chosen.to_vec();
+        for piece in &self.areas {
+            let mut done = Done { actions, gone: piece.always.clone() };
+            while let Some(path) = self.spread.path(&done, &piece.points, |a| self.usable[a]) {
+                path.stopped_by.iter().for_each(|action| done.actions[*action] = true);
+                self.demands.push(Demand { one_of: path.stopped_by, unless: None });
+                any = true;
+            }
+            actions = done.actions;
         }
         any
     }
@@ -189,12 +232,19 @@ impl Search<'_> {
         Ok((plan, chosen))
     }
 
-    fn answer(&self, plan: Plan, chosen: &[bool], left: Vec<usize>, rounds: usize) -> Answer {
+    fn answer(
+        &self,
+        plan: Plan,
+        chosen: &[bool],
+        (stay_live, left): (Vec<usize>, Vec<usize>),
+        rounds: usize,
+    ) -> Answer {
         let chosen: Vec<usize> = (0..chosen.len()).filter(|action| chosen[*action]).collect();
         let live = |a: &usize| !self.is_covered(*a) && self.must_be_live(*a);
         Answer {
             live_work: chosen.iter().copied().filter(live).collect(),
             chosen,
+            stay_live,
             left,
             out_of_reach: (0..self.usable.len()).filter(|a| !self.usable[*a]).collect(),
             cost_minor: plan.cost_minor,

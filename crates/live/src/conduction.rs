@@ -79,7 +79,8 @@ pub fn conduction(vehicle: &Vehicle, network: &Network) -> Conduction {
     let state = worst(vehicle);
     let ways = Ways::new(vehicle, network, &Cuts::default());
     let unfollowed = Unfollowed::new(vehicle, network);
-    let feeds = vec![Feed::Certain; vehicle.devices.len()];
+    let feeds: Vec<Feed> =
+        vehicle.devices.iter().map(|(_, device)| can_feed(device.role)).collect();
     let mut all = sources::list(vehicle, &state, &feeds);
     all.dc.extend(sources::stores(vehicle));
     let rules = Rules::of(vehicle, network, &ways, all);
@@ -113,6 +114,22 @@ pub fn conduction(vehicle: &Vehicle, network: &Network) -> Conduction {
         points: network.graph.point_count(),
         conductors: conductors.collect(),
         starts: starts.collect(),
+    }
+}
+
+/// What feeds in the worst state; controllers of the sun only pass on.
+fn can_feed(role: Role) -> Feed {
+    match role {
+        Role::Battery
+        | Role::Alternator
+        | Role::SolarModule
+        | Role::ShoreInlet
+        | Role::Generator
+        | Role::OutsideSource
+        | Role::MainsCharger
+        | Role::DcDcCharger
+        | Role::Inverter => Feed::Certain,
+        _ => Feed::None,
     }
 }
 

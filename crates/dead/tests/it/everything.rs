@@ -55,9 +55,9 @@ fn energised(net: &Net, done: u32, gone: &[bool]) -> Vec<bool> {
     (0..net.points).map(|p| on.iter().any(|pole| pole[0][p] || pole[1][p])).collect()
 }
 
-fn reaches_area(net: &Net, done: u32, gone: &[bool]) -> bool {
+fn reaches(net: &Net, area: &[usize], done: u32, gone: &[bool]) -> bool {
     let points = energised(net, done, gone);
-    net.area.iter().any(|p| points[*p])
+    area.iter().any(|p| points[*p])
 }
 
 /// Least cost of getting at all actions of a set: every set of parts that can come out is tried.
@@ -115,19 +115,35 @@ fn nothing_that_works_is_cheaper_in_1000_random_questions() {
             (0..net.starts.len()).map(|other| other != s && primary(other)).collect()
         };
         let cannot: Vec<usize> = (0..net.starts.len())
-            .filter(|s| primary(*s) && reaches_area(&net, all, &alone(*s)))
+            .filter(|s| primary(*s) && reaches(&net, &net.area, all, &alone(*s)))
             .collect();
         let mut told = answer.left.clone();
         told.sort_unstable();
         assert_eq!(told, cannot, "seed {seed}: poles nothing can separate");
 
-        let gone: Vec<bool> = (0..net.starts.len()).map(|s| cannot.contains(&s)).collect();
+        let none = vec![false; net.starts.len()];
+        let always = energised(&net, all, &none);
+        let mut stay: Vec<usize> =
+            net.area.iter().copied().filter(|point| always[*point]).collect();
+        stay.sort_unstable();
+        assert_eq!(answer.stay_live, stay, "seed {seed}: points nothing makes dead");
+        // Each pole that can be kept from a point of the area has to be.
+        let demanded: Vec<(usize, Vec<usize>)> = (0..net.starts.len())
+            .filter(|s| primary(*s))
+            .map(|s| {
+                let reached = energised(&net, all, &alone(s));
+                (s, net.area.iter().copied().filter(|point| !reached[*point]).collect())
+            })
+            .collect();
+
         let covered: u32 = (0..net.actions.len())
             .filter(|a| net.actions[*a].touch == Touch::Covered)
             .map(|a| 1 << a)
             .sum();
-        let works =
-            |done: u32| !reaches_area(&net, done, &gone) && lugs_are_dead(&net, done, covered);
+        let works = |done: u32| {
+            lugs_are_dead(&net, done, covered)
+                && demanded.iter().all(|(s, area)| !reaches(&net, area, done, &alone(*s)))
+        };
         let mut sets: Vec<(f64, u32)> =
             (0..=all).map(|done| (own_cost(&net, done), done)).collect();
         sets.sort_by(|a, b| a.0.total_cmp(&b.0));

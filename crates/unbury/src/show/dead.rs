@@ -26,8 +26,7 @@ pub(crate) fn plan(page: &mut Page, plan: &DeadPlan) -> Result<()> {
             if feed.doubt.is_empty() { String::new() } else { format!(" ({})", feed.doubt) };
         page.labelled(&feed.status, &format!("from {}{by}{doubt}", feed.source), 2)?;
     }
-    let minutes = format!("{:.0} min, and {:.0} min to undo it", plan.minutes, plan.minutes_back);
-    page.labelled("work", &minutes, 2)?;
+    page.labelled("work", &plan.cost, 2)?;
     page.labelled("proof", &format!("{}. {}", plan.proof, plan.proof_words), 2)?;
     for finding in &plan.findings {
         no_isolation(page, finding)?;
