@@ -10,6 +10,7 @@
 )]
 
 mod bench;
+mod cuts;
 mod files;
 mod generated;
 mod layers;

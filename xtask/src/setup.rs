@@ -35,6 +35,9 @@ pub(crate) const SCHEMA_VALIDATOR: PythonTool =
 /// Solves integer linear programmes (HiGHS): the reference for ways in.
 pub(crate) const PROGRAMME_SOLVER: PythonTool = PythonTool { name: "highspy", version: "1.16.0" };
 
+/// Finds minimum cuts: the reference for making dead.
+pub(crate) const NETWORKS: PythonTool = PythonTool { name: "networkx", version: "3.6.1" };
+
 /// Opens workbooks: the independent reader of tables.
 pub(crate) const WORKBOOK_READER: PythonTool = PythonTool { name: "openpyxl", version: "3.1.5" };
 
@@ -47,6 +50,7 @@ pub(crate) fn install() -> Result<()> {
     debian_packages()?;
     python_tool(SCHEMA_VALIDATOR)?;
     python_tool(PROGRAMME_SOLVER)?;
+    python_tool(NETWORKS)?;
     python_tool(WORKBOOK_READER)?;
     python_tool(PICTURE_READER)?;
     Ok(())

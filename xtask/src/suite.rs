@@ -13,7 +13,7 @@ use crate::files::root;
 use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
 use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
 use crate::shell::{Steps, cargo, run};
-use crate::{packs, trial, ways};
+use crate::{cuts, packs, trial, ways};
 
 /// Runs all steps and stops at the first that fails.
 pub(crate) fn test() -> Result<()> {
@@ -32,6 +32,7 @@ pub(crate) fn test() -> Result<()> {
     steps.step("generated files", generated::check)?;
     steps.step("records against their schema", validate)?;
     steps.step("ways in against a general solver", ways::compare)?;
+    steps.step("openings against minimum cuts", cuts::compare)?;
     steps.step("packs read by others", packs::read_by_others)?;
     steps.step("a few cases of the trial", trial::quick)?;
     println!("all steps passed");

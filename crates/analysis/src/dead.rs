@@ -147,7 +147,7 @@ fn in_order(vehicle: &Vehicle, network: &Network, asked: &Asked, answer: &Answer
             let row = network.graph.get(*link);
             sunny[network.graph.index(row.a)] || sunny[network.graph.index(row.b)]
         });
-        let early = on_sun_side && act.sort > Sort::Outside;
+        let early = on_sun_side && (Sort::Switch..=Sort::Plug).contains(&act.sort);
         (if early { Sort::Outside } else { act.sort }, early, act.sort, action)
     };
     let mut order = answer.chosen.clone();

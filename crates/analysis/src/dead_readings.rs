@@ -18,6 +18,9 @@ use crate::dead::Plan;
 /// Full daylight (IEC 60904-3, from memory).
 const DAYLIGHT_W_PER_M2: f64 = 1000.0;
 
+/// Most sources named beside an expected reading.
+const MOST_NAMES: usize = 3;
+
 /// Where the probes go: a stud, and its return.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Probe {
@@ -75,9 +78,34 @@ impl<'p> Meter<'p> {
             (Some(volt), true) if volt.abs() >= dead_v => {
                 Expected { words: Volt::from_si(volt).to_string(), volt: Some(volt) }
             }
-            (_, true) => Expected { words: "may be live, no figure".to_owned(), volt: None },
+            // The sums see nothing, but nothing rules it out.
+            (_, true) => {
+                let from = self.sources_at(stud, done);
+                Expected { words: format!("{below}, or live from {from}"), volt: None }
+            }
             (_, false) => Expected { words: below, volt: Some(0.0) },
         }
+    }
+
+    /// Up to three sources that may come to a stud, the others counted.
+    fn sources_at(&self, stud: Point, done: usize) -> String {
+        let plan = self.plan;
+        let at = plan.network.graph.index(stud);
+        let mut names: Vec<String> = Vec::new();
+        for (start, source) in plan.asked.sources.iter().enumerate() {
+            let Some(source) = source.filter(|_| plan.asked.net.starts[start].fed_by.is_empty())
+            else {
+                continue;
+            };
+            let name = plan.name(source);
+            if !names.contains(&name) && plan.energised_by(start, &plan.order[..done])[at] {
+                names.push(name);
+            }
+        }
+        let more = names.len().saturating_sub(MOST_NAMES);
+        names.truncate(MOST_NAMES);
+        let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+        format!("{}{more}", names.join(", "))
     }
 
     fn on_mains(&self, probe: &Probe, done: usize) -> Expected {

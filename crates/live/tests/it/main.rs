@@ -1,6 +1,7 @@
 //! The live map against small vehicles worked out by hand, and against a second way of finding the
 //! same answer.
 
+mod kinds;
 mod mains;
 mod oracle;
 mod random;
