@@ -133,7 +133,7 @@ impl Plan<'_> {
     fn action(&self, action: usize, place: usize, meter: &Meter<'_>) -> DeadStep {
         let act = self.act(action);
         let device = &self.vehicle().devices[act.device];
-        let (signal, hazard) = self.hazard(action, act);
+        let (signal, hazard) = Self::hazard(act);
         let mut step = DeadStep {
             key: self.key(act),
             kind: "open".to_owned(),
@@ -238,8 +238,7 @@ impl Plan<'_> {
         )
     }
 
-    fn hazard(&self, action: usize, act: &Act) -> (&'static str, String) {
-        let live = self.answer.live_work.contains(&action);
+    fn hazard(act: &Act) -> (&'static str, String) {
         let words = match act.sort {
             Sort::Engine => (
                 CAUTION,
@@ -267,10 +266,6 @@ impl Plan<'_> {
             Sort::BatteryMinus => (
                 WARNING,
                 "A spanner from the post to metal or to the other post: thousands of ampere, burns, bursting. Minus first, so that the spanner cannot close the circuit over the body.",
-            ),
-            Sort::BoltedFuse | Sort::Lug if live => (
-                DANGER,
-                "LIVE WORK: no switch, fuse or plug recorded can make this metal dead first. One insulated tool, one lug at a time, everything beside it covered; else leave it to people equipped for it.",
             ),
             Sort::BoltedFuse | Sort::Lug => (
                 WARNING,

@@ -70,10 +70,13 @@ impl Plan<'_> {
             ),
             Role::Battery => (
                 "WARNING",
-                format!("{label}: nobody can get at a switch, a fuse or its posts"),
+                format!(
+                    "{label}: nothing recorded opens between it and the area without work on live \
+                     metal, or nobody can get there"
+                ),
                 owned(&[
-                    "find a way in to its posts first: write what hides them",
-                    "else treat the area as live: one conductor at a time, each lug insulated and restrained before the next",
+                    "find a way to its minus post, or a switch or fuse: write what hides them",
+                    "else treat the area as live: one insulated tool, one lug at a time, each insulated and restrained before the next; or people equipped for live work",
                 ]),
             ),
             _ => (

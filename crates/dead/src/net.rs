@@ -36,10 +36,11 @@ pub struct Start {
 /// How an action touches what it opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Touch {
-    /// A handle, a plug, a fuse by its body: no bare metal.
+    /// A handle, a plug, a fuse by its body, or the minus post of a battery, which nothing else makes
+    /// dead.
     Covered,
-    /// Bare metal is worked on: a lug, a bolted fuse. Where covered actions can make it dead, they come
-    /// first.
+    /// Bare metal is worked on: a lug, a bolted fuse. Only once covered actions have made it dead; where
+    /// they cannot, it is not done.
     Bare,
 }
 

@@ -8,8 +8,8 @@
 //! cheapest. Planning is done by `access`, for which an action is one more thing to take out: so parts
 //! that several actions need out are paid for once.
 //!
-//! Where covered actions could make a lug dead, the lug may only be chosen together with actions that
-//! do: such demands are found the same way. Knows no vehicle.
+//! A lug may only be chosen together with covered actions that make it dead: such demands are found the
+//! same way. A lug that no covered action makes dead is not offered. Knows no vehicle.
 
 use access::{
     Breakage, Costing, Damage, Effort, NoPlan, Part, PartIdx, Plan, Presence, Problem, Proof,
@@ -42,7 +42,7 @@ pub struct Answer {
     pub stay_live: Vec<usize>,
     /// Poles that feed them.
     pub left: Vec<usize>,
-    /// Chosen actions on bare metal that nothing covered could make dead before.
+    /// Actions left out because they would be work on live metal: nothing covered makes it dead.
     pub live_work: Vec<usize>,
     /// Actions left out because nobody can get there.
     pub out_of_reach: Vec<usize>,
@@ -86,7 +86,13 @@ pub fn cheapest(net: &Net, ground: &Ground<'_>) -> Result<Answer, NoAnswer> {
         .map(|action| action.reach.iter().any(|set| !set.iter().any(stays)))
         .collect();
     let spread = Spread::new(net);
-    Search { net, ground, spread, usable, areas: Vec::new(), demands: Vec::new() }.run()
+    let mut search = Search { net, ground, spread, usable, areas: Vec::new(), demands: Vec::new() };
+    let live: Vec<usize> = (0..net.actions.len()).filter(|a| search.would_be_live(*a)).collect();
+    let out_of_reach = (0..search.usable.len()).filter(|a| !search.usable[*a]).collect();
+    live.iter().for_each(|action| search.usable[*action] = false);
+    let mut answer = search.run()?;
+    (answer.live_work, answer.out_of_reach) = (live, out_of_reach);
+    Ok(answer)
 }
 
 /// A demand that every plan that works fulfils: one of these actions, or not the action `unless`.
@@ -188,9 +194,6 @@ impl Search<'_> {
             (0..chosen.len()).filter(|a| chosen[*a] && !self.is_covered(*a)).collect();
         let mut any = false;
         for lug in bare {
-            if self.must_be_live(lug) {
-                continue;
-            }
             if let Some(path) = self.comes_to(lug, chosen) {
                 self.demands.push(Demand { one_of: path.stopped_by, unless: Some(lug) });
                 any = true;
@@ -211,9 +214,9 @@ impl Search<'_> {
         self.spread.path(&done, &self.net.actions[lug].at, covered)
     }
 
-    /// No covered action makes it dead.
-    fn must_be_live(&self, lug: usize) -> bool {
-        self.comes_to(lug, &self.usable).is_some()
+    /// Bare metal that no covered action makes dead.
+    fn would_be_live(&self, action: usize) -> bool {
+        !self.is_covered(action) && self.comes_to(action, &self.usable).is_some()
     }
 
     /// The cheapest plan for the demands so far.
@@ -240,13 +243,12 @@ impl Search<'_> {
         rounds: usize,
     ) -> Answer {
         let chosen: Vec<usize> = (0..chosen.len()).filter(|action| chosen[*action]).collect();
-        let live = |a: &usize| !self.is_covered(*a) && self.must_be_live(*a);
         Answer {
-            live_work: chosen.iter().copied().filter(live).collect(),
+            live_work: Vec::new(),
+            out_of_reach: Vec::new(),
             chosen,
             stay_live,
             left,
-            out_of_reach: (0..self.usable.len()).filter(|a| !self.usable[*a]).collect(),
             cost_minor: plan.cost_minor,
             least_minor: plan.least_minor,
             proof: plan.proof,

@@ -248,11 +248,10 @@ impl Asking<'_> {
             }
         }
         for ((sort, device), starts) in stops {
-            let touch = if sort == Sort::BatteryMinus { Touch::Bare } else { Touch::Covered };
             let lugs = if sort == Sort::BatteryMinus { self.lugs_on_minus(device) } else { 1 };
             let act = Act { sources: vec![device], ..act(sort, device, Vec::new()) };
             let row = self.row(sort);
-            self.add(act, touch, row, lugs as f64);
+            self.add(act, Touch::Covered, row, lugs as f64);
             if let Some(action) = self.asked.net.actions.last_mut() {
                 action.stops = starts;
                 action.at.clear();

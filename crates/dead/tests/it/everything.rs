@@ -86,7 +86,7 @@ fn own_cost(net: &Net, done: u32) -> f64 {
     minutes.sum::<f64>() * MINUTE
 }
 
-/// Every bare action of the set is dead by the covered ones of the set, if covered ones can do it.
+/// Every bare action of the set is made dead by the covered ones of the set.
 fn lugs_are_dead(net: &Net, done: u32, covered: u32) -> bool {
     let none = vec![false; net.starts.len()];
     let touched = |a: usize, done: u32| {
@@ -94,7 +94,15 @@ fn lugs_are_dead(net: &Net, done: u32, covered: u32) -> bool {
         net.actions[a].at.iter().any(|p| points[*p])
     };
     let mut bare = (0..net.actions.len()).filter(|a| (done & !covered) & (1 << a) != 0);
-    bare.all(|a| touched(a, covered) || !touched(a, done & covered))
+    bare.all(|a| !touched(a, done & covered))
+}
+
+/// Covered actions, and the bare ones that all covered ones together make dead.
+fn offered(net: &Net, covered: u32) -> u32 {
+    let none = vec![false; net.starts.len()];
+    let points = energised(net, covered, &none);
+    let dead = |a: &usize| !net.actions[*a].at.iter().any(|p| points[*p]);
+    (0..net.actions.len()).filter(|a| covered & (1 << a) != 0 || dead(a)).map(|a| 1 << a).sum()
 }
 
 #[test]
@@ -109,7 +117,11 @@ fn nothing_that_works_is_cheaper_in_1000_random_questions() {
             Ground { problem: &parts, costing: &costing, also: &[], effort: Effort::USUAL };
         let answer = cheapest(&net, &ground).expect("the question is sound");
 
-        let all = (1_u32 << net.actions.len()) - 1;
+        let covered: u32 = (0..net.actions.len())
+            .filter(|a| net.actions[*a].touch == Touch::Covered)
+            .map(|a| 1 << a)
+            .sum();
+        let all = offered(&net, covered);
         let primary = |s: usize| net.starts[s].fed_by.is_empty();
         let alone = |s: usize| -> Vec<bool> {
             (0..net.starts.len()).map(|other| other != s && primary(other)).collect()
@@ -136,16 +148,14 @@ fn nothing_that_works_is_cheaper_in_1000_random_questions() {
             })
             .collect();
 
-        let covered: u32 = (0..net.actions.len())
-            .filter(|a| net.actions[*a].touch == Touch::Covered)
-            .map(|a| 1 << a)
-            .sum();
         let works = |done: u32| {
             lugs_are_dead(&net, done, covered)
                 && demanded.iter().all(|(s, area)| !reaches(&net, area, done, &alone(*s)))
         };
-        let mut sets: Vec<(f64, u32)> =
-            (0..=all).map(|done| (own_cost(&net, done), done)).collect();
+        let mut sets: Vec<(f64, u32)> = (0..=all)
+            .filter(|done| done & !all == 0)
+            .map(|done| (own_cost(&net, done), done))
+            .collect();
         sets.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut best = f64::INFINITY;
         for (own, done) in sets {
