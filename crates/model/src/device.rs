@@ -163,11 +163,8 @@ impl Role {
             Role::PowerLoad => &[A::Power, A::CutOut, A::Restart, A::Capacitance, A::Mass],
             Role::HeatingLoad | Role::LampLoad => &[A::Power],
             Role::MotorLoad => &[A::Armature, A::BackEmf],
-            Role::Diode
-            | Role::FuseBox
-            | Role::Junction
-            | Role::ShoreInlet
-            | Role::OutsideSource => &[],
+            Role::Diode | Role::FuseBox | Role::Junction => &[],
+            Role::ShoreInlet | Role::OutsideSource => &[],
             Role::Other => &[A::Wait],
             Role::Generator => &[A::Power],
             Role::AcBreaker => &[A::Rated, A::Residual],

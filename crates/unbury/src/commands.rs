@@ -17,7 +17,7 @@ use crate::{dead, demo, drawings, find, keep, pack, report, show, steps};
 const MAX_FILE_BYTES: u64 = 64 << 20;
 
 pub(crate) fn run(arguments: &Arguments) -> Result<End> {
-    let mut page = Page::standard(arguments.color);
+    let (mut page, json) = (Page::standard(arguments.color), arguments.json);
     match &arguments.command {
         Command::Demo { out, print_only, listen } => {
             let served = (!*print_only && !arguments.json).then_some(*listen);
@@ -44,7 +44,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             live(&mut page, record, arguments.json, state.as_deref(), wire.as_deref())
         }
         Command::Dead { record, area, read, out } => {
-            dead::plan(&mut page, record, arguments.json, (area, read, out))
+            dead::plan(&mut page, record, json, (area, read, out))
         }
         Command::Ac { record, state } => ac(&mut page, record, arguments.json, state.as_deref()),
         Command::FaultLevel { record, state, all } => {
@@ -56,9 +56,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
-        Command::Heat { record, state } => {
-            heat(&mut page, record, arguments.json, state.as_deref())
-        }
+        Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper } => {
             draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())
         }
@@ -73,9 +71,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
             let asked = find::Asked { about: about.as_deref(), out };
             find::find(&mut page, record, &asked, *write)
         }
-        Command::Trace { record, wire, out } => {
-            find::trace(&mut page, record, arguments.json, wire, out)
-        }
+        Command::Trace { record, wire, out } => find::trace(&mut page, record, json, wire, out),
         Command::Explain { check, list, markdown } => {
             explain(&mut page, check.as_deref(), *list, *markdown, arguments.json)
         }

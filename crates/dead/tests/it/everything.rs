@@ -105,84 +105,117 @@ fn offered(net: &Net, covered: u32) -> u32 {
     (0..net.actions.len()).filter(|a| covered & (1 << a) != 0 || dead(a)).map(|a| 1 << a).sum()
 }
 
-#[test]
-fn nothing_that_works_is_cheaper_in_1000_random_questions() {
-    let (mut with_plan, mut left, mut with_lugs, mut empty) = (0, 0, 0, 0);
-    for seed in 0..1_000 {
+/// A question looked at by brute force.
+struct Tried {
+    net: Net,
+    parts: Problem,
+    covered: u32,
+    /// Everything that is offered, done.
+    all: u32,
+    none: Vec<bool>,
+}
+
+impl Tried {
+    fn new(seed: u64) -> Tried {
         let mut rng = Rng::with_seed(seed);
         let parts = problem(&mut rng, PARTS);
         let net = net(&mut rng, PARTS);
-        let costing = costing();
-        let ground =
-            Ground { problem: &parts, costing: &costing, also: &[], effort: Effort::USUAL };
-        let answer = cheapest(&net, &ground).expect("the question is sound");
+        let is_covered = |a: &usize| net.actions[*a].touch == Touch::Covered;
+        let covered = (0..net.actions.len()).filter(is_covered).map(|a| 1_u32 << a).sum();
+        let (all, none) = (offered(&net, covered), vec![false; net.starts.len()]);
+        Tried { net, parts, covered, all, none }
+    }
 
-        let covered: u32 = (0..net.actions.len())
-            .filter(|a| net.actions[*a].touch == Touch::Covered)
-            .map(|a| 1 << a)
-            .sum();
-        let all = offered(&net, covered);
-        let primary = |s: usize| net.starts[s].fed_by.is_empty();
-        let alone = |s: usize| -> Vec<bool> {
-            (0..net.starts.len()).map(|other| other != s && primary(other)).collect()
-        };
-        let cannot: Vec<usize> = (0..net.starts.len())
-            .filter(|s| primary(*s) && reaches(&net, &net.area, all, &alone(*s)))
-            .collect();
-        let mut told = answer.left.clone();
-        told.sort_unstable();
-        assert_eq!(told, cannot, "seed {seed}: poles nothing can separate");
+    /// Poles that feed by themselves.
+    fn primary(&self) -> Vec<usize> {
+        (0..self.net.starts.len()).filter(|s| self.net.starts[*s].fed_by.is_empty()).collect()
+    }
 
-        let none = vec![false; net.starts.len()];
-        let always = energised(&net, all, &none);
-        let mut stay: Vec<usize> =
-            net.area.iter().copied().filter(|point| always[*point]).collect();
+    /// All other poles that feed by themselves, left out.
+    fn alone(&self, start: usize) -> Vec<bool> {
+        let primary = self.primary();
+        (0..self.net.starts.len()).map(|other| other != start && primary.contains(&other)).collect()
+    }
+
+    /// Poles that nothing keeps from the whole area.
+    fn cannot(&self) -> Vec<usize> {
+        let reaches = |s: &usize| reaches(&self.net, &self.net.area, self.all, &self.alone(*s));
+        self.primary().into_iter().filter(reaches).collect()
+    }
+
+    /// Points of the area that nothing makes dead.
+    fn stay(&self) -> Vec<usize> {
+        let always = energised(&self.net, self.all, &self.none);
+        let area = self.net.area.iter().copied();
+        let mut stay: Vec<usize> = area.filter(|point| always[*point]).collect();
         stay.sort_unstable();
-        assert_eq!(answer.stay_live, stay, "seed {seed}: points nothing makes dead");
-        // Each pole that can be kept from a point of the area has to be.
-        let demanded: Vec<(usize, Vec<usize>)> = (0..net.starts.len())
-            .filter(|s| primary(*s))
-            .map(|s| {
-                let reached = energised(&net, all, &alone(s));
-                (s, net.area.iter().copied().filter(|point| !reached[*point]).collect())
-            })
-            .collect();
+        stay
+    }
 
-        let works = |done: u32| {
-            lugs_are_dead(&net, done, covered)
-                && demanded.iter().all(|(s, area)| !reaches(&net, area, done, &alone(*s)))
+    /// By pole, the points of the area it can be kept from, and so has to be.
+    fn demanded(&self) -> Vec<(Vec<bool>, Vec<usize>)> {
+        let demanded = |s: usize| {
+            let alone = self.alone(s);
+            let reached = energised(&self.net, self.all, &alone);
+            let area = self.net.area.iter().copied();
+            (alone, area.filter(|point| !reached[*point]).collect())
         };
-        let mut sets: Vec<(f64, u32)> = (0..=all)
-            .filter(|done| done & !all == 0)
-            .map(|done| (own_cost(&net, done), done))
-            .collect();
+        self.primary().into_iter().map(demanded).collect()
+    }
+
+    fn works(&self, done: u32, demanded: &[(Vec<bool>, Vec<usize>)]) -> bool {
+        lugs_are_dead(&self.net, done, self.covered)
+            && demanded.iter().all(|(alone, area)| !reaches(&self.net, area, done, alone))
+    }
+
+    /// The least cost of a set that works, every set tried.
+    fn least(&self, demanded: &[(Vec<bool>, Vec<usize>)]) -> f64 {
+        let offered = (0..=self.all).filter(|done| done & !self.all == 0);
+        let mut sets: Vec<(f64, u32)> =
+            offered.map(|done| (own_cost(&self.net, done), done)).collect();
         sets.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut best = f64::INFINITY;
         for (own, done) in sets {
             if own >= best {
                 break;
             }
-            let cost = own + least_access(&net, &parts, done);
-            if cost < best && works(done) {
+            let cost = own + least_access(&self.net, &self.parts, done);
+            if cost < best && self.works(done, demanded) {
                 best = cost;
             }
         }
+        best
+    }
+}
+
+#[test]
+fn nothing_that_works_is_cheaper_in_1000_random_questions() {
+    let (mut with_plan, mut left, mut with_lugs, mut empty) = (0, 0, 0, 0);
+    for seed in 0..1_000 {
+        let tried = Tried::new(seed);
+        let costing = costing();
+        let (problem, effort) = (&tried.parts, Effort::USUAL);
+        let ground = Ground { problem, costing: &costing, also: &[], effort };
+        let answer = cheapest(&tried.net, &ground).expect("the question is sound");
+
+        let mut told = answer.left.clone();
+        told.sort_unstable();
+        assert_eq!(told, tried.cannot(), "seed {seed}: poles nothing can separate");
+        assert_eq!(answer.stay_live, tried.stay(), "seed {seed}: points nothing makes dead");
+        let demanded = tried.demanded();
+        let least = tried.least(&demanded);
+        let (cost, chosen) = (answer.cost_minor, &answer.chosen);
         assert!(
-            (answer.cost_minor - best).abs() < 1e-6,
-            "seed {seed}: planned {} for {:?}, but {best} works",
-            answer.cost_minor,
-            answer.chosen
+            (cost - least).abs() < 1e-6,
+            "seed {seed}: planned {cost} for {chosen:?}, but {least} works"
         );
         assert_eq!(answer.proof, access::Proof::Optimal, "seed {seed}");
-        let chosen: u32 = answer.chosen.iter().map(|a| 1 << a).sum();
-        assert!(works(chosen), "seed {seed}: {:?} does not work", answer.chosen);
-        let lugs = chosen & !covered != 0;
-        (with_plan, left, with_lugs, empty) = (
-            with_plan + u32::from(chosen != 0),
-            left + u32::from(!cannot.is_empty()),
-            with_lugs + u32::from(lugs),
-            empty + u32::from(chosen == 0),
-        );
+        let chosen: u32 = chosen.iter().map(|a| 1 << a).sum();
+        assert!(tried.works(chosen, &demanded), "seed {seed}: the plan does not work");
+        with_plan += u32::from(chosen != 0);
+        left += u32::from(!told.is_empty());
+        with_lugs += u32::from(chosen & !tried.covered != 0);
+        empty += u32::from(chosen == 0);
     }
     // Each sort of answer must have had its share, or the comparison says little.
     assert!(
