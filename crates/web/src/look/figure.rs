@@ -9,7 +9,7 @@ pub(crate) fn drawing(address: &str, title: &str, others: &[(String, String)]) -
         figure data-drawing-src=(address) {
             @if others.len() > 1 {
                 div class="buttons" { @for (other, words) in others {
-                    a class="button" href=(other) data-show=(other) aria-pressed=((other == address).to_string()) { (words) }
+                    a class="button" role="button" href=(other) data-show=(other) aria-pressed=((other == address).to_string()) { (words) }
                 } }
             }
             div class="stage" { noscript { img src=(address) alt=(title); } }

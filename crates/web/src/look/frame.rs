@@ -119,8 +119,8 @@ fn live_now(case: &Opened) -> Markup {
     html! { @if !certain.is_empty() {
         div class="live" id="live" data-part { div class="live-in" {
             (crate::look::finding::sign("WARNING"))
-            span { "Still live with everything switched off: " b { (certain.join(", ")) } }
-            a class="in" href=(Station::Dead.address(&case.id)) { "what to do" }
+            " Still live with everything switched off: " b { (certain.join(", ")) } " "
+            a href=(Station::Dead.address(&case.id)) { "what to do" }
         } }
     } }
 }

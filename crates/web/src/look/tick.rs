@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::look::form;
+use crate::look::{form, moment};
 use crate::serve::Opened;
 
 /// A step to tick.
@@ -26,7 +26,7 @@ pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
     let ticked = case.ticked(of.list, of.step).filter(|tick| tick.done);
     html! {
         div data-step=(of.step) { @if let Some(tick) = ticked {
-            p class="small" { b { "Done" } ", " (tick.said.who) " " (tick.said.at)
+            p class="small" { b { "Done" } ", " (moment::said(&tick.said))
                 @if let Some(reading) = &tick.reading { ": " span class="fig" { (reading) } } }
         } }
         (form::change_line(&case.id, "tick", of.back, &html! {

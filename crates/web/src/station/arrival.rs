@@ -5,8 +5,7 @@ use analysis::{ArrivalView, SymptomView};
 use maud::{Markup, html};
 
 use crate::look::finding::sheet_address;
-use crate::look::form;
-use crate::look::photo;
+use crate::look::{form, moment, photo};
 use crate::serve::Opened;
 use crate::station::{Station, triage, way_in};
 
@@ -73,9 +72,9 @@ fn is_weighed(symptom: &SymptomView) -> bool {
 fn resume(case: &Opened) -> Markup {
     let ticked = case.kept.ticks.iter().rev().find(|tick| tick.done);
     let note = case.kept.notes.last();
-    html! { @if let Some(last) = &case.kept.last {
+    html! { @if let Some(last) = case.kept.last.as_ref().filter(|last| last.seq > 1) {
         section class="card big" aria-label="Go on where you were" {
-            header { h2 { "Go on" } span class="quiet small" { "entry " span class="fig" { (last.seq) } ", " (last.who) ", " (last.at) } }
+            header { h2 { "Go on" } span class="quiet small" { "entry " span class="fig" { (last.seq) } ", " (moment::said(last)) } }
             @if let Some(tick) = ticked {
                 p { "Last step done: " b { (tick.step) } " (" (tick.list) ")" }
                 p { a class="button" href=(station_of(&tick.list).address(&case.id)) { "There" } }
@@ -145,7 +144,7 @@ fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
             } }
             h3 { "How it began" }
             div class="buttons" { @for (answer, given) in &view.answers {
-                @if *given { span class="button main" aria-label={ (answer) ": answered" } { (answer) } }
+                @if *given { span class="button main" { (answer) span class="out" { ", answered" } } }
                 @else { (form::change_line(&case.id, "line", &here(case, "symptoms"), &html! {
                     (form::hidden("section", "history"))
                     (form::hidden("template", &format!("answers = [\"{answer}\"]")))
@@ -214,7 +213,7 @@ fn authority(case: &Opened) -> Markup {
                     (given.authority.by)
                     @if let Some(how) = &given.authority.how { ", " (how) }
                     @if let Some(most) = &given.authority.up_to { ", up to " (most) }
-                    "; written down by " (given.said.who) " " (given.said.at)
+                    "; written down by " (moment::said(&given.said))
                 }
             } } }
             (authority_form(case, &here(case, "authority"), &["open panels and furniture as needed", "break what has to be broken, up to", "search for the fault, up to"]))

@@ -8,6 +8,7 @@ use store::{CaseRow, Who};
 
 use crate::look::form::{self, Fields};
 use crate::look::frame::{self, Frame};
+use crate::look::moment;
 use crate::look::viewer::Viewer;
 use crate::serve::AppState;
 use crate::station::{Station, starters};
@@ -51,10 +52,10 @@ fn resume(case: &CaseRow) -> Markup {
 }
 
 fn changed(case: &CaseRow) -> String {
-    match (case.changed.get(..16), case.changed_by.as_str()) {
-        (Some(at), "") => at.replace('T', " "),
-        (Some(at), who) => format!("{}, {who}", at.replace('T', " ")),
-        (None, _) => format!("entry {}", case.head),
+    match (moment::moment(&case.changed), case.changed_by.as_str()) {
+        (at, "") if at.is_empty() => format!("entry {}", case.head),
+        (at, "") => at,
+        (at, who) => format!("{at}, {who}"),
     }
 }
 

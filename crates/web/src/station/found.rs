@@ -153,7 +153,7 @@ fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
                     details class="fold" open[wanted.is_some()] { summary { (title) " (" (of.len()) ")" } div {
                         ul class="rows" { @for (_, name, label) in of { li {
                             a class="row" href=(sheet_address(&case.id, name)) {
-                                span { b class="fig" { (name) } " " span class="quiet" { (label) } }
+                                span { b class="fig" { (name) } " " span class="quiet" { (label) } (wire_facts(review, sort, name)) }
                                 span class="pair" { @for (_, of) in beside.get(name.as_str()).into_iter().flatten() { (sign(&of.signal)) } }
                             }
                         } } }
@@ -162,6 +162,14 @@ fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
             }
         }
     }
+}
+
+/// Size, length and make of a wire, with how they are known.
+fn wire_facts(review: &Review, sort: &str, name: &str) -> Markup {
+    let wire = review.wires.iter().find(|wire| sort == "wire" && wire.name == name);
+    html! { @if let Some(wire) = wire {
+        br; span class="fig small" { (wire.size) " · " (wire.length) @if !wire.make.is_empty() { " · " (wire.make) } }
+    } }
 }
 
 fn whole_text(case: &Opened) -> Markup {
@@ -188,12 +196,24 @@ pub(crate) async fn drawing(
         let name = file.strip_suffix(".svg").unwrap_or_default();
         match drawn(case, name, &Fields(asked)) {
             Some(picture) => {
-                ([(header::CONTENT_TYPE, "image/svg+xml")], picture.svg).into_response()
+                let svg = without_rules(&picture.svg);
+                ([(header::CONTENT_TYPE, "image/svg+xml")], svg).into_response()
             }
             None => StatusCode::NOT_FOUND.into_response(),
         }
     })
     .await
+}
+
+/// A drawing without its style rules: those of the page say the same (`assets/unbury.css`), and a page
+/// lets no rule in that is not in its style sheet.
+fn without_rules(svg: &str) -> String {
+    match (svg.find("<style>"), svg.find("</style>")) {
+        (Some(start), Some(end)) if start < end => {
+            format!("{}{}", &svg[..start], &svg[end + "</style>".len()..])
+        }
+        _ => svg.to_owned(),
+    }
 }
 
 /// The drawing of a name; only what it needs is computed.

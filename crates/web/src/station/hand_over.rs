@@ -10,6 +10,7 @@ use pack::{Day, Options, Paper, PhotoFound, Request};
 use crate::look::finding::{access, sheet_address};
 use crate::look::form::Fields;
 use crate::look::frame::{self, Frame};
+use crate::look::moment;
 use crate::look::viewer::Viewer;
 use crate::serve::{AppState, Opened};
 use crate::station::{Station, arrival, of_case, open};
@@ -28,7 +29,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
             @if case.kept.authorities.is_empty() { p { "Nothing is recorded." } }
             ul class="rows" { @for given in &case.kept.authorities { li {
                 span { @if given.authority.given { b { "Yes: " } } @else { b { "Declined: " } } (given.authority.to) }
-                span class="quiet small" { (given.authority.by) ", " (given.said.at) }
+                span class="quiet small" { (given.authority.by) ", " (moment::moment(&given.said.at)) }
             } } }
             (arrival::authority_form(case, &Station::HandOver.address(&case.id), &["the report is handed over", "drive on with what is declined"]))
         }

@@ -6,9 +6,9 @@ use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use store::{Change, Conflict, Entry, Said};
 
-use crate::look::form;
 use crate::look::frame::{self, Frame};
 use crate::look::viewer::Viewer;
+use crate::look::{form, moment};
 use crate::serve::{AppState, Opened};
 use crate::station::of_case;
 
@@ -49,7 +49,7 @@ fn choice(case: &Opened, of: &Conflict, here: &str) -> Markup {
     let fields =
         html! { (form::hidden("entry", &of.entry)) (form::hidden("place", &of.place.to_string())) };
     let said = |said: Option<&Said>| match said {
-        Some(said) => format!("{}, {}", said.who, said.at),
+        Some(said) => moment::said(said),
         None => "from the first text".to_owned(),
     };
     html! {
@@ -81,7 +81,7 @@ fn journalled(case: &Opened, entries: &[Entry], here: &str) -> Markup {
                 span class="no small" { (entry.seq) }
                 div class="what" {
                     p { (words(&entry.change)) @if undone(&entry.id) { " " span class="tag" { "taken back" } } }
-                    p class="quiet small" { (entry.who) " · " (entry.device) " · " (entry.at) }
+                    p class="quiet small" { (entry.who) " · " (entry.device) " · " (moment::moment(&entry.at)) }
                     @if entry.seq > 1 && !undone(&entry.id) {
                         (form::change_line(&case.id, "undo", here, &html! { (form::hidden("entry", &entry.id)) button { "Take back" } }))
                     }

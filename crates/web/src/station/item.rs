@@ -9,8 +9,8 @@ use maud::{Markup, html};
 use crate::look::finding::{access, encoded, finding, sheet_address};
 use crate::look::form;
 use crate::look::frame::{self, Frame};
-use crate::look::photo;
 use crate::look::viewer::Viewer;
+use crate::look::{moment, photo};
 use crate::serve::{AppState, Opened};
 use crate::station::{Station, nothing, of_case};
 
@@ -228,14 +228,14 @@ fn notes(case: &Opened, item: &ItemView, here: &str) -> Markup {
         case.kept.said.iter().filter(|(path, _)| path.starts_with(&item.path)).collect();
     html! {
         section class="card" { header { h2 { "Notes" } span class="count" { (notes.len()) } }
-            ul class="rows" data-notes=(item.name) { @for note in notes { li { (note.words) span class="quiet small" { (note.said.who) ", " (note.said.at) } } } }
+            ul class="rows" data-notes=(item.name) { @for note in notes { li { (note.words) span class="quiet small" { (moment::said(&note.said)) } } } }
             (form::change(&case.id, "note", here, &html! {
                 (form::hidden("on", &item.name))
                 label { span class="out" { "Note" } textarea name="words" required {} }
                 button { "Add the note" }
             }))
             @if !said.is_empty() { details { summary class="small" { "Who said what" }
-                ul class="rows small" { @for (path, said) in said { li { span { span class="fig" { (path) } ": " (said.who) ", " (said.at) } } } }
+                ul class="rows small" { @for (path, said) in said { li { span { span class="fig" { (path) } ": " (moment::said(said)) } } } }
             } }
         }
     }
