@@ -231,8 +231,6 @@ fn in_state(
             What::Look(_) => {}
         }
     }
-    let places: Vec<ReadingPoints> = readings.iter().map(|reading| reading.1).collect();
-    benches.prepare(state, &places);
     let (healthy, nominal_v) = (benches.answer(state, &[]), benches.nominal_v());
     for (check, points, values) in readings {
         let own = spread(benches, state, points);

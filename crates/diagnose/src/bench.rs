@@ -48,6 +48,10 @@ const SPREAD: Spread = Spread {
     floating: 0.15,
 };
 
+/// Answers to pairs that a state keeps: some 1 kB each. Sizes of pairs are fitted to readings, so that
+/// most are asked for once only; when there are as many, all of them go.
+const PAIRS_KEPT: usize = 40_000;
+
 /// Below this share of its nominal voltage equipment is called weak; a source below this share of
 /// its limit that does not hold its voltage either. Estimates.
 const WEAK_SHARE: f64 = 0.88;
@@ -85,6 +89,32 @@ impl Answered {
     }
 }
 
+/// How much work an answer is worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Effort {
+    /// Updates of what is solved already.
+    Updates,
+    /// A full solve where updates cannot tell.
+    Full,
+}
+
+impl Effort {
+    /// `None`: the effort does not suffice. `Some(None)`: the changes do not fit the circuit.
+    fn settle(
+        self,
+        variants: &mut Variants,
+        changes: &[Change],
+    ) -> Option<Option<Outcome<Answer>>> {
+        match self {
+            Effort::Full => Some(variants.settle(changes).ok()),
+            Effort::Updates => match variants.settle_by_updates(changes) {
+                Ok(outcome) => outcome.map(Some),
+                Err(_) => Some(None),
+            },
+        }
+    }
+}
+
 /// A circuit laid out anew, because a setting cannot be changed in one that is there.
 struct Anew {
     network: Rc<Network>,
@@ -96,7 +126,12 @@ struct Bench {
     network: Rc<Network>,
     variants: Variants,
     anew: HashMap<(usize, u64), Option<Anew>>,
-    answers: HashMap<Vec<(usize, u64)>, Rc<Answered>>,
+    /// What was found, and with which effort; nothing: the effort did not suffice.
+    answers: HashMap<Vec<(usize, u64)>, (Option<Rc<Answered>>, Effort)>,
+    /// Pairs among the answers.
+    pairs: usize,
+    /// How readings follow the numbers of the circuit as written; found when first asked for.
+    slopes: Option<Slopes>,
     spreads: HashMap<ReadingPoints, (Vec<f64>, f64)>,
 }
 
@@ -138,6 +173,8 @@ impl<'v> Benches<'v> {
             variants,
             anew: HashMap::new(),
             answers: HashMap::new(),
+            pairs: 0,
+            slopes: None,
             spreads: HashMap::new(),
         });
         true
@@ -155,23 +192,52 @@ impl<'v> Benches<'v> {
     /// What the circuit of a state does with these suspects in it; `None` if the state is not on the
     /// bench.
     pub fn answer(&mut self, state: StateId, faults: &[Sized]) -> Option<Rc<Answered>> {
+        self.answered(state, faults, Effort::Full)
+    }
+
+    /// As [`Benches::answer`], but `None` too where the circuit would have to be solved in full:
+    /// for pairs, which are many.
+    pub(crate) fn answer_quickly(
+        &mut self,
+        state: StateId,
+        faults: &[Sized],
+    ) -> Option<Rc<Answered>> {
+        self.answered(state, faults, Effort::Updates)
+    }
+
+    fn answered(
+        &mut self,
+        state: StateId,
+        faults: &[Sized],
+        effort: Effort,
+    ) -> Option<Rc<Answered>> {
         let at = self.position(state)?;
         let key: Vec<(usize, u64)> = faults.iter().map(|(f, size)| (*f, size.to_bits())).collect();
-        if let Some(known) = self.benches[at].answers.get(&key) {
-            return Some(Rc::clone(known));
+        if let Some((known, took)) = self.benches[at].answers.get(&key)
+            && (known.is_some() || *took >= effort)
+        {
+            // What was found is the same whatever was asked before.
+            return known.clone().filter(|_| *took <= effort);
         }
-        let answered = Rc::new(self.solve(at, faults));
-        self.benches[at].answers.insert(key, Rc::clone(&answered));
-        Some(answered)
+        let answered = self.solve(at, faults, Effort::Updates).map(Rc::new);
+        let (answered, took) = match (answered, effort) {
+            (None, Effort::Full) => (self.solve(at, faults, Effort::Full).map(Rc::new), effort),
+            (answered, _) => (answered, Effort::Updates),
+        };
+        let bench = &mut self.benches[at];
+        if key.len() > 1 {
+            if bench.pairs >= PAIRS_KEPT {
+                bench.answers.retain(|known, _| known.len() < 2);
+                bench.pairs = 0;
+            }
+            bench.pairs += 1;
+        }
+        bench.answers.insert(key, (answered.clone(), took));
+        answered
     }
 
-    /// As [`Benches::answer`], without keeping it: for pairs, which are many.
-    pub fn answer_once(&mut self, state: StateId, faults: &[Sized]) -> Option<Rc<Answered>> {
-        let at = self.position(state)?;
-        Some(Rc::new(self.solve(at, faults)))
-    }
-
-    fn solve(&mut self, at: usize, faults: &[Sized]) -> Answered {
+    /// `None` where the effort does not suffice.
+    fn solve(&mut self, at: usize, faults: &[Sized], effort: Effort) -> Option<Answered> {
         let (vehicle, suspects) = (self.vehicle, self.suspects);
         let resets = |fault: &&Sized| suspects[fault.0].fault.needs_new_layout();
         let reset = faults.iter().find(resets).copied();
@@ -183,8 +249,8 @@ impl<'v> Benches<'v> {
         let bench = &mut self.benches[at];
         let Some(reset) = reset else {
             let changes = changes(&bench.network);
-            let outcome = bench.variants.settle(&changes).ok();
-            return Answered { outcome, anew: None };
+            let outcome = effort.settle(&mut bench.variants, &changes)?;
+            return Some(Answered { outcome, anew: None });
         };
         let (state, key) = (bench.state, (reset.0, reset.1.to_bits()));
         if !bench.anew.contains_key(&key) {
@@ -192,10 +258,10 @@ impl<'v> Benches<'v> {
             self.benches[at].anew.insert(key, anew);
         }
         let anew = self.benches[at].anew.get_mut(&key).and_then(Option::as_mut);
-        let Some(anew) = anew else { return Answered { outcome: None, anew: None } };
+        let Some(anew) = anew else { return Some(Answered { outcome: None, anew: None }) };
         let changes = changes(&anew.network);
-        let outcome = anew.variants.settle(&changes).ok();
-        Answered { outcome, anew: Some(Rc::clone(&anew.network)) }
+        let outcome = effort.settle(&mut anew.variants, &changes)?;
+        Some(Answered { outcome, anew: Some(Rc::clone(&anew.network)) })
     }
 
     fn laid_out_anew(&self, state: StateId, (suspect, size): Sized) -> Option<Anew> {
@@ -325,23 +391,12 @@ impl<'v> Benches<'v> {
     }
 
     fn spread(&mut self, state: StateId, points: ReadingPoints) -> (Vec<f64>, f64) {
-        self.prepare(state, &[points]);
-        let at = self.position(state);
-        let known = at.and_then(|at| self.benches[at].spreads.get(&points));
-        known.cloned().unwrap_or((Vec::new(), 0.0))
-    }
-
-    /// Works out the spreads of several readings of a state at once.
-    pub fn prepare(&mut self, state: StateId, places: &[ReadingPoints]) {
         let vehicle = self.vehicle;
-        let Some(at) = self.position(state) else { return };
-        let bench = &mut self.benches[at];
-        let wanted: Vec<ReadingPoints> =
-            places.iter().copied().filter(|p| !bench.spreads.contains_key(p)).collect();
-        if !wanted.is_empty() {
-            let found = spreads(vehicle, &bench.network, &wanted);
-            bench.spreads.extend(wanted.into_iter().zip(found));
-        }
+        let Some(at) = self.position(state) else { return (Vec::new(), 0.0) };
+        let Bench { network, slopes, spreads, .. } = &mut self.benches[at];
+        let found =
+            || slopes.get_or_insert_with(|| Slopes::of(network)).spread(vehicle, network, points);
+        spreads.entry(points).or_insert_with(found).clone()
     }
 }
 
@@ -395,28 +450,44 @@ fn usual_current(element: &Element, nominal_v: f64) -> f64 {
     }
 }
 
-/// First-order spreads of readings at the vehicle as written: batteries' rest voltages are shared
-/// parameters, in the order of the circuit's batteries; resistances and loads are a reading's own.
-fn spreads(vehicle: &Vehicle, network: &Network, places: &[ReadingPoints]) -> Vec<(Vec<f64>, f64)> {
-    let circuit = &network.circuit;
-    let batteries: Vec<BranchId> = circuit
-        .branches()
-        .filter(|(_, branch)| matches!(branch.element, Element::Battery { .. }))
-        .map(|(id, _)| id)
-        .collect();
-    let positions = match solve::settle(circuit) {
-        Outcome::Settled(point) => Some(point.guards),
-        Outcome::Hunts { between, .. } => Some(between[0].guards.clone()),
-        Outcome::Trouble(_) => None,
-    };
-    let mut at = positions.and_then(|at| sensitivity::Sensitivities::at(circuit, &at).ok());
-    let mut one = |points: ReadingPoints| {
-        let shown = network::reading::shown(vehicle, network, points)?;
-        let derivatives = at.as_mut()?.of(shown.reading)?;
-        Some(first_order(circuit, &batteries, &derivatives, shown.times, least(points)))
-    };
-    let none = |points| (vec![0.0; batteries.len()], least(points));
-    places.iter().map(|points| one(*points).unwrap_or_else(|| none(*points))).collect()
+/// How readings of the vehicle as written follow the numbers of its circuit.
+struct Slopes {
+    batteries: Vec<BranchId>,
+    at: Option<sensitivity::Sensitivities>,
+}
+
+impl Slopes {
+    fn of(network: &Network) -> Slopes {
+        let circuit = &network.circuit;
+        let is_battery = |branch: &&(BranchId, &circuit::Branch)| {
+            matches!(branch.1.element, Element::Battery { .. })
+        };
+        let batteries = circuit.branches().filter(|b| is_battery(&b)).map(|(id, _)| id).collect();
+        let positions = match solve::settle(circuit) {
+            Outcome::Settled(point) => Some(point.guards),
+            Outcome::Hunts { between, .. } => Some(between[0].guards.clone()),
+            Outcome::Trouble(_) => None,
+        };
+        let at = positions.and_then(|at| sensitivity::Sensitivities::at(circuit, &at).ok());
+        Slopes { batteries, at }
+    }
+
+    /// First-order spreads of a reading: batteries' rest voltages are shared parameters, in the order
+    /// of the circuit's batteries; resistances and loads are a reading's own.
+    fn spread(
+        &mut self,
+        vehicle: &Vehicle,
+        network: &Network,
+        points: ReadingPoints,
+    ) -> (Vec<f64>, f64) {
+        let mut of = || {
+            let shown = network::reading::shown(vehicle, network, points)?;
+            let derivatives = self.at.as_mut()?.of(shown.reading)?;
+            let least = least(points);
+            Some(first_order(&network.circuit, &self.batteries, &derivatives, shown.times, least))
+        };
+        of().unwrap_or_else(|| (vec![0.0; self.batteries.len()], least(points)))
+    }
 }
 
 fn least(points: ReadingPoints) -> f64 {

@@ -1,5 +1,7 @@
 //! How likely each suspect, and each pair of them, is after everything observed.
 
+use std::collections::HashMap;
+
 use catalog::Catalog;
 use model::Place;
 
@@ -18,6 +20,9 @@ const PARTNERS: usize = 30;
 const CLOSELY: usize = 40;
 /// Pairs that are solved, best first by what their singles do together; the others stay out.
 const PAIRS_SOLVED: usize = 400;
+/// Of these so many are solved in full where updates of a solved circuit do not suffice, the best
+/// first; the others stay out.
+const PAIRS_IN_FULL: usize = 6;
 /// Pairs whose sizes are fitted anew, each against the other.
 const PAIRS_FITTED: usize = 12;
 /// By so much (natural logarithm) an explanation has to be better than a simpler one, or it explains
@@ -207,16 +212,20 @@ fn pairs(
     let acting: Vec<&Weighed> = singles.iter().filter(acts).collect();
     let best = singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
     let mut together = Vec::new();
+    let alike = alike(&acting);
+    let mut weighed = HashMap::new();
     for (k, a) in acting.iter().take(PARTNERS).enumerate() {
-        for b in &acting[k + 1..] {
+        for (m, b) in acting.iter().enumerate().skip(k + 1) {
             let faults = [a.faults[0], b.faults[0]];
             let [first, other] = faults.map(|fault| &suspects[fault.0]);
             if first.place == other.place {
                 continue;
             }
             let log_prior = (2.0 * second * priors[faults[0].0] * priors[faults[1].0]).ln();
-            let sum = added(base, &a.predicted, &b.predicted);
-            let log = weigher.weigh(&sum, &[]).log_likelihood;
+            let log = *weighed.entry((alike[k], alike[m])).or_insert_with(|| {
+                let sum = added(base, &a.predicted, &b.predicted);
+                weigher.weigh(&sum, &[]).log_likelihood
+            });
             let single = a.log_likelihood.max(b.log_likelihood);
             if log > single + EXPLAINS_MORE {
                 together.push(Together { faults, log_prior, log: log_prior + log, single });
@@ -229,10 +238,21 @@ fn pairs(
     together.truncate(PAIRS_SOLVED);
     together.retain(|pair| pair.log > best - TOO_UNLIKELY);
     let occam = occam(suspects, singles);
-    let mut solved: Vec<Weighed> = together
-        .iter()
-        .map(|pair| solved(benches, weigher, &occam, pair.faults.to_vec(), pair.log_prior))
-        .collect();
+    let mut solved: Vec<Weighed> = Vec::with_capacity(together.len());
+    let mut in_full = 0;
+    for pair in &together {
+        let quick = weigher.predict_quickly(benches, &pair.faults);
+        let predicted = match quick {
+            Some(predicted) => predicted,
+            None if in_full < PAIRS_IN_FULL => {
+                in_full += 1;
+                weigher.predict(benches, &pair.faults)
+            }
+            None => continue,
+        };
+        let faults = pair.faults.to_vec();
+        solved.push(weighed_pair(weigher, &occam, faults, pair.log_prior, predicted));
+    }
     solved.sort_by(|a, b| b.log().total_cmp(&a.log()));
     for pair in solved.iter_mut().take(PAIRS_FITTED) {
         fit_sizes(benches, weigher, &occam, pair);
@@ -247,18 +267,24 @@ fn pairs(
     (solved, (looked_at, count))
 }
 
+/// For each single the first one that predicts the same: what hangs in one line cannot be told apart.
+fn alike(singles: &[&Weighed]) -> Vec<usize> {
+    let mut first = HashMap::new();
+    let of = |(at, single): (usize, &&Weighed)| *first.entry(single.predicted.key()).or_insert(at);
+    singles.iter().enumerate().map(of).collect()
+}
+
 fn key(pair: &Together) -> (usize, usize) {
     (pair.faults[0].0, pair.faults[1].0)
 }
 
-fn solved(
-    benches: &mut Benches<'_>,
+fn weighed_pair(
     weigher: &Weigher<'_>,
     occam: &[f64],
     faults: Vec<Sized>,
     log_prior: f64,
+    predicted: Predicted,
 ) -> Weighed {
-    let predicted = weigher.predict(benches, &faults);
     let evidence = weigher.weigh(&predicted, &[]);
     let log_likelihood =
         evidence.log_likelihood - faults.iter().map(|(at, _)| occam[*at]).sum::<f64>();
@@ -293,7 +319,8 @@ fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, occam: &[f64], pa
         for size in tried.collect::<Vec<_>>() {
             let mut faults = pair.faults.clone();
             faults[which].1 = size;
-            let other = solved(benches, weigher, occam, faults, pair.log_prior);
+            let Some(predicted) = weigher.predict_quickly(benches, &faults) else { continue };
+            let other = weighed_pair(weigher, occam, faults, pair.log_prior, predicted);
             if other.log_likelihood > pair.log_likelihood {
                 *pair = other;
             }

@@ -21,6 +21,14 @@ pub struct Predicted {
     floats: Vec<bool>,
 }
 
+impl Predicted {
+    /// The same for predictions that differ by no more than rounding.
+    pub(crate) fn key(&self) -> (Vec<Option<i64>>, Vec<Option<Shows>>, Vec<bool>) {
+        let rounded = |value: &Option<f64>| value.map(|value| (value / ROUNDING).round() as i64);
+        (self.readings.iter().map(rounded).collect(), self.shows.clone(), self.floats.clone())
+    }
+}
+
 /// Everything observed, ready to be held against predictions.
 pub(crate) struct Weigher<'s> {
     seen: &'s Observations,
@@ -52,7 +60,7 @@ impl<'s> Weigher<'s> {
         weigher
     }
 
-    /// What suspects predict; pairs are not kept on the bench.
+    /// What suspects predict.
     pub(crate) fn predict(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> Predicted {
         let mut predicted = Predicted {
             readings: vec![None; self.seen.taken.len()],
@@ -61,6 +69,17 @@ impl<'s> Weigher<'s> {
         };
         self.predict_states(benches, faults, &self.seen.states(), &mut predicted);
         predicted
+    }
+
+    /// The same; `None` where a circuit would have to be solved in full.
+    pub(crate) fn predict_quickly(
+        &self,
+        benches: &mut Benches<'_>,
+        faults: &[Sized],
+    ) -> Option<Predicted> {
+        let states = self.seen.states();
+        let is_quick = |state: &StateId| benches.answer_quickly(*state, faults).is_some();
+        states.iter().all(is_quick).then(|| self.predict(benches, faults))
     }
 
     /// Predicts anew what was observed in some of the states.
@@ -72,11 +91,7 @@ impl<'s> Weigher<'s> {
         predicted: &mut Predicted,
     ) {
         for state in states {
-            let answered = match faults.len() {
-                0 | 1 => benches.answer(*state, faults),
-                _ => benches.answer_once(*state, faults),
-            };
-            if let Some(answered) = answered {
+            if let Some(answered) = benches.answer(*state, faults) {
                 self.predict_in(benches, *state, &answered, predicted);
             }
         }

@@ -24,8 +24,8 @@ pub use spread::{Doubt, Method, NoSpread, Sampling, Spread, spread};
 const FLAT_SLOPE_S: f64 = 1e-12;
 
 /// A solved circuit that can be asked how its readings move.
-pub struct Sensitivities<'c> {
-    circuit: &'c Circuit,
+pub struct Sensitivities {
+    circuit: Circuit,
     system: System,
     x: Vec<f64>,
     tangent: Tangent,
@@ -37,12 +37,12 @@ pub struct Sensitivities<'c> {
 /// The derivatives of one reading: branch, number, and by how much the reading rises per unit.
 pub type Derivatives = Vec<(BranchId, Parameter, f64)>;
 
-impl<'c> Sensitivities<'c> {
+impl Sensitivities {
     /// Solves a circuit with its guards in given positions.
     ///
     /// # Errors
     /// [`Trouble`] where there is no operating point, as [`crate::operating_point`].
-    pub fn at(circuit: &'c Circuit, positions: &[bool]) -> Result<Sensitivities<'c>, Trouble> {
+    pub fn at(circuit: &Circuit, positions: &[bool]) -> Result<Sensitivities, Trouble> {
         validate::check(circuit)?;
         let (expected, given) = (circuit.guards().len(), positions.len());
         if expected != given {
@@ -56,6 +56,7 @@ impl<'c> Sensitivities<'c> {
         let mut factors = Factors::new(&system.pattern).ok_or_else(singular)?;
         factors.factor(&system.pattern, &tangent.matrix(&system)).ok_or_else(singular)?;
         let places = partial::places(circuit, &system, &setting);
+        let circuit = circuit.clone();
         Ok(Sensitivities { circuit, system, x, tangent, factors, places })
     }
 

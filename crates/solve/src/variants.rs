@@ -171,6 +171,31 @@ impl Variants {
         Ok(settle_by(&circuit, |positions| self.point(&edits, changes, positions)))
     }
 
+    /// As [`Variants::settle`], as long as updates suffice; `None` where any point on the way would
+    /// have to be solved in full, which takes a hundred times as long.
+    ///
+    /// # Errors
+    /// The change does not fit the circuit.
+    pub fn settle_by_updates(
+        &mut self,
+        changes: &[Change],
+    ) -> Result<Option<Outcome<Answer>>, BadChange> {
+        let edits = Edits::of(&self.circuit, changes)?;
+        let circuit = Rc::clone(&self.circuit);
+        let mut is_enough = true;
+        let outcome = settle_by(&circuit, |positions| {
+            let base = self.base(positions).ok_or(Why::NoBase);
+            let updated = base.and_then(|base| self.update(&base, &edits));
+            if let Ok(answer) = &updated {
+                self.counts.note(answer.how());
+            }
+            is_enough &= updated.is_ok();
+            // The trouble only ends the settling; it is not told.
+            updated.map_err(|_| Trouble::NoOperatingPoint { iterations: 0 })
+        });
+        Ok(is_enough.then_some(outcome))
+    }
+
     fn point(
         &mut self,
         edits: &Edits,

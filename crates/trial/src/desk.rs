@@ -3,6 +3,7 @@
 //! own, the same for every policy; only the choosing differs.
 
 use std::collections::VecDeque;
+use std::rc::Rc;
 
 use catalog::Method;
 use diagnose::{
@@ -41,7 +42,7 @@ pub struct Belief {
     /// What it rests on.
     pub seen: Observations,
     /// The program's ranking, without what was mended.
-    pub ranking: Ranking,
+    pub ranking: Rc<Ranking>,
     /// Hypotheses, likeliest first; their weights sum to one.
     pub hypotheses: Vec<Hypothesis>,
     /// Probability that a place is the cause or part of it, likeliest first.
@@ -129,7 +130,7 @@ impl<'v> Desk<'v> {
         hypotheses.retain(|hypothesis| hypothesis.weight > LEAST_WEIGHT);
         let total: f64 = hypotheses.iter().map(|h| h.weight).sum();
         hypotheses.iter_mut().for_each(|h| h.weight /= total.max(f64::MIN_POSITIVE));
-        Belief { seen: observations, ranking, hypotheses, places }
+        Belief { seen: observations, ranking: Rc::new(ranking), hypotheses, places }
     }
 
     /// A ranking without what was mended, its weights summing to one again.

@@ -40,7 +40,7 @@ const RECORDS: [&str; 4] = ["bracken", "dunlin", "plover", "tarn"];
 const INVENTED: [(u64, usize, usize); 5] =
     [(100, 30, 12), (101, 48, 24), (102, 70, 36), (103, 100, 48), (104, 150, 60)];
 /// Cases worked in one go; what the benches keep is dropped after them.
-const CHUNK: usize = 4;
+const CHUNK: usize = 12;
 /// Of these cases one in so many gives a small question for the exact plan.
 const SMALL_EVERY: usize = 5;
 

@@ -187,7 +187,7 @@ struct Edge {
 /// Names of the edges that the doubts may carry a voltage over.
 fn near_edges(at: &mut Sensitivities, positions: &[bool], doubts: &[Doubt]) -> Vec<String> {
     let mut near = Vec::new();
-    for edge in edges(at.circuit, positions) {
+    for edge in edges(&at.circuit, positions) {
         let Some(value) = at.value(edge.watches) else { continue };
         let Some(mut shares) = shares(at, edge.watches, doubts) else { continue };
         for (share, doubt) in shares.iter_mut().zip(doubts) {
