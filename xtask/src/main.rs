@@ -10,6 +10,7 @@
 )]
 
 mod bench;
+mod browser;
 mod cuts;
 mod files;
 mod generated;
@@ -35,6 +36,7 @@ usage: cargo xtask <chore>
   regenerate  write docs/schema and docs/checks anew from the program
   bench       measure speed and memory against their targets
   bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg
+  screenshots pictures of every page of the workshop app into target/screenshots, and the README's
   trial       find faults on paper in several ways; `--write` writes docs/trial.md and its figure;
               further: --seed N, --cases N, --jobs N, --tuning, --only VEHICLE, --fresh,
               --report (of the cases that are there), --tell";
@@ -48,6 +50,7 @@ fn main() -> ExitCode {
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),
         ["bench", "sizes"] => bench::sizes(),
+        ["screenshots"] => browser::screenshots(),
         ["trial", options @ ..] => trial::trial(options),
         [] | ["help" | "-h" | "--help"] => {
             println!("{USAGE}");

@@ -8,15 +8,19 @@ use std::process::Command;
 
 use anyhow::{Context as _, Result, bail};
 
+use crate::browser;
 use crate::shell::{cargo, on_path, printed, run, succeeds, target_folder};
 
 /// Debian packages by the programs they bring.
-const PACKAGES: [(&str, &str); 5] = [
+const PACKAGES: [(&str, &str); 8] = [
     ("ngspice", "ngspice"),
     ("pdftotext", "poppler-utils"),
     ("pdftoppm", "poppler-utils"),
     ("pdfinfo", "poppler-utils"),
     ("qpdf", "qpdf"),
+    ("chromium", "chromium"),
+    ("node", "nodejs"),
+    ("npm", "npm"),
 ];
 
 /// A package from the Python package index, at one version.
@@ -53,7 +57,7 @@ pub(crate) fn install() -> Result<()> {
     python_tool(NETWORKS)?;
     python_tool(WORKBOOK_READER)?;
     python_tool(PICTURE_READER)?;
-    Ok(())
+    browser::install()
 }
 
 /// The folder of programs that holds a Python tool, installed first if need be.
@@ -144,7 +148,10 @@ mod tests {
 
     #[test]
     fn a_package_that_brings_several_programs_is_asked_for_once() {
-        assert_eq!(missing_packages(|_| false), ["ngspice", "poppler-utils", "qpdf"]);
+        assert_eq!(
+            missing_packages(|_| false),
+            ["ngspice", "poppler-utils", "qpdf", "chromium", "nodejs", "npm"]
+        );
         assert_eq!(missing_packages(|program| program != "pdfinfo"), ["poppler-utils"]);
     }
 }

@@ -13,11 +13,11 @@ use crate::files::root;
 use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
 use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
 use crate::shell::{Steps, cargo, run};
-use crate::{cuts, packs, trial, ways};
+use crate::{browser, cuts, packs, trial, ways};
 
 /// Runs all steps and stops at the first that fails.
 pub(crate) fn test() -> Result<()> {
-    let mut steps = Steps::new(10);
+    let mut steps = Steps::new(13);
     steps.step("install what the tests need", setup::install)?;
     steps.step("format", || run(&mut cargo(&["fmt", "--all", "--check"])))?;
     steps.step("lints", || {
@@ -35,6 +35,8 @@ pub(crate) fn test() -> Result<()> {
     steps.step("openings against minimum cuts", cuts::compare)?;
     steps.step("packs read by others", packs::read_by_others)?;
     steps.step("a few cases of the trial", trial::quick)?;
+    steps.step("modules of the app", browser::modules)?;
+    steps.step("the whole job in a browser", browser::whole_job)?;
     println!("all steps passed");
     Ok(())
 }

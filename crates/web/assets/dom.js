@@ -35,7 +35,7 @@ export function button(words, work, attributes = {}) {
 export function say(words) {
   let place = document.getElementById("said");
   if (!place) {
-    place = make("p", { id: "said", class: "unseen", role: "status", "data-added": true });
+    place = make("p", { id: "said", class: "out", role: "status", "data-added": true });
     document.body.append(place);
   }
   place.textContent = words;

@@ -11,12 +11,15 @@ const started = new WeakSet();
 export function startDrafts(caseId, root = document, storage = localStorage) {
   let restored = 0;
   for (const form of root.querySelectorAll("form[data-form]")) {
-    if (started.has(form)) continue;
+    if (started.has(form)) {
+      keep(form, caseId, storage);
+      continue;
+    }
     started.add(form);
     restored += restore(form, caseId, storage);
     form.addEventListener("input", () => keep(form, caseId, storage));
     form.addEventListener("change", () => keep(form, caseId, storage));
-    form.addEventListener("entry-made", () => storage.removeItem(keyOf(form, caseId)));
+    form.addEventListener("entry-kept", () => keep(form, caseId, storage));
   }
   return restored;
 }
@@ -37,6 +40,10 @@ function keep(form, caseId, storage) {
     const isChoice = field.type === "checkbox" || field.type === "radio";
     if (isChoice && field.checked !== field.defaultChecked) fields[`${field.name}=${field.value}`] = field.checked;
     else if (!isChoice && field.value !== field.defaultValue) fields[field.name] = field.value;
+  }
+  if (Object.keys(fields).length === 0) {
+    storage.removeItem(keyOf(form, caseId));
+    return;
   }
   try {
     storage.setItem(keyOf(form, caseId), JSON.stringify({ at: Date.now(), fields }));

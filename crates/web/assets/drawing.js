@@ -12,6 +12,7 @@ import { fit, lookAt, nearness, pan, pinch, zoom } from "./view-box.js";
 const STEP = 1.4;
 const SHARE = 0.15;
 const TAP_PX = 8;
+const REACH_PX = 18;
 const ITEMS = "[data-device], [data-wire], [data-thing], [data-item]";
 
 const reloads = new WeakMap();
@@ -81,7 +82,7 @@ async function fetchDrawing(address) {
   try {
     const response = await fetch(address, { credentials: "same-origin" });
     if (!response.ok) return undefined;
-    const text = await response.text();
+    const text = (await response.text()).replace(/<style[\s\S]*?<\/style>/g, "");
     const parsed = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
     return parsed.localName === "svg" ? document.importNode(parsed, true) : undefined;
   } catch {
@@ -95,7 +96,7 @@ function contentOf(svg) {
 }
 
 function prepare(svg) {
-  for (const style of svg.querySelectorAll("style, script")) style.remove();
+  for (const script of svg.querySelectorAll("script")) script.remove();
   svg.removeAttribute("width");
   svg.removeAttribute("height");
   svg.setAttribute("focusable", "false");
@@ -166,21 +167,22 @@ function byPointer(stage, state, caseAddress) {
     else if (alone) state.move(pan(state.view, state.content, (was.x - now.x) * state.view.width, (was.y - now.y) * state.view.height));
   });
   const lift = (event) => fingers.delete(event.pointerId);
-  for (const kind of ["pointerup", "pointercancel", "lostpointercapture"]) stage.addEventListener(kind, lift);
+  for (const kind of ["pointerup", "pointercancel"]) stage.addEventListener(kind, lift);
   stage.addEventListener("click", (event) => {
     const item = event.target.closest?.(ITEMS) ?? nearItem(state, event);
     if (item && travelled <= TAP_PX) location.assign(sheetAddress(item, caseAddress));
   });
 }
 
-/** The item within a finger's width of a tap beside thin lines. */
+/** The nearest item within a finger's width of a tap beside thin lines. */
 function nearItem(state, event) {
-  const reach = 14;
-  for (let turn = 0; turn < 8; turn += 1) {
-    const x = event.clientX + reach * Math.cos((turn * Math.PI) / 4);
-    const y = event.clientY + reach * Math.sin((turn * Math.PI) / 4);
-    const item = document.elementFromPoint(x, y)?.closest?.(ITEMS);
-    if (item && state.svg.contains(item)) return item;
+  for (let reach = 1; reach <= REACH_PX; reach += 1) {
+    for (let turn = 0; turn < 8; turn += 1) {
+      const x = event.clientX + reach * Math.cos((turn * Math.PI) / 4);
+      const y = event.clientY + reach * Math.sin((turn * Math.PI) / 4);
+      const item = document.elementFromPoint(x, y)?.closest?.(ITEMS);
+      if (item && state.svg?.contains(item)) return item;
+    }
   }
   return undefined;
 }
@@ -242,10 +244,18 @@ function overlays(figure, load) {
   let shown = figure.dataset.drawingSrc;
   const chosen = () => {
     for (const key of figure.querySelectorAll("[data-show]")) {
+      key.setAttribute("role", "button");
       key.setAttribute("aria-pressed", String(key.dataset.show === shown));
     }
     return shown;
   };
+  chosen();
+  figure.addEventListener("keydown", (event) => {
+    if (event.key === " " && event.target.matches("a[data-show]")) {
+      event.preventDefault();
+      event.target.click();
+    }
+  });
   figure.addEventListener("click", (event) => {
     const choice = event.target.closest("[data-show]");
     if (!choice) return;

@@ -35,12 +35,28 @@ async function submit(form, kind, submitter, keep) {
   const missing = made.find((one) => one.missing);
   complain(form, missing ? `Still missing: ${missing.missing}.` : "");
   if (missing || made.length === 0) return;
-  await keep(made.map((one) => one.change), form);
-  form.reset();
+  // Emptied before anything is waited for: the next line may be under way already. A value stays: it is what
+  // will stand there.
+  if (kind !== "value" && kind !== "text") form.reset();
   form.dispatchEvent(new CustomEvent("entry-made", { bubbles: true }));
   const next = form.querySelector("[data-first]") ?? form.querySelector("input:not([type=hidden]), textarea");
   if (form.hasAttribute("data-again")) next?.focus();
+  try {
+    await keep(made.map((one) => one.change), form);
+  } catch (error) {
+    putBack(form, fields);
+    complain(form, `This device could not keep it (${error.name}). Nothing was sent.`);
+    return;
+  }
+  form.dispatchEvent(new CustomEvent("entry-kept", { bubbles: true }));
   say(made.length === 1 ? "Kept" : `${made.length} lines kept`);
+}
+
+function putBack(form, fields) {
+  for (const [name, value] of Object.entries(fields)) {
+    const field = form.elements.namedItem(name);
+    if (field && "value" in field && field.type !== "hidden" && field.value === "") field.value = value;
+  }
 }
 
 function fromTable({ section, text }) {

@@ -5,6 +5,8 @@
 import { swap } from "./swap.js";
 
 const SOON_MS = 30;
+const AGAIN_MS = 700;
+const WORKING = "main .working";
 
 /**
  * Starts listening. `events` is the address of the events; `onFresh(document)` is told each time the page
@@ -37,8 +39,15 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
     head = Math.max(head, headOf(page));
     replaceParts(page);
     onFresh(page);
+    lookAgain();
   }
 
+  /** The server is still working on what the page shows: it will be there soon. */
+  function lookAgain() {
+    if (document.querySelector(WORKING)) setTimeout(refresh, AGAIN_MS);
+  }
+
+  lookAgain();
   const source = new EventSource(events);
   source.addEventListener("open", () => onLink(true));
   source.addEventListener("error", () => onLink(false));
@@ -59,7 +68,7 @@ export function headOf(page) {
 async function freshPage(address) {
   try {
     const response = await fetch(address, {
-      headers: { accept: "text/html", "x-part": "main" },
+      headers: { accept: "text/html" },
       credentials: "same-origin",
       cache: "no-store",
       redirect: "manual",

@@ -43,7 +43,7 @@ function strokePaths(points, width, height) {
 export function askForMarks(blob, about) {
   return new Promise((resolve) => {
     const address = URL.createObjectURL(blob);
-    const picture = make("img", { src: address, alt: about ? `The new photo of ${about}` : "The new photo" });
+    const picture = make("img", { src: address, draggable: "false", alt: about ? `The new photo of ${about}` : "The new photo" });
     const over = makeSvg("svg", { class: "arrows", "aria-hidden": "true" });
     const sheet = make("div", { class: "mark-sheet" }, picture, over);
     const words = make("input", { type: "text", name: "words", autocomplete: "off" });

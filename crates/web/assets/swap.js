@@ -8,8 +8,9 @@
 /** Makes `old` like `fresh`. Both stay in their documents; nodes of `fresh` may be moved over. */
 export function swap(old, fresh) {
   if (old.hasAttribute("data-own") || old.isEqualNode(fresh)) return;
+  const keep = isField(old) && (old === old.ownerDocument.activeElement || isTouched(old));
   swapAttributes(old, fresh);
-  if (isField(old)) swapField(old, fresh);
+  if (isField(old)) swapField(old, fresh, keep);
   else swapChildren(old, fresh);
 }
 
@@ -30,15 +31,15 @@ function isField(element) {
     || element.localName === "select";
 }
 
-function swapField(old, fresh) {
-  const keep = old === old.ownerDocument.activeElement || isTouched(old);
+function swapField(old, fresh, keep) {
   if (old.localName === "select") {
     const value = old.value;
     old.replaceChildren(...Array.from(fresh.childNodes));
     if (keep) old.value = value;
-  } else if (old.localName === "textarea" && !keep) {
+  } else if (old.localName === "textarea") {
+    const value = keep ? old.value : fresh.defaultValue;
     old.defaultValue = fresh.defaultValue;
-    old.value = fresh.defaultValue;
+    old.value = value;
   } else if (!keep) {
     old.value = fresh.value;
     old.checked = fresh.defaultChecked;
@@ -47,7 +48,8 @@ function swapField(old, fresh) {
 
 function swapAttributes(old, fresh) {
   const kept = old.localName === "details" || old.localName === "dialog" ? ["open"] : [];
-  if (isField(old) && (old === old.ownerDocument.activeElement || isTouched(old))) {
+  // A field that is not touched shows its attribute: it must not change under the cursor.
+  if (isField(old) && old === old.ownerDocument.activeElement && !isTouched(old)) {
     kept.push("value", "checked");
   }
   for (const { name } of Array.from(old.attributes)) {

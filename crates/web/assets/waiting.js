@@ -75,15 +75,16 @@ function row(item, queue, newId) {
 
 function inPlace(items) {
   for (const old of document.querySelectorAll("[data-waits]")) old.remove();
+  if (items.length === 0) document.querySelector(".waiting-here")?.remove();
   for (const item of items) {
     const change = item.draft.change ?? { photo: item.draft };
     const place = placeFor(change);
     if (!place) continue;
-    const words = `${place.own ? shortWords(change) : changeWords(change)} `;
+    const words = place.own ? shortWords(change) : changeWords(change);
     const sign = item.state === "refused" ? `not taken: ${item.reason}` : "waiting to be sent";
     const name = place.list ? "li" : "p";
     place.at.append(make(name, { class: "waits", "data-waits": true, "data-added": true },
-      make("span", { class: "what" }, words), make("em", {}, sign)));
+      make("span", { class: "what" }, words), " ", make("em", {}, sign)));
   }
 }
 
@@ -101,14 +102,27 @@ function placeFor(change) {
   };
   const quoted = (text) => `"${CSS.escape(text)}"`;
   if (change.line) return find(`[data-lines~=${quoted(change.line.section)}]`, true) ?? anywhere();
-  if (change.value) return find(`[data-path=${quoted(change.value.path)}]`) ?? anywhere();
+  if (change.value) return find(`[data-path=${quoted(change.value.path)}]`) ?? formOf(change.value.path) ?? anywhere();
   if (change.tick) return find(`[data-step=${quoted(change.tick.step)}]`) ?? anywhere();
   if (change.photo?.on) return find(`[data-photos=${quoted(change.photo.on)}]`, true) ?? anywhere();
   if (change.note) return find(`[data-notes=${quoted(change.note.on ?? "case")}]`, true) ?? anywhere();
   return anywhere();
 }
 
+function formOf(path) {
+  const field = document.querySelector(`input[name="path"][value="${CSS.escape(path)}"]`);
+  return field?.form && { at: field.form, list: false, own: true };
+}
+
+/** A list of its own at the head of the page. */
 function anywhere() {
-  const at = document.querySelector("[data-waiting-here]");
-  return at && { at, list: at.localName === "ul", own: false };
+  let at = document.querySelector("[data-waiting-here]");
+  if (!at) {
+    at = make("ul", { class: "rows", "data-waiting-here": true });
+    const card = make("section", { class: "card waiting-here", "aria-label": "Waiting to be sent", "data-added": true }, make("h2", {}, "On this device"), at);
+    const title = document.querySelector("main > .title");
+    if (title) title.after(card);
+    else document.querySelector("main")?.prepend(card);
+  }
+  return { at, list: at.localName === "ul", own: false };
 }

@@ -25,6 +25,7 @@ macro_rules! assets {
 
 /// Everything a page may load, by name.
 const ASSETS: &[Asset] = assets![
+    "added.css",
     "dom.js",
     "drafts.js",
     "drawing.js",

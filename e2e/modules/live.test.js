@@ -1,0 +1,92 @@
+// Parts that stay as new as the case, in a real browser: what changed is brought in, what is being done stays.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+
+import { startChromium } from "../bay/chromium.js";
+import { stage } from "../bay/stage.js";
+
+let browser;
+before(async () => {
+  browser = await startChromium();
+});
+after(() => browser.close());
+
+const list = (names) => `<section data-part id="findings"><h2>Findings</h2><ul>${names.map((name) =>
+  `<li data-key="${name}"><details><summary>${name}</summary>why</details></li>`).join("")}</ul>
+<form data-form="f"><label>Line <input name="words" value=""></label><label>Where <input name="at" value="here"></label></form></section>
+<div class="tall"></div><p id="outside">outside</p>`;
+
+/** One event, then silence: the browser asks again after a while by itself. */
+const events = (head) => ({ contentType: "text/event-stream", body: `retry: 600000\nevent: changed\ndata: ${head}\n\n` });
+
+test("new findings come in; the cursor, what is typed, open folds and the scroll stay", async () => {
+  let tell;
+  const told = new Promise((resolve) => {
+    tell = resolve;
+  });
+  const answer = async (_, address) => {
+    if (!address.pathname.endsWith("/events")) return undefined;
+    await told;
+    return events(2);
+  };
+  const { page, context, state } = await stage(browser, list(["a", "b"]), { answer });
+  await page.evaluate(() => {
+    document.querySelector(".tall").style.height = "3000px";
+    document.querySelector('[data-key="b"] details').open = true;
+    window.same = document.querySelector('[data-key="b"]');
+  });
+  await page.getByLabel("Line").fill("being typ");
+  await page.evaluate(() => scrollTo(0, 40));
+  state.body = list(["new", "b"]).replace('value="here"', 'value="there"').replace("outside", "changed");
+  state.head = 2;
+  tell();
+  await page.locator('[data-key="new"]').waitFor();
+  await page.keyboard.type("ed");
+  const after = await page.evaluate(() => ({
+    names: Array.from(document.querySelectorAll("[data-key]"), (item) => item.dataset.key),
+    open: document.querySelector('[data-key="b"] details').open,
+    same: document.querySelector('[data-key="b"]') === window.same,
+    scroll: scrollY,
+    head: document.body.dataset.head,
+    outside: document.getElementById("outside").textContent,
+  }));
+  assert.deepEqual(after, { names: ["new", "b"], open: true, same: true, scroll: 40, head: "2", outside: "outside" });
+  assert.equal(await page.getByLabel("Line").inputValue(), "being typed");
+  assert.equal(await page.getByLabel("Where").inputValue(), "there");
+  await context.close();
+});
+
+test("an event for what is shown already asks for nothing", async () => {
+  let pages = 0;
+  const answer = (_, address) => {
+    if (address.pathname.endsWith("/events")) return events(1);
+    if (address.pathname.endsWith("/found")) pages += 1;
+    return undefined;
+  };
+  const { page, context } = await stage(browser, list(["a"]), { answer });
+  await page.waitForTimeout(400);
+  assert.equal(pages, 1);
+  await context.close();
+});
+
+test("a line is looked at while it is typed; only the last answer counts", async () => {
+  const asked = [];
+  const answer = async (_, address) => {
+    if (!address.pathname.endsWith("/preview")) return undefined;
+    asked.push(address.searchParams.get("text"));
+    const text = asked.at(-1);
+    if (text === "w1") await new Promise((resolve) => setTimeout(resolve, 500));
+    return { contentType: "text/html", body: `<p>means ${text}</p>` };
+  };
+  const form = `<form data-form="x"><input type="hidden" name="section" value="wires">
+<label>Line <input name="text" data-preview="/case/test/preview" data-preview-into="means"></label></form><div id="means"></div>`;
+  const { page, context } = await stage(browser, form, { answer });
+  await page.getByLabel("Line").pressSequentially("w1", { delay: 20 });
+  await page.waitForTimeout(250);
+  await page.getByLabel("Line").pressSequentially("2", { delay: 20 });
+  await page.getByText("means w12").waitFor();
+  await page.waitForTimeout(500);
+  assert.equal(await page.locator("#means").innerText(), "means w12");
+  assert.deepEqual(asked, ["w1", "w12"]);
+  await context.close();
+});
