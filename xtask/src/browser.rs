@@ -10,6 +10,7 @@ use std::time::SystemTime;
 use anyhow::{Context as _, Result, ensure};
 
 use crate::files::root;
+use crate::setup;
 use crate::shell::{cargo, run, target_folder};
 
 /// Brings the packages that only these tests use, as the lock file says.
@@ -38,7 +39,7 @@ pub(crate) fn whole_job() -> Result<()> {
 
 /// Pictures of every page, and those of the README, from the program as it is.
 pub(crate) fn screenshots() -> Result<()> {
-    install()?;
+    setup::install()?;
     run(&mut cargo(&["build", "-p", "unbury", "--locked"]))?;
     run(node().arg("screenshots.js").arg(target_folder().join("screenshots")))
 }

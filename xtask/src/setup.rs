@@ -12,7 +12,7 @@ use crate::browser;
 use crate::shell::{cargo, on_path, printed, run, succeeds, target_folder};
 
 /// Debian packages by the programs they bring.
-const PACKAGES: [(&str, &str); 8] = [
+const PACKAGES: [(&str, &str); 9] = [
     ("ngspice", "ngspice"),
     ("pdftotext", "poppler-utils"),
     ("pdftoppm", "poppler-utils"),
@@ -21,6 +21,7 @@ const PACKAGES: [(&str, &str); 8] = [
     ("chromium", "chromium"),
     ("node", "nodejs"),
     ("npm", "npm"),
+    ("pngquant", "pngquant"),
 ];
 
 /// A package from the Python package index, at one version.
@@ -150,7 +151,7 @@ mod tests {
     fn a_package_that_brings_several_programs_is_asked_for_once() {
         assert_eq!(
             missing_packages(|_| false),
-            ["ngspice", "poppler-utils", "qpdf", "chromium", "nodejs", "npm"]
+            ["ngspice", "poppler-utils", "qpdf", "chromium", "nodejs", "npm", "pngquant"]
         );
         assert_eq!(missing_packages(|program| program != "pdfinfo"), ["poppler-utils"]);
     }

@@ -17,7 +17,7 @@ const MOST_PHOTOS = 300;
 addEventListener("install", (event) => {
   event.waitUntil((async () => {
     const store = await caches.open(ASSET_STORE);
-    await store.addAll(ASSETS.map((asset) => new Request(asset, { cache: "reload" })));
+    await store.addAll(ASSETS.map((asset) => new Request(asset, { cache: "no-cache" })));
     await skipWaiting();
   })());
 });

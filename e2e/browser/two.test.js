@@ -1,0 +1,71 @@
+// Two people on one case: each sees what the other enters, and nobody loses what is being typed.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+
+import { addLine, count, go, openBay, ready, recordOf, sent } from "../bay/bay.js";
+import { SCREENS } from "../bay/chromium.js";
+
+let bay;
+before(async () => {
+  bay = await openBay();
+});
+after(() => bay.close());
+
+test("what one enters appears at the other, who goes on typing", async () => {
+  const one = await bay.device(SCREENS.phone);
+  const two = await bay.device(SCREENS.laptop);
+  await Promise.all([go(one.page, "/case/dunlin/found"), go(two.page, "/case/dunlin/found")]);
+  const typing = two.page.locator("#add [data-first]");
+  await typing.click();
+  await typing.pressSequentially('mine = "rest: 12.6');
+  const before = await two.page.locator("#list summary", { hasText: "Devices" }).innerText();
+  await addLine(one.page, "devices", 'second-fan = { kind = "fan", behind = "nothing", power = "20 W" }');
+  await two.page.waitForFunction((was) => {
+    const now = Array.from(document.querySelectorAll("#list summary"), (node) => node.innerText).find((text) => text.startsWith("Devices"));
+    return now && now !== was;
+  }, before);
+  await typing.pressSequentially(" V\"");
+  assert.equal(await typing.inputValue(), 'mine = "rest: 12.6 V"');
+  assert.equal(await two.page.evaluate(() => document.activeElement?.matches("#add [data-first]")), true);
+  await Promise.all([one.context.close(), two.context.close()]);
+});
+
+test("both change different fields of one device without a link: both stand", async () => {
+  const one = await bay.device(SCREENS.phone);
+  const two = await bay.device(SCREENS.laptop);
+  await Promise.all([go(one.page, "/case/dunlin/arrival"), go(two.page, "/case/dunlin/arrival")]);
+  await Promise.all([
+    change(one.page, "What it is", "tall van with a kiln"),
+    change(two.page, "Who sees it", "by TM on 2026-06-11"),
+  ]);
+  const record = await recordOf(one.page, "dunlin");
+  assert.equal(count(record, "tall van with a kiln"), 1);
+  assert.equal(count(record, "by TM on 2026-06-11"), 1);
+  await Promise.all([one.context.close(), two.context.close()]);
+});
+
+test("both change one field: the second is told, and both answers are kept to choose from", async () => {
+  const one = await bay.device(SCREENS.phone);
+  const two = await bay.device(SCREENS.laptop);
+  await go(one.page, "/case/dunlin/arrival");
+  await go(two.page, "/case/dunlin/arrival");
+  // Two does not hear of it: its queue is held until one has entered.
+  await two.page.route("**/entries", async (route) => {
+    await change(one.page, "House voltage", "24 V");
+    await two.page.unroute("**/entries");
+    return route.continue();
+  });
+  await change(two.page, "House voltage", "12.8 V");
+  await go(two.page, "/case/dunlin/history");
+  await two.page.getByText("24 V").first().waitFor();
+  await two.page.getByText("12.8 V").first().waitFor();
+  await Promise.all([one.context.close(), two.context.close()]);
+});
+
+async function change(page, label, value) {
+  const field = page.getByLabel(label);
+  await field.fill(value);
+  await field.press("Enter");
+  await sent(page);
+  await ready(page);
+}
