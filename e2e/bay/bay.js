@@ -5,6 +5,9 @@ import { startChromium } from "./chromium.js";
 import { startLink } from "./link.js";
 import { startServer } from "./server.js";
 
+/** How long a page may take for anything; the debug build is slow. */
+const PATIENCE_MS = 20000;
+
 /** A browser, the program with Dunlin in it, and the link between them. */
 export async function openBay() {
   const [browser, server] = await Promise.all([startChromium(), startServer()]);
@@ -17,6 +20,7 @@ export async function openBay() {
     address,
     async device(screen, more = {}) {
       const context = await browser.newContext({ ...screen, ...more, baseURL: address });
+      context.setDefaultTimeout(PATIENCE_MS);
       const page = await context.newPage();
       const troubles = [];
       page.on("pageerror", (error) => troubles.push(String(error)));
@@ -56,7 +60,7 @@ export async function newCase(page, title, complaint, starter = "Bare van") {
   await ready(page);
   await page.getByLabel("Vehicle").fill(title);
   await page.getByLabel("Complaint").fill(complaint);
-  await page.getByText(starter, { exact: true }).click();
+  await page.getByRole("radio", { name: starter }).check();
   await page.getByRole("button", { name: "Open the case" }).click();
   await page.getByRole("heading", { name: "Arrival", level: 1 }).waitFor();
   await ready(page);

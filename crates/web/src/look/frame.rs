@@ -34,6 +34,7 @@ pub(crate) fn page(frame: &Frame<'_>, body: &Markup) -> Markup {
                 title { (frame.title) " · Unbury" }
                 script src="/assets/light.js" {}
                 link rel="stylesheet" href="/assets/unbury.css";
+                link rel="stylesheet" href="/assets/added.css";
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
                 script type="module" src="/assets/unbury.js" {}
             }
