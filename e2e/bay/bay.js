@@ -49,7 +49,7 @@ export async function ready(page) {
 
 /** Waits until the server has everything and the page shows it. */
 export async function sent(page) {
-  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0" && document.getElementById("queue-sign")?.hidden
+  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0" && !document.documentElement.hasAttribute("data-keeping") && document.getElementById("queue-sign")?.hidden
     && !document.querySelector("[data-waits]"));
 }
 

@@ -40,13 +40,17 @@ async function submit(form, kind, submitter, keep) {
   if (kind !== "value" && kind !== "text") form.reset();
   form.dispatchEvent(new CustomEvent("entry-made", { bubbles: true }));
   const next = form.querySelector("[data-first]") ?? form.querySelector("input:not([type=hidden]), textarea");
-  if (form.hasAttribute("data-again")) next?.focus();
+  if (form.hasAttribute("data-again") || form.querySelector("[data-first]")) next?.focus();
+  const root = document.documentElement;
+  root.setAttribute("data-keeping", "");
   try {
     await keep(made.map((one) => one.change), form);
   } catch (error) {
     putBack(form, fields);
     complain(form, `This device could not keep it (${error.name}). Nothing was sent.`);
     return;
+  } finally {
+    root.removeAttribute("data-keeping");
   }
   form.dispatchEvent(new CustomEvent("entry-kept", { bubbles: true }));
   say(made.length === 1 ? "Kept" : `${made.length} lines kept`);
