@@ -103,7 +103,7 @@ test("with keys alone: a line, an item of the drawing, a reading; focus is alway
   await tabTo(page, /Dunlin/);
   await page.keyboard.press("Enter");
   await ready(page);
-  await tabTo(page, /^As found/);
+  await tabTo(page, /\bAs found\b/);
   await page.keyboard.press("Enter");
   await page.waitForURL("**/found");
   await ready(page);
@@ -118,7 +118,7 @@ test("with keys alone: a line, an item of the drawing, a reading; focus is alway
   await page.keyboard.press("Enter");
   await page.waitForURL("**/item/*");
   await ready(page);
-  await tabTo(page, /^Suspects/);
+  await tabTo(page, /\bSuspects\b/);
   await page.keyboard.press("Enter");
   await page.waitForURL("**/suspects");
   await complete(page);

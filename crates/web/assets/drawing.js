@@ -99,10 +99,11 @@ function prepare(svg) {
   for (const script of svg.querySelectorAll("script")) script.remove();
   svg.removeAttribute("width");
   svg.removeAttribute("height");
+  svg.setAttribute("role", "group");
   svg.setAttribute("focusable", "false");
   for (const item of svg.querySelectorAll(ITEMS)) {
     item.setAttribute("tabindex", "-1");
-    item.setAttribute("role", "link");
+    item.setAttribute("role", "img");
     item.classList.add("item");
     const title = item.querySelector(":scope > title")?.textContent;
     item.setAttribute("aria-label", title ?? nameOf(item));

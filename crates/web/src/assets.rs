@@ -100,7 +100,7 @@ fn kind_of(name: &str) -> &'static str {
 
 /// The text, or "not changed" for who has this version.
 fn tagged(headers: &HeaderMap, kind: &'static str, text: String) -> Response {
-    let tag = format!("\"{}\"", *VERSION);
+    let tag = format!("W/\"{}\"", *VERSION);
     let known = headers.get(IF_NONE_MATCH).is_some_and(|seen| seen.as_bytes() == tag.as_bytes());
     let always = [(ETAG, tag), (CACHE_CONTROL, "no-cache".to_owned())];
     if known {

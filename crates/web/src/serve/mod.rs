@@ -13,6 +13,7 @@
 //! | `history.rs` | who said what, contradictions, taking back |
 //! | `owner.rs`, `packs.rs` | links for owners; the hand-over pack they open |
 //! | `api.rs`, `openapi.rs` | results for programs, and their description |
+//! | `shrink.rs` | answers made smaller on their way |
 //! | `problem.rs` | what went wrong, as a page or as JSON |
 
 mod attempts;
@@ -23,6 +24,7 @@ mod guard;
 mod packs;
 mod photo;
 mod problem;
+mod shrink;
 mod state;
 mod token;
 mod visitor;
@@ -51,6 +53,7 @@ pub fn router(state: AppState) -> Router {
         .merge(events::routes())
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
         .layer(middleware::from_fn_with_state(state.clone(), guard::guard))
+        .layer(middleware::from_fn(shrink::shrink))
         .with_state(state)
 }
 

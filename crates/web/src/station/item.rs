@@ -213,7 +213,7 @@ fn readings(case: &Opened, item: &ItemView) -> Markup {
             } } }
         } }
         @if !states.is_empty() { section class="card" { h2 { "By the sums" }
-            div class="scroll" { table {
+            div class="scroll" tabindex="0" role="group" aria-label="By the sums" { table {
                 thead { tr { th { "State" } th class="fig" { "Volts" } th class="fig" { "Current" } } }
                 tbody { @for (state, row) in states { tr { td { (state) @if !row.note.is_empty() { br; span class="quiet small" { (row.note) } } } td class="fig" { (row.voltage) } td class="fig" { (row.current) } } } }
             } }

@@ -49,7 +49,7 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
         @if !next.rivals.is_empty() {
             section class="card" {
                 h2 { "Weighed against it" }
-                div class="scroll" { table {
+                div class="scroll" tabindex="0" role="group" aria-label="Steps weighed against it" { table {
                     thead { tr { th { "Step" } th class="fig" { "itself" } th class="fig" { "to the proven repair" } } }
                     tbody { @for rival in &next.rivals { tr {
                         td { (rival.title) }
