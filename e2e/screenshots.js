@@ -9,7 +9,7 @@ import { fileURLToPath } from "node:url";
 
 import { openBay } from "./bay/bay.js";
 import { SCREENS } from "./bay/chromium.js";
-import { PAGES, complete } from "./bay/pages.js";
+import { complete, pagesOf } from "./bay/pages.js";
 
 const FIGURES = fileURLToPath(new URL("../docs/figures/", import.meta.url));
 /** Page, screen, scheme, height of the cut-out: what the README shows. */
@@ -29,7 +29,7 @@ try {
   for (const [screen, size] of Object.entries(SCREENS)) {
     for (const scheme of ["light", "dark"]) {
       const { context, page } = await bay.device({ ...size, deviceScaleFactor: 1 }, { colorScheme: scheme, serviceWorkers: "block", reducedMotion: "reduce" });
-      for (const [name, address] of Object.entries(PAGES)) {
+      for (const [name, address] of Object.entries(pagesOf(bay.dunlin))) {
         if (wanted.length > 0 && !wanted.includes(name)) continue;
         await page.goto(address);
         await complete(page);
@@ -55,7 +55,7 @@ async function forReadme() {
     const size = SCREENS[screen];
     const { context, page } = await bay.device({ ...size, viewport: { width: size.viewport.width, height }, deviceScaleFactor: 1.5 },
       { colorScheme: scheme, serviceWorkers: "block", reducedMotion: "reduce" });
-    await page.goto(PAGES[name]);
+    await page.goto(pagesOf(bay.dunlin)[name]);
     await complete(page);
     await page.waitForTimeout(150);
     const file = path.join(FIGURES, `app-${name}.png`);

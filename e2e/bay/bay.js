@@ -10,7 +10,8 @@ const PATIENCE_MS = 20000;
 
 /** A browser, the program with Dunlin in it, and the link between them. */
 export async function openBay() {
-  const [browser, server] = await Promise.all([startChromium(), startServer()]);
+  const server = await startServer();
+  const browser = await startChromium();
   const link = await startLink(server.port);
   const address = `http://127.0.0.1:${link.port}`;
   return {
@@ -18,6 +19,7 @@ export async function openBay() {
     server,
     link,
     address,
+    dunlin: server.dunlin,
     async device(screen, more = {}) {
       const context = await browser.newContext({ ...screen, ...more, baseURL: address });
       context.setDefaultTimeout(PATIENCE_MS);

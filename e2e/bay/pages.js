@@ -1,24 +1,26 @@
 // Every page of the app, by name, with Dunlin as the case.
-const CASE = "/case/dunlin";
-
-export const PAGES = {
-  cases: "/",
-  "new-case": "/new",
-  arrival: `${CASE}/arrival`,
-  "make-dead": `${CASE}/dead`,
-  "as-found": `${CASE}/found`,
-  suspects: `${CASE}/suspects`,
-  "way-in": `${CASE}/way-in?to=charger`,
-  "put-right": `${CASE}/put-right`,
-  prove: `${CASE}/prove`,
-  "hand-over": `${CASE}/hand-over`,
-  "sheet-of-a-device": `${CASE}/item/charger`,
-  "sheet-of-a-wire": `${CASE}/item/c2`,
-  "sheet-of-a-part": `${CASE}/item/splash`,
-  history: `${CASE}/history`,
-  "links-for-the-owner": `${CASE}/links`,
-  "no-such-case": "/case/nobody/arrival",
-};
+/** Name and address of each, for the case of this id. */
+export function pagesOf(id) {
+  const home = `/case/${id}`;
+  return {
+    cases: "/",
+    "new-case": "/new",
+    arrival: `${home}/arrival`,
+    "make-dead": `${home}/dead`,
+    "as-found": `${home}/found`,
+    suspects: `${home}/suspects`,
+    "way-in": `${home}/way-in?to=charger`,
+    "put-right": `${home}/put-right`,
+    prove: `${home}/prove`,
+    "hand-over": `${home}/hand-over`,
+    "sheet-of-a-device": `${home}/item/charger`,
+    "sheet-of-a-wire": `${home}/item/c2`,
+    "sheet-of-a-part": `${home}/item/splash`,
+    history: `${home}/history`,
+    "links-for-the-owner": `${home}/links`,
+    "no-such-case": "/case/nobody/arrival",
+  };
+}
 
 /** Waits until a page shows what it is going to show. */
 export async function complete(page) {

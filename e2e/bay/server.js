@@ -1,7 +1,7 @@
 // The real program, serving real files from a folder of its own.
 //
 // Knows how it is started and where it says that it listens; knows no page.
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
@@ -18,29 +18,21 @@ export function program() {
   return named;
 }
 
-/** Starts `unbury demo` with Dunlin in a fresh folder. Gives `{port, stop, lines}`. */
-export async function startServer(words = ["demo", "--listen", "127.0.0.1:0"]) {
+/** Starts `unbury serve` with Dunlin in a fresh folder. Gives `{port, dunlin, stop}`; `dunlin` is its id. */
+export async function startServer() {
   const folder = await mkdtemp(path.join(tmpdir(), "unbury-e2e-"));
-  const child = spawn(program(), words, { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
-  const lines = [];
-  const port = await new Promise((resolve, reject) => {
-    const late = setTimeout(() => reject(new Error(`the program did not say where it listens:\n${lines.join("")}`)), PATIENCE_MS);
-    const read = (text) => {
-      lines.push(text.toString());
-      const found = /http:\/\/127\.0\.0\.1:(\d+)/.exec(lines.join(""));
-      if (found) {
-        clearTimeout(late);
-        resolve(Number(found[1]));
-      }
-    };
-    child.stdout.on("data", read);
-    child.stderr.on("data", read);
-    child.on("exit", (code) => reject(new Error(`the program ended with ${code}:\n${lines.join("")}`)));
+  const data = ["--data", path.join(folder, "data")];
+  const record = path.join(ROOT, "records/dunlin/dunlin.toml");
+  const added = execFileSync(program(), ["case", "add", record, ...data], { encoding: "utf8" });
+  const [dunlin] = /^\S+/.exec(added);
+  const child = spawn(program(), ["serve", ...data, "--listen", "127.0.0.1:0"], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
+  const port = await listening(child).catch((error) => {
+    child.kill("SIGKILL");
+    throw error;
   });
   return {
     port,
-    lines,
-    address: `http://127.0.0.1:${port}`,
+    dunlin,
     async stop() {
       child.removeAllListeners("exit");
       const ended = new Promise((resolve) => child.on("exit", resolve));
@@ -51,4 +43,22 @@ export async function startServer(words = ["demo", "--listen", "127.0.0.1:0"]) {
       await rm(folder, { recursive: true, force: true });
     },
   };
+}
+
+/** The port, once the program says that it serves. */
+function listening(child) {
+  const lines = [];
+  return new Promise((resolve, reject) => {
+    const late = setTimeout(() => reject(new Error(`the program did not say where it listens:\n${lines.join("")}`)), PATIENCE_MS);
+    const read = (text) => {
+      lines.push(text.toString());
+      const found = /http:\/\/127\.0\.0\.1:(\d+)/.exec(lines.join(""));
+      if (!found) return;
+      clearTimeout(late);
+      resolve(Number(found[1]));
+    };
+    child.stdout.on("data", read);
+    child.stderr.on("data", read);
+    child.on("exit", (code) => reject(new Error(`the program ended with ${code}:\n${lines.join("")}`)));
+  });
 }

@@ -18,20 +18,21 @@ after(() => bay.close());
 
 test(`20 readings and 3 photos while the link is cut for ${CUT_S} s`, async () => {
   const { context, page } = await bay.device(SCREENS.phone);
-  await go(page, "/case/dunlin/found");
+  await go(page, `/case/${bay.dunlin}/found`);
   await page.evaluate(() => navigator.serviceWorker.ready);
   await page.reload();
   await ready(page);
   // The pages of the case are kept a moment after the page is there.
   await kept(page, ["arrival", "found", "suspects", "way-in", "hand-over"]);
 
+  const photosBefore = await photosOf(page);
   bay.link.cut();
   const cut = Date.now();
   const lines = Array.from({ length: 20 }, (_, index) => `cut${index} = "rest: 12.${40 + index} V between house.+ and house.-, multimeter"`);
   for (const line of lines.slice(0, 10)) await addLine(page, "readings", line);
   await page.getByRole("button", { name: "10 waiting" }).waitFor();
   // Another page of the case, without a link: the kept one, with its time; what waits is on it.
-  await page.goto("/case/dunlin/arrival");
+  await page.goto(`/case/${bay.dunlin}/arrival`);
   await ready(page);
   await page.getByText("No link to the server. This page is as it was at").waitFor();
   assert.equal(await page.locator(".waiting-here [data-waits]").count(), 10);
@@ -40,7 +41,7 @@ test(`20 readings and 3 photos while the link is cut for ${CUT_S} s`, async () =
     await page.getByRole("button", { name: "Keep photo" }).tap();
     await page.getByRole("dialog").waitFor({ state: "detached" });
   }
-  await page.goto("/case/dunlin/found");
+  await page.goto(`/case/${bay.dunlin}/found`);
   await ready(page);
   for (const line of lines.slice(10)) await addLine(page, "readings", line);
   await page.getByRole("button", { name: "23 waiting" }).waitFor();
@@ -50,18 +51,17 @@ test(`20 readings and 3 photos while the link is cut for ${CUT_S} s`, async () =
   bay.link.mend();
   await page.waitForFunction(() => document.documentElement.dataset.waiting === "0", undefined, { timeout: 40000 });
   await sent(page);
-  const record = await recordOf(page, "dunlin");
+  const record = await recordOf(page, bay.dunlin);
   for (const line of lines) assert.equal(count(record, line), 1, line);
   const places = lines.map((line) => record.indexOf(line));
   assert.deepEqual([...places].sort((a, b) => a - b), places, "in the order they were made");
-  await go(page, "/case/dunlin/arrival");
-  assert.equal(await page.locator("#photos .taken").count(), 3, "three photos, once each");
+  assert.equal(await photosOf(page), photosBefore + 3, "three photos, once each");
   await context.close();
 });
 
 test("an answer is lost on its way: the message is sent again and counts once", async () => {
   const { context, page } = await bay.device(SCREENS.laptop);
-  await go(page, "/case/dunlin/found");
+  await go(page, `/case/${bay.dunlin}/found`);
   let cutOnce = true;
   await page.route("**/entries", async (route) => {
     if (!cutOnce) return route.continue();
@@ -73,7 +73,7 @@ test("an answer is lost on its way: the message is sent again and counts once", 
   await addLine(page, "readings", 'lost = "rest: 12.61 V between house.+ and house.-, multimeter"');
   await sent(page);
   assert.equal(cutOnce, false);
-  assert.equal(count(await recordOf(page, "dunlin"), "\nlost = "), 1);
+  assert.equal(count(await recordOf(page, bay.dunlin), "\nlost = "), 1);
   await context.close();
 });
 
@@ -84,8 +84,14 @@ async function kept(page, names) {
       const keys = await (await caches.open("pages")).keys();
       return keys.map((key) => new URL(key.url).pathname);
     });
-    if (names.every((name) => there.includes(`/case/dunlin/${name}`))) return;
+    if (names.every((name) => there.includes(`/case/${bay.dunlin}/${name}`))) return;
     await page.waitForTimeout(100);
   }
   assert.fail("the pages were not kept");
+}
+
+/** How many photos the case has, by the page the server gives. */
+async function photosOf(page) {
+  const response = await page.request.get(`/case/${bay.dunlin}/arrival`);
+  return count(await response.text(), 'class="taken"');
 }

@@ -6,7 +6,7 @@ import { after, before, test } from "node:test";
 
 import { go, openBay, ready, sent } from "../bay/bay.js";
 import { SCREENS } from "../bay/chromium.js";
-import { PAGES, complete } from "../bay/pages.js";
+import { complete, pagesOf } from "../bay/pages.js";
 
 /** What a first look may weigh without photos, in bytes over the wire. */
 const MOST_BYTES = 150 * 1000;
@@ -28,7 +28,7 @@ test("no page breaks an accessibility rule seriously, in light, in dark, in sun 
   for (const [screen, light, scheme] of [["phone", "auto", "light"], ["laptop", "auto", "dark"], ["phone", "sun", "dark"], ["laptop", "dim", "light"]]) {
     const { context, page } = await bay.device(SCREENS[screen], { colorScheme: scheme, serviceWorkers: "block" });
     await page.addInitScript((kept) => localStorage.setItem("light", kept), light);
-    for (const [name, path] of Object.entries(PAGES)) {
+    for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
       await page.goto(path);
       await complete(page);
       await page.evaluate(axe);
@@ -52,7 +52,7 @@ test("every target is large enough for a glove, and nothing scrolls two ways on 
   const faults = [];
   const screen = { ...SCREENS.phone, viewport: { width: NARROWEST_PX, height: 640 } };
   const { context, page } = await bay.device(screen, { serviceWorkers: "block" });
-  for (const [name, path] of Object.entries(PAGES)) {
+  for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
     await page.goto(path);
     await complete(page);
     const { width, small } = await page.evaluate((least) => {
@@ -75,7 +75,7 @@ test("every target is large enough for a glove, and nothing scrolls two ways on 
 test("a first look at any page weighs less than 150 kB, everything that is loaded with it included", async (t) => {
   const faults = [];
   const weights = {};
-  for (const [name, path] of Object.entries(PAGES)) {
+  for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
     const { context, page } = await bay.device(SCREENS.phone, { serviceWorkers: "block" });
     const client = await context.newCDPSession(page);
     await client.send("Network.enable");

@@ -14,7 +14,7 @@ after(() => bay.close());
 test("what one enters appears at the other, who goes on typing", async () => {
   const one = await bay.device(SCREENS.phone);
   const two = await bay.device(SCREENS.laptop);
-  await Promise.all([go(one.page, "/case/dunlin/found"), go(two.page, "/case/dunlin/found")]);
+  await Promise.all([go(one.page, `/case/${bay.dunlin}/found`), go(two.page, `/case/${bay.dunlin}/found`)]);
   const typing = two.page.locator("#add [data-first]");
   await typing.click();
   await typing.pressSequentially('mine = "rest: 12.6');
@@ -33,12 +33,12 @@ test("what one enters appears at the other, who goes on typing", async () => {
 test("both change different fields of one device without a link: both stand", async () => {
   const one = await bay.device(SCREENS.phone);
   const two = await bay.device(SCREENS.laptop);
-  await Promise.all([go(one.page, "/case/dunlin/arrival"), go(two.page, "/case/dunlin/arrival")]);
+  await Promise.all([go(one.page, `/case/${bay.dunlin}/arrival`), go(two.page, `/case/${bay.dunlin}/arrival`)]);
   await Promise.all([
     change(one.page, "What it is", "tall van with a kiln"),
     change(two.page, "Who sees it", "by TM on 2026-06-11"),
   ]);
-  const record = await recordOf(one.page, "dunlin");
+  const record = await recordOf(one.page, bay.dunlin);
   assert.equal(count(record, "tall van with a kiln"), 1);
   assert.equal(count(record, "by TM on 2026-06-11"), 1);
   await Promise.all([one.context.close(), two.context.close()]);
@@ -47,15 +47,15 @@ test("both change different fields of one device without a link: both stand", as
 test("both change one field: the second is told, and both answers are kept to choose from", async () => {
   const one = await bay.device(SCREENS.phone);
   const two = await bay.device(SCREENS.laptop);
-  await go(one.page, "/case/dunlin/arrival");
-  await go(two.page, "/case/dunlin/arrival");
+  await go(one.page, `/case/${bay.dunlin}/arrival`);
+  await go(two.page, `/case/${bay.dunlin}/arrival`);
   // Two does not hear of it: its queue is held until one has entered.
   await two.page.route("**/entries", async (route) => {
     await change(one.page, "House voltage", "24 V");
     return route.continue();
   }, { times: 1 });
   await change(two.page, "House voltage", "12.8 V");
-  await go(two.page, "/case/dunlin/history");
+  await go(two.page, `/case/${bay.dunlin}/history`);
   await two.page.getByText("24 V").first().waitFor();
   await two.page.getByText("12.8 V").first().waitFor();
   await Promise.all([one.context.close(), two.context.close()]);
