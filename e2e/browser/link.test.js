@@ -49,7 +49,7 @@ test(`20 readings and 3 photos while the link is cut for ${CUT_S} s`, async () =
   assert.equal(await page.evaluate(() => document.documentElement.dataset.waiting), "23");
 
   bay.link.mend();
-  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0", undefined, { timeout: 40000 });
+  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0", undefined, { timeout: 180000 });
   await sent(page);
   const record = await recordOf(page, bay.dunlin);
   for (const line of lines) assert.equal(count(record, line), 1, line);
