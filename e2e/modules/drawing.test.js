@@ -22,7 +22,7 @@ const answer = (_, address) => {
   if (address.pathname.includes("/item/")) return { contentType: "text/html", body: `<h1>${address.pathname}</h1>` };
   return undefined;
 };
-const SIZE = ".stage { height: 300px; width: 360px; touch-action: none }";
+const SIZE = ".stage { height: 300px !important; width: 360px; touch-action: none }";
 
 async function shown(screen) {
   const set = await stage(browser, FIGURE, { answer, screen });

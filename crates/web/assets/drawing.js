@@ -57,6 +57,8 @@ async function startDrawing(figure, caseAddress) {
     state.content = contentOf(svg);
     state.svg = svg;
     prepare(svg);
+    // As flat or tall as the drawing, within what the style sheet allows.
+    stage.style.aspectRatio = `${state.content.width} / ${state.content.height}`;
     stage.replaceChildren(svg);
     const sameShape = known && state.drawn === String(Object.values(state.content));
     state.drawn = String(Object.values(state.content));
