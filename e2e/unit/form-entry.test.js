@@ -1,4 +1,4 @@
-// Forms into changes: the shapes are those the interface of entries names (docs/app-entries.md).
+// Forms into changes: the shapes are those that the journal takes (crates/store/src/entry.rs).
 import assert from "node:assert/strict";
 import test from "node:test";
 
