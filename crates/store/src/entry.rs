@@ -1,9 +1,10 @@
 //! Entries of a journal: who changed what, when, and what became of it.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What a device sends: a change, with an id made on the device. The same id twice is one entry.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Draft {
     /// UUID (version 4 or 7), made on the device.
@@ -19,14 +20,14 @@ pub struct Draft {
 }
 
 /// Who makes an entry, as the server knows it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Who {
     /// The name the person logs in with.
     pub name: String,
 }
 
 /// An entry of a journal, as it was taken.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Entry {
     /// The case.
     pub case: String,
@@ -53,7 +54,7 @@ pub struct Entry {
 }
 
 /// What an entry changes.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase", deny_unknown_fields)]
 pub enum Change {
     /// The first entry of a case.
@@ -157,7 +158,7 @@ pub enum Change {
 }
 
 /// What stands after two entries contradicted each other.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Keep {
     /// What stands in the record.
@@ -167,7 +168,7 @@ pub enum Keep {
 }
 
 /// What somebody agreed to.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Authority {
     /// To what: words, or the name of a repair.
@@ -185,7 +186,7 @@ pub struct Authority {
 }
 
 /// What became of a draft.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Outcome {
     /// Taken in.
@@ -199,7 +200,7 @@ pub enum Outcome {
 }
 
 /// The answer to a draft.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Answer {
     /// The id of the draft.
     pub id: String,

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::entry::{Authority, Change, Entry, Outcome};
 
 /// A case in the list of cases.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct CaseRow {
     /// Its id.
     pub id: String,
@@ -24,7 +25,7 @@ pub struct CaseRow {
 }
 
 /// Who said something, and when.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Said {
     /// The entry.
     pub entry: String,
@@ -37,7 +38,7 @@ pub struct Said {
 }
 
 /// What a case looks like.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct CaseState {
     /// Its id.
     pub id: String,
@@ -64,7 +65,7 @@ pub struct CaseState {
 }
 
 /// A line of a case's history.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct HistoryRow {
     /// The entry.
     pub entry: Entry,
@@ -75,7 +76,7 @@ pub struct HistoryRow {
 }
 
 /// A photo and what it is on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct PhotoOn {
     /// SHA-256 of its content.
     pub sha: String,
@@ -90,7 +91,7 @@ pub struct PhotoOn {
 }
 
 /// A step as it stands.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Ticked {
     /// The list.
     pub list: String,
@@ -105,7 +106,7 @@ pub struct Ticked {
 }
 
 /// A note.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Noted {
     /// On what.
     pub on: Option<String>,
@@ -116,7 +117,7 @@ pub struct Noted {
 }
 
 /// What was agreed to.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct AuthorityGiven {
     /// What.
     pub authority: Authority,
@@ -126,7 +127,7 @@ pub struct AuthorityGiven {
 
 /// Two entries that say different things of one place. What stood there first stands until somebody
 /// chooses; the other is kept here.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Conflict {
     /// The entry that was not taken into the record.
     pub entry: String,

@@ -73,6 +73,7 @@ fn login_form(back: &str, complaint: &str) -> Markup {
             p { input id="password" name="password" type="password" autocomplete="current-password" required; }
             p { button { "Log in" } }
         }
+        p { a href="/trust" { "The browser warns of this machine?" } }
     };
     frame::plain("Log in", &body)
 }

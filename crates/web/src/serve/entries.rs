@@ -22,7 +22,7 @@ pub(crate) fn routes() -> Router<AppState> {
     Router::new().route("/case/{id}/entries", post(entries)).route("/case/{id}/photos", photos)
 }
 
-async fn entries(
+pub(crate) async fn entries(
     State(state): State<AppState>,
     visitor: Visitor,
     Path(case): Path<String>,

@@ -18,7 +18,7 @@ const POLICY: &str = "default-src 'self'; img-src 'self' blob: data:; object-src
 
 /// Addresses for which nobody has to log in.
 const FREE: [&str; 4] = ["/login", "/begin", "/service.js", "/trust"];
-const FREE_BELOW: [&str; 2] = ["/assets/", "/owner/"];
+const FREE_BELOW: [&str; 3] = ["/assets/", "/owner/", "/trust/"];
 
 /// Lets a request through, or says why not; completes the answer.
 pub(crate) async fn guard(State(state): State<AppState>, request: Request, next: Next) -> Response {

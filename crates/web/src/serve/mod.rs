@@ -10,23 +10,29 @@
 //! | `entries.rs` | entries and photos taken in |
 //! | `events.rs` | changes told to open pages |
 //! | `photo.rs` | photos given out |
-//! | `history.rs` | who said what, contradictions, taking back |
 //! | `owner.rs`, `packs.rs` | links for owners; the hand-over pack they open |
-//! | `api.rs`, `openapi.rs` | results for programs, and their description |
+//! | `trust.rs` | how a device comes to trust the certificate made here |
+//! | `api.rs`, `views.rs`, `openapi.rs` | results for programs, and their description |
 //! | `shrink.rs` | answers made smaller on their way |
 //! | `problem.rs` | what went wrong, as a page or as JSON |
 
+mod api;
 mod attempts;
 mod door;
 mod entries;
 mod events;
 mod guard;
+mod openapi;
+mod owner;
 mod packs;
+mod people;
 mod photo;
 mod problem;
 mod shrink;
 mod state;
 mod token;
+mod trust;
+mod views;
 mod visitor;
 
 use axum::Router;
@@ -45,10 +51,14 @@ const LONGEST_BODY: usize = 12 << 20;
 pub fn router(state: AppState) -> Router {
     let pages = crate::station::routes()
         .merge(photo::routes())
+        .merge(people::routes())
+        .merge(owner::routes())
         .route_layer(middleware::from_fn(on_a_thread_that_waits));
     Router::new()
         .merge(pages)
         .merge(door::routes())
+        .merge(trust::routes())
+        .merge(api::routes())
         .merge(entries::routes())
         .merge(events::routes())
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
