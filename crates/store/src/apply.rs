@@ -226,7 +226,7 @@ fn ticked_words(ticked: &Ticked) -> String {
     }
 }
 
-/// Keeps a contradiction: `change` is what happens if somebody chooses the other.
+/// Keeps a conflict: `change` is what happens if somebody chooses the other.
 fn clash(
     state: &mut CaseState,
     what: String,

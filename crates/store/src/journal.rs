@@ -187,7 +187,7 @@ impl Desk<'_> {
             Ok((state, outcome)) => {
                 self.keep(&mut entry, &state, outcome)?;
                 let message = match outcome {
-                    Outcome::Conflict => contradiction(&state, &entry),
+                    Outcome::Conflict => conflict(&state, &entry),
                     _ => String::new(),
                 };
                 self.changed.push(Changed { state: Arc::new(state) });
@@ -367,7 +367,7 @@ fn keep_state(connection: &Connection, state: &CaseState) -> Result<(), StoreErr
 }
 
 /// What to tell somebody whose entry contradicts what stands.
-fn contradiction(state: &CaseState, entry: &Entry) -> String {
+fn conflict(state: &CaseState, entry: &Entry) -> String {
     let places = state.conflicts.iter().filter(|known| known.entry == entry.id);
     let tell = |known: &crate::state::Conflict| {
         let who =

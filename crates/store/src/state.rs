@@ -20,7 +20,7 @@ pub struct CaseRow {
     pub changed: String,
     /// Who made it.
     pub changed_by: String,
-    /// How many contradictions nobody has settled.
+    /// How many conflicts nobody has settled.
     pub conflicts: u64,
 }
 

@@ -47,7 +47,8 @@ pub(crate) fn serve(page: &mut Page, store: Store, serving: &Serving<'_>) -> Res
         fingerprint: own.fingerprint.clone(),
     });
     let state = AppState::new(store, door.clone(), link)?;
-    say(page, address, &door, tls.as_ref())?;
+    let is_first = state.store().people()?.is_empty();
+    say(page, address, (&door, is_first), tls.as_ref())?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .max_blocking_threads(WAITING)
@@ -66,14 +67,22 @@ fn door(address: SocketAddr, name: &str) -> Result<Door> {
     Ok(Door::Login { code })
 }
 
-fn say(page: &mut Page, address: SocketAddr, door: &Door, tls: Option<&tls::Own>) -> Result<()> {
+/// Says where it serves, and what the first to come has to know.
+fn say(
+    page: &mut Page,
+    address: SocketAddr,
+    (door, is_first): (&Door, bool),
+    tls: Option<&tls::Own>,
+) -> Result<()> {
     let scheme = if tls.is_some() { "https" } else { "http" };
     page.paragraph(&format!("Serving on {scheme}://{address}/"), 0)?;
     if let Some(own) = tls {
         page.paragraph(&format!("SHA-256 of the certificate: {}", own.fingerprint), 0)?;
     }
     if let Door::Login { code } = door {
-        page.paragraph(&format!("If nobody can log in yet, begin with this code: {code}"), 0)?;
+        if is_first {
+            page.paragraph(&format!("Nobody can log in yet. Begin with this code: {code}"), 0)?;
+        }
         if tls.is_none() {
             let plain = "Without --tls, passwords can be read by others on the network, and pages are \
                          not kept on phones for when the link is down.";

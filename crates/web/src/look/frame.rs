@@ -78,6 +78,7 @@ fn block(frame: &Frame<'_>) -> Markup {
                     p { "You are " b { (frame.viewer.name.as_deref().unwrap_or("whoever holds this device")) } }
                     @if frame.viewer.can_leave {
                         form method="post" action="/logout" { button { "Log out" } }
+                        p { a href="/password" { "New password" } " · " a href="/people" { "People" } }
                     }
                 }
             }

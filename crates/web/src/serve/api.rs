@@ -55,7 +55,7 @@ fn table() -> Vec<Row> {
         row(
             Endpoint::get(
                 "/api/cases/{id}",
-                "What a case looks like: its record, photos, ticks, notes, contradictions",
+                "What a case looks like: its record, photos, ticks, notes, conflicts",
                 Kind::of::<CaseState>(),
             ),
             get(case),
@@ -107,7 +107,7 @@ fn table() -> Vec<Row> {
     rows
 }
 
-pub(crate) fn routes() -> Router<AppState> {
+pub(crate) fn routes(state: &AppState) -> Router<AppState> {
     let mut by_path: BTreeMap<String, MethodRouter<AppState>> = BTreeMap::new();
     for Row { endpoint, answers } in table() {
         let known = by_path.remove(&endpoint.path).unwrap_or_default();
@@ -116,7 +116,7 @@ pub(crate) fn routes() -> Router<AppState> {
     by_path
         .into_iter()
         .fold(Router::new(), |router, (path, answers)| router.route(&path, answers))
-        .route_layer(middleware::from_fn(on_a_thread_that_waits))
+        .route_layer(middleware::from_fn_with_state(state.clone(), on_a_thread_that_waits))
         .route("/api/openapi.json", get(description))
 }
 

@@ -16,6 +16,9 @@ use super::visitor::Visitor;
 const POLICY: &str = "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; \
                       base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
+/// Longest a request may take to arrive and to be answered: a large photo over bad Wi-Fi.
+const LONGEST: core::time::Duration = core::time::Duration::from_secs(300);
+
 /// Addresses for which nobody has to log in.
 const FREE: [&str; 4] = ["/login", "/begin", "/service.js", "/trust"];
 const FREE_BELOW: [&str; 3] = ["/assets/", "/owner/", "/trust/"];
@@ -47,7 +50,7 @@ async fn answered(
     let path = request.uri().path().to_owned();
     let Some(visitor) = visitor(state, request.headers()).await.map_err(refused)? else {
         if is_free(&path) {
-            return Ok((next.run(request).await, None));
+            return Ok((in_time(request, next).await, None));
         }
         let is_page = request.method() == Method::GET && problem::wants_page(request.headers());
         let door = if is_page {
@@ -63,7 +66,15 @@ async fn answered(
     }
     request.extensions_mut().insert(visitor.who());
     request.extensions_mut().insert(visitor);
-    Ok((next.run(request).await, Some(token)))
+    Ok((in_time(request, next).await, Some(token)))
+}
+
+/// Ends what does not get on, such as a photo of which no more arrives.
+async fn in_time(request: Request, next: Next) -> Response {
+    match tokio::time::timeout(LONGEST, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => Problem::new(StatusCode::REQUEST_TIMEOUT, "It took too long.").into_response(),
+    }
 }
 
 fn is_free(path: &str) -> bool {

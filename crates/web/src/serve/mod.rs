@@ -36,7 +36,7 @@ mod views;
 mod visitor;
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, Request};
+use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 
@@ -53,12 +53,12 @@ pub fn router(state: AppState) -> Router {
         .merge(photo::routes())
         .merge(people::routes())
         .merge(owner::routes())
-        .route_layer(middleware::from_fn(on_a_thread_that_waits));
+        .route_layer(middleware::from_fn_with_state(state.clone(), on_a_thread_that_waits));
     Router::new()
         .merge(pages)
         .merge(door::routes())
         .merge(trust::routes())
-        .merge(api::routes())
+        .merge(api::routes(&state))
         .merge(entries::routes())
         .merge(events::routes())
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
@@ -69,7 +69,13 @@ pub fn router(state: AppState) -> Router {
 
 /// Pages ask the engines and the store, which takes time: they are made on a thread of their own, so
 /// that others are served meanwhile.
-async fn on_a_thread_that_waits(request: Request, next: Next) -> Response {
+async fn on_a_thread_that_waits(
+    State(state): State<AppState>,
+    request: Request,
+    next: Next,
+) -> Response {
+    // The semaphore is never closed.
+    let _turn = state.pages().acquire().await.ok();
     let here = tokio::runtime::Handle::current();
     match waits(move || here.block_on(next.run(request))).await {
         Ok(response) => response,

@@ -39,7 +39,8 @@ impl Packs {
     }
 }
 
-fn make(store: &Store, state: &CaseState, options: &Options) -> Result<Pack, String> {
+/// The pack of a case as it stands, with the photos of its journal.
+pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Result<Pack, String> {
     let text = with_photos(state);
     let case = Case::of(&text);
     let review = case.review();

@@ -2,6 +2,7 @@
 
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+use pack::{Options, Pack};
 use sha2::{Digest, Sha256};
 use store::{
     Answer, CaseRow, CaseState, Change, Clock, Draft, Entry, Outcome, Person, Role, Store,
@@ -10,7 +11,7 @@ use store::{
 use tokio::sync::{Semaphore, broadcast, watch};
 
 use super::attempts::Attempts;
-use super::packs::Packs;
+use super::packs::{self, Packs};
 use crate::study::Study;
 
 /// How many records that were looked at are kept.
@@ -41,6 +42,10 @@ pub enum Door {
     },
 }
 
+/// Pages that are made at once. Making one may start further work on the same threads, of which there
+/// are more.
+const PAGES_AT_ONCE: usize = 12;
+
 /// How requests come in.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Link {
@@ -69,6 +74,7 @@ struct Shared {
     attempts: Attempts,
     changes: broadcast::Sender<(String, u64)>,
     closing: watch::Sender<bool>,
+    pages: Semaphore,
     photos: Semaphore,
     passwords: Semaphore,
     packs: Packs,
@@ -126,6 +132,7 @@ impl AppState {
             attempts: Attempts::default(),
             changes,
             closing: watch::Sender::new(false),
+            pages: Semaphore::new(PAGES_AT_ONCE),
             photos: Semaphore::new(PHOTOS_AT_ONCE),
             passwords: Semaphore::new(PASSWORDS_AT_ONCE),
             packs: Packs::default(),
@@ -222,14 +229,12 @@ impl AppState {
         self.0.store.clock().text()
     }
 
-    /// A photo that the record names: `photos/SHA-256.jpg`, as photos are named that were taken in.
+    /// The hand-over pack of a case as it stands.
     ///
     /// # Errors
-    /// Why it cannot be read.
-    pub fn photo_beside(&self, case: &str, file: &str) -> Result<Vec<u8>, String> {
-        let sha = file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));
-        let sha = sha.ok_or("it was never taken in")?;
-        self.0.store.photo(case, sha).map_err(|fault| fault.to_string())
+    /// Why it cannot be made.
+    pub(crate) fn pack(&self, kept: &CaseState, options: &Options) -> Result<Pack, String> {
+        packs::make(&self.0.store, kept, options)
     }
 
     /// Searches for the fault of a case apart from any request, once for each record; tells those who
@@ -303,6 +308,10 @@ impl AppState {
 
     pub(crate) fn closing(&self) -> watch::Receiver<bool> {
         self.0.closing.subscribe()
+    }
+
+    pub(crate) fn pages(&self) -> &Semaphore {
+        &self.0.pages
     }
 
     pub(crate) fn photos(&self) -> &Semaphore {

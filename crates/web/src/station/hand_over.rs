@@ -5,7 +5,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
-use pack::{Day, Options, Paper, PhotoFound, Request};
+use pack::{Day, Options, Paper};
 
 use crate::look::finding::{access, sheet_address};
 use crate::look::form::Fields;
@@ -136,17 +136,7 @@ fn options(asked: &Fields) -> Options {
 }
 
 fn packed(state: &AppState, case: &Opened, options: &Options) -> Result<Vec<u8>, String> {
-    let photos = case.study.handover().photos.iter().map(|photo| PhotoFound {
-        name: photo.name.clone(),
-        bytes: state.photo_beside(&case.id, &photo.file),
-    });
-    let request = Request {
-        record: &case.kept.text,
-        case: case.study.case(),
-        review: case.study.review(),
-        photos: photos.collect(),
-    };
-    let made = pack::make(&request, options).map_err(|error| error.to_string())?;
+    let made = state.pack(&case.kept, options)?;
     pack::zip(&made, &file_stem(&case.id)).map_err(|error| error.to_string())
 }
 
