@@ -7,7 +7,7 @@ use analysis::{Case, Review};
 use anyhow::{Context, Result};
 use clap::CommandFactory;
 
-use crate::cli::{Arguments, CaseCommand, Command, End, Paper, PersonRole, RecordFile, SchemaOf};
+use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;

@@ -51,7 +51,13 @@ fn no_acknowledged_entry_is_lost_when_the_server_is_killed_200_times() {
         random ^= random << 13;
         random ^= random >> 17;
         random ^= random << 5;
-        std::thread::sleep(Duration::from_millis(u64::from(10 + random % 90)));
+        // After some more entries, at any moment of the next ones.
+        let wanted = taken.lock().unwrap().len() + 1 + random as usize % 8;
+        let patience = Instant::now() + Duration::from_secs(20);
+        while taken.lock().unwrap().len() < wanted && Instant::now() < patience {
+            std::thread::sleep(Duration::from_micros(200));
+        }
+        std::thread::sleep(Duration::from_micros(u64::from(random >> 8) % 3000));
         server.kill();
     }
     let server = Server::start(data.path(), &["--listen", "127.0.0.1:0"]);
@@ -64,7 +70,7 @@ fn no_acknowledged_entry_is_lost_when_the_server_is_killed_200_times() {
     let taken = taken.lock().unwrap();
     check(data.path(), &case, &taken);
     println!("{} entries acknowledged over {KILLS} kills in {:?}", taken.len(), begin.elapsed());
-    assert!(taken.len() > KILLS as usize, "the load was no load: {} entries", taken.len());
+    assert!(taken.len() >= KILLS as usize, "the load was no load: {} entries", taken.len());
 }
 
 /// Enters notes one after the other; one that was not acknowledged is sent again with its id, as the

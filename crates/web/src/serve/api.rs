@@ -33,8 +33,16 @@ fn row(endpoint: Endpoint, answers: MethodRouter<AppState>) -> Row {
     Row { endpoint, answers }
 }
 
+/// All of them.
 fn table() -> Vec<Row> {
-    let mut rows = vec![
+    let views = VIEWS.iter().map(|view| {
+        row(view.endpoint(), get(move |state, path, asked| of_view(view, state, path, asked)))
+    });
+    of_cases().into_iter().chain(of_one_case()).chain(of_the_program()).chain(views).collect()
+}
+
+fn of_cases() -> Vec<Row> {
+    vec![
         row(
             Endpoint::get(
                 "/api/cases",
@@ -52,6 +60,11 @@ fn table() -> Vec<Row> {
             .taking(Kind::of::<Draft>()),
             post(new_case),
         ),
+    ]
+}
+
+fn of_one_case() -> Vec<Row> {
+    vec![
         row(
             Endpoint::get(
                 "/api/cases/{id}",
@@ -95,16 +108,17 @@ fn table() -> Vec<Row> {
             ),
             get(record),
         ),
+    ]
+}
+
+fn of_the_program() -> Vec<Row> {
+    vec![
         row(Endpoint::get("/api/kinds", "Kinds of devices", Kind::Anything), get(kinds)),
         row(
             Endpoint::get("/api/record-schema", "JSON Schema of a record", Kind::Anything),
             get(record_schema),
         ),
-    ];
-    rows.extend(VIEWS.iter().map(|view| {
-        row(view.endpoint(), get(move |state, path, asked| of_view(view, state, path, asked)))
-    }));
-    rows
+    ]
 }
 
 pub(crate) fn routes(state: &AppState) -> Router<AppState> {
