@@ -65,8 +65,11 @@ fn list(page: &mut Page, data: &Path, json: bool) -> Result<End> {
     }
     for case in &cases {
         let text = format!(
-            "{}; {} entries, the last by {} at {}",
-            case.title, case.head, case.changed_by, case.changed
+            "{}; {}, the last by {} at {}",
+            case.title,
+            counted(case.head, "entry", "entries"),
+            case.changed_by,
+            case.changed
         );
         page.labelled(&case.id, &text, 0)?;
     }
@@ -226,7 +229,7 @@ fn told(page: &mut Page, all: &[Verified], database: &[String]) -> Result<()> {
         let what = if one.faults.is_empty() { "holds" } else { "DOES NOT HOLD" };
         page.labelled(
             &one.title,
-            &format!("{what}: {} entries of case {}", one.entries, one.case),
+            &format!("{what}: {} of case {}", counted(one.entries, "entry", "entries"), one.case),
             0,
         )?;
         for fault in &one.faults {
@@ -238,6 +241,11 @@ fn told(page: &mut Page, all: &[Verified], database: &[String]) -> Result<()> {
         page.paragraph(&format!("Database: {fault}"), 0)?;
     }
     Ok(())
+}
+
+/// `1 entry`, `2 entries`.
+fn counted(count: u64, one: &str, more: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { more })
 }
 
 fn names(store: &Store) -> Result<Vec<String>> {

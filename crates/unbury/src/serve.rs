@@ -75,7 +75,11 @@ fn say(
     tls: Option<&tls::Own>,
 ) -> Result<()> {
     let scheme = if tls.is_some() { "https" } else { "http" };
-    page.paragraph(&format!("Serving on {scheme}://{address}/"), 0)?;
+    let reached = match address.ip().is_unspecified() {
+        true => tls::outward().map_or(address, |ip| SocketAddr::new(ip, address.port())),
+        false => address,
+    };
+    page.paragraph(&format!("Serving on {scheme}://{reached}/"), 0)?;
     if let Some(own) = tls {
         page.paragraph(&format!("SHA-256 of the certificate: {}", own.fingerprint), 0)?;
     }

@@ -165,7 +165,7 @@ fn own_names(listen: SocketAddr) -> Vec<String> {
 
 /// The address this machine speaks from. Nothing is sent: a datagram socket only picks its way. The
 /// other end is of the addresses kept for documents (RFC 5737).
-fn outward() -> Option<IpAddr> {
+pub(crate) fn outward() -> Option<IpAddr> {
     let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
     socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
     Some(socket.local_addr().ok()?.ip())
