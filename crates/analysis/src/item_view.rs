@@ -329,6 +329,10 @@ impl Case {
         }
         // The last piece of a sort counts.
         let piece = wire_pieces(&of.written).into_iter().rfind(|piece| piece.key == key);
+        // The size of a cable says how many cores it has: only the whole line can change it.
+        if piece.as_ref().is_some_and(|piece| piece.is.contains(" x ")) {
+            return fact_view(key, fact, None);
+        }
         let (is, before, after) = match piece {
             Some(piece) => (piece.is, piece.before, piece.after),
             None => (String::new(), format!("{}, ", of.written), String::new()),

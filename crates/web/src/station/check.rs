@@ -85,7 +85,7 @@ fn number(unit: &str, small: &str) -> Markup {
     html! {
         label { "Reading, " (unit)
             input class="reading" id="reading" name="value" inputmode="decimal" autocomplete="off" required data-pad={ (unit) " " (small) }
-                pattern="\\s*[-+−]?[0-9]+([.,][0-9]+)?\\s*(m?[VA])?\\s*" title={ "a number, with " (unit) " or " (small) " behind it if you like" };
+                pattern="\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(m?[VA])?\\s*" title={ "a number, with " (unit) " or " (small) " behind it if you like" };
         }
         (form::hidden("unit", unit))
         button class="main" { "Enter the reading" }
