@@ -5,6 +5,7 @@
 //! alternately with it; for ways in it is HiGHS (see `ways`). Knows targets and stop-watches; does
 //! not know what a review is.
 
+mod dead;
 mod search;
 mod variants;
 
@@ -42,6 +43,7 @@ pub(crate) fn bench() -> Result<()> {
     lines.extend(operating_point()?);
     lines.extend(variants::variants()?);
     lines.extend(search::search()?);
+    lines.extend(dead::dead()?);
     lines.extend(ways::bench()?);
     lines.extend(wiring()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");

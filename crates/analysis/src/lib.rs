@@ -22,6 +22,7 @@
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
 //! | `dead.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
+//! | `live_view.rs` | the live map in full: classes, prospective currents, what could become live |
 //! | `trace_view.rs` | where a wire ends that vanishes |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
@@ -45,6 +46,7 @@ mod heat_view;
 mod item_view;
 mod learned;
 mod live_map;
+mod live_view;
 mod mains_view;
 mod meter;
 mod next_view;
@@ -86,6 +88,7 @@ pub use handover_view::{
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
 pub use item_view::{ChangeView, FactView, ItemView, NearView};
+pub use live_view::{CouldBeLive, LiveConductor, LiveState};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
 };

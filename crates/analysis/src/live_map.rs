@@ -44,7 +44,7 @@ impl Case {
     }
 }
 
-fn status(status: Status) -> LineUse {
+pub(crate) fn status(status: Status) -> LineUse {
     match status {
         Status::Live => LineUse::Live,
         Status::MayBeLive => LineUse::MayBeLive,
@@ -53,7 +53,7 @@ fn status(status: Status) -> LineUse {
     }
 }
 
-fn path(vehicle: &Vehicle, reached: &Reached) -> LivePath {
+pub(crate) fn path(vehicle: &Vehicle, reached: &Reached) -> LivePath {
     LivePath {
         source: vehicle.devices[reached.source].name.clone(),
         path: reached.names(vehicle),

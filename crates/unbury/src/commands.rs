@@ -268,10 +268,13 @@ fn live(
         Ok(rows) => rows,
         Err(known) => return no_such(page, "wire", wire.unwrap_or_default(), &known),
     };
+    let states = case.live_states(state);
     if json {
-        page.json(&form("live", "conductors", &rows))?;
+        let mut result = form("live", "conductors", &rows);
+        result["states"] = serde_json::to_value(&states)?;
+        page.json(&result)?;
     } else {
-        show::live::map(page, &rows)?;
+        show::live::map(page, &rows, &states)?;
     }
     Ok(end)
 }

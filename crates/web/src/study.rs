@@ -2,9 +2,12 @@
 //! and kept.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-use analysis::{AnswerForm, Case, HandoverView, ItemView, NextView, Opening, RecordFault, Review};
+use analysis::{
+    AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, NextView, NoDeadPlan, Opening,
+    RecordFault, Review,
+};
 use depict::{Overlay, Paper, Picture};
 
 /// A record, looked at.
@@ -19,7 +22,16 @@ pub struct Study {
     advice: OnceLock<Advice>,
     is_searched: std::sync::atomic::AtomicBool,
     mended: OnceLock<Option<Arc<Study>>>,
+    dead: Mutex<DeadPlans>,
 }
+
+/// Plans for making dead, by area and what was read.
+type DeadPlans = BTreeMap<(Vec<String>, Vec<(usize, String)>), DeadAnswer>;
+
+type DeadAnswer = Arc<Result<DeadPlan, NoDeadPlan>>;
+
+/// Most plans kept for one record.
+const MOST_PLANS: usize = 32;
 
 /// What the search for the fault says: takes longer than all the rest together.
 #[derive(Debug)]
@@ -59,6 +71,7 @@ impl Study {
             advice: OnceLock::new(),
             is_searched: std::sync::atomic::AtomicBool::new(false),
             mended: OnceLock::new(),
+            dead: Mutex::default(),
         }
     }
 
@@ -110,6 +123,23 @@ impl Study {
     /// The way in to some things. An empty one if there is no such thing.
     pub fn way_in(&self, to: &[String]) -> Opening {
         self.case.opening(to).unwrap_or_default()
+    }
+
+    /// How to make a work area dead, with what was read at steps.
+    pub fn dead_plan(&self, area: &[String], read: &[(usize, String)]) -> DeadAnswer {
+        let key = (area.to_vec(), read.to_vec());
+        let plans = || self.dead.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = plans().get(&key) {
+            return Arc::clone(known);
+        }
+        let request = DeadRequest { area: area.to_vec(), read: read.to_vec() };
+        let plan = Arc::new(self.case.dead_plan(&request));
+        let mut plans = plans();
+        if plans.len() >= MOST_PLANS {
+            plans.clear();
+        }
+        plans.insert(key, Arc::clone(&plan));
+        plan
     }
 
     /// What the search for the fault says, if it is done.

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use analysis::{LineUse, LivePath, LiveRow};
+use analysis::{LineUse, LivePath, LiveRow, LiveState};
 use anyhow::Result;
 
 use crate::page::Page;
 
+/// Wires named beside what could make them live.
+const MOST_WIRES: usize = 10;
+
 /// Every conductor of every state given.
-pub(crate) fn map(page: &mut Page, rows: &[LiveRow]) -> Result<()> {
+pub(crate) fn map(page: &mut Page, rows: &[LiveRow], full: &[LiveState]) -> Result<()> {
     let mut states: BTreeMap<&str, Vec<&LiveRow>> = BTreeMap::new();
     let mut order: Vec<&str> = Vec::new();
     for row in rows {
@@ -19,18 +22,66 @@ pub(crate) fn map(page: &mut Page, rows: &[LiveRow]) -> Result<()> {
     }
     for name in order {
         page.heading(&format!("State {name}: what is energised"))?;
+        let full = full.iter().find(|full| full.state == name);
+        let most = |wire: &str| -> String {
+            let mut conductors = full.iter().flat_map(|full| &full.conductors);
+            conductors.find(|one| one.sort == "wire" && one.name == wire).map_or_else(
+                String::new,
+                |one| match one.class.as_str() {
+                    "mains" | "high voltage" => one.class.clone(),
+                    _ => one.prospective.clone(),
+                },
+            )
+        };
         let cells: Vec<Vec<String>> = states[name]
             .iter()
-            .map(|row| vec![row.wire.clone(), status(row.status).to_owned(), from(row)])
+            .map(|row| {
+                vec![row.wire.clone(), status(row.status).to_owned(), most(&row.wire), from(row)]
+            })
             .collect();
-        page.table(&["wire", "status", "from, by"], &cells, 2)?;
+        page.table(&["wire", "status", "at most", "from, by"], &cells, 2)?;
+        if let Some(full) = full {
+            could(page, full)?;
+        }
     }
     page.blank()?;
+    page.paragraph(
+        "`at most` is what a short circuit there can draw, or what else makes it deadly.",
+        2,
+    )?;
     page.paragraph(
         "`not reached` means that no known source reaches it as recorded. Prove it by measurement. \
          Leads of solar modules are live by daylight, whatever the state says.",
         2,
     )
+}
+
+/// What would make more live, and what may hold a cell.
+fn could(page: &mut Page, full: &LiveState) -> Result<()> {
+    if !full.could.is_empty() {
+        page.blank()?;
+        page.line("  Could become live:")?;
+    }
+    for could in &full.could {
+        let few: Vec<&str> = could.wires.iter().take(MOST_WIRES).map(String::as_str).collect();
+        let more = could.wires.len() - few.len();
+        let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+        let from = if could.from.is_empty() {
+            String::new()
+        } else {
+            format!(", from {}", could.from.join(", "))
+        };
+        let words = format!("{}: {}{more}{from}", could.when, few.join(", "));
+        page.line(&page.wrapped(&words, "  - ", "    "))?;
+    }
+    if !full.find_out.is_empty() {
+        let words = format!(
+            "may hold a cell of their own (look, and write `own_cell`): {}",
+            full.find_out.join(", ")
+        );
+        page.line(&page.wrapped(&words, "  - ", "    "))?;
+    }
+    Ok(())
 }
 
 /// How many conductors of each status a state has.

@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::look::viewer::Viewer;
 use crate::serve::Opened;
-use crate::station::{Station, open};
+use crate::station::{Station, dead_plan, open};
 
 /// The mark of the program: a bar with three taps, the middle one open.
 const MARK: &str = r#"<svg viewBox="0 0 28 28" aria-hidden="true"><path d="M2 7h24M6 7v9M14 7v4M14 11l5 5M22 7v9" fill="none" stroke="currentColor" stroke-width="3"/><path d="M3 21h6M11 21h6M19 21h6" stroke="currentColor" stroke-width="3"/></svg>"#;
@@ -42,7 +42,7 @@ pub(crate) fn page(frame: &Frame<'_>, body: &Markup) -> Markup {
                 data-head=[frame.case.map(|case| case.kept.head)] {
                 a class="skip" href="#main" { "To the page itself" }
                 (block(frame))
-                @if let (Some(case), Some(_)) = (frame.case, frame.station) { (live_now(case)) }
+                @if let Some(case) = frame.case { (live_now(case)) }
                 @if let Some(case) = frame.case { (bar(case, frame.station)) }
                 main id="main" data-part { (body) div data-waiting-here {} }
             }
@@ -118,11 +118,15 @@ fn live_now(case: &Opened) -> Markup {
         .filter(|stay| !stay.wires.is_empty())
         .map(|stay| if stay.label.is_empty() { stay.source.as_str() } else { stay.label.as_str() })
         .collect();
-    html! { @if !certain.is_empty() {
-        div class="live" id="live" data-part { div class="live-in" {
-            (crate::look::finding::sign("WARNING"))
-            " Still live with everything switched off: " b { (certain.join(", ")) } " "
-            a href=(Station::Dead.address(&case.id)) { "what to do" }
-        } }
+    let planned = dead_plan::banner(case);
+    html! { @if !certain.is_empty() || !planned.0.is_empty() {
+        div class="live" id="live" data-part {
+            (planned)
+            @if !certain.is_empty() { div class="live-in" {
+                (crate::look::finding::sign("WARNING"))
+                " Still live with everything switched off: " b { (certain.join(", ")) } " "
+                a href=(Station::Dead.address(&case.id)) { "what to do" }
+            } }
+        }
     } }
 }

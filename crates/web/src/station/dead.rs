@@ -8,7 +8,7 @@ use crate::look::finding::{access, hazard, sheet_address};
 use crate::look::form::Fields;
 use crate::look::{figure, tick};
 use crate::serve::Opened;
-use crate::station::{Station, found};
+use crate::station::{Station, dead_plan, found};
 
 pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
     let isolation = &case.study.handover().isolation;
@@ -17,8 +17,9 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
         (hazard("DANGER", &html! {
             ul { @for caution in &case.study.review().cautions { li { (caution) } } }
         }))
+        (dead_plan::section(case, asked))
         section class="card big" id="card" {
-            header { h2 { "Switch off, in this order" } span class="count" { (isolation.steps.len()) } }
+            header { h2 { "Switch the whole vehicle off" } span class="count" { (isolation.steps.len()) } }
             p class="quiet" { "A step is done when its points were measured: meter on a known source, the points, the known source again." }
             ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) { (one_step(case, number, step)) } }
             @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }

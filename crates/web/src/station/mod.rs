@@ -5,7 +5,7 @@
 //! |---|---|
 //! | `cases.rs`, `starters.rs` | the list of cases, new cases and what they start from |
 //! | `arrival.rs`, `triage.rs` | the vehicle comes in; questions that are asked first |
-//! | `dead.rs` | what is live, and how the vehicle is switched off |
+//! | `dead.rs`, `dead_plan.rs` | what is live, how the vehicle is switched off; a work area made dead step by step |
 //! | `found.rs`, `capture.rs` | what is there: lists, drawings, findings; forms that add to it |
 //! | `suspects.rs`, `check.rs` | the next check, the repair, the ranking |
 //! | `way_in.rs` | what comes out, in order, and goes back |
@@ -22,6 +22,7 @@ mod capture;
 mod cases;
 mod check;
 mod dead;
+pub(crate) mod dead_plan;
 mod forms;
 mod found;
 mod hand_over;

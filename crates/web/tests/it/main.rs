@@ -1,6 +1,7 @@
 //! Pages as a browser gets them, from the whole router, over records kept in a scratch folder.
 
 mod changes;
+mod dead_plan;
 mod pages;
 mod records;
 mod support;

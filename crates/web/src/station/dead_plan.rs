@@ -1,0 +1,270 @@
+//! The plan for a work area: asked for, worked step by step with a reading each, stopped by a reading
+//! that contradicts it, handed over to the next shift. Steps are ticked on the list `dead` under the
+//! area's name, so that each area has its own progress.
+
+use std::sync::Arc;
+
+use analysis::{DeadPlan, DeadStep, NoDeadPlan};
+use maud::{Markup, html};
+use store::Ticked;
+
+use crate::look::finding::{hazard, sheet_address, sign};
+use crate::look::form::{self, Fields};
+use crate::serve::Opened;
+use crate::station::Station;
+use crate::station::dead::links;
+
+/// Between area and step in the name of a tick.
+const OF: &str = " | ";
+
+/// Most names an area is made of.
+const MOST: usize = 12;
+
+/// A plan as it is worked.
+pub(crate) struct Worked {
+    area: Vec<String>,
+    plan: Arc<Result<DeadPlan, NoDeadPlan>>,
+}
+
+/// The area that is asked for, else the one worked on last.
+fn area(case: &Opened, asked: Option<String>) -> Vec<String> {
+    let last = || {
+        let ticks = case.kept.ticks.iter().filter(|tick| tick.list == "dead");
+        let areas = ticks.filter_map(|tick| Some((tick.said.seq, tick.step.split_once(OF)?.0)));
+        areas.max_by_key(|(seq, _)| *seq).map(|(_, area)| area.to_owned())
+    };
+    let names = asked.or_else(last).unwrap_or_default();
+    let names = names.split(',').map(|name| name.trim().to_owned());
+    names.filter(|name| !name.is_empty()).take(MOST).collect()
+}
+
+/// The plan for an area with what was read so far; none where no area is asked for.
+fn worked(case: &Opened, asked: Option<String>) -> Option<Worked> {
+    let area = area(case, asked);
+    if area.is_empty() {
+        return None;
+    }
+    let study = case.as_it_stands();
+    let plan = study.dead_plan(&area, &[]);
+    let read = plan.as_ref().as_ref().map_or(Vec::new(), |plan| readings(case, &area, plan));
+    let plan = if read.is_empty() { plan } else { study.dead_plan(&area, &read) };
+    Some(Worked { area, plan })
+}
+
+/// What was read at the steps of a plan, by number.
+fn readings(case: &Opened, area: &[String], plan: &DeadPlan) -> Vec<(usize, String)> {
+    let read = plan.steps.iter().filter(|step| !step.after.is_empty()).filter_map(|step| {
+        let reading = tick(case, area, step)?.reading.clone()?;
+        let reading = reading.trim().replace(',', ".").replace('−', "-");
+        // A bare figure is volts.
+        let bare = reading.parse::<f64>().is_ok();
+        Some((step.number, if bare { format!("{reading} V") } else { reading }))
+    });
+    read.collect()
+}
+
+fn step_name(area: &[String], step: &DeadStep) -> String {
+    format!("{}{OF}{}", area.join(", "), step.key)
+}
+
+/// A step that is done.
+fn tick<'c>(case: &'c Opened, area: &[String], step: &DeadStep) -> Option<&'c Ticked> {
+    case.ticked("dead", &step_name(area, step)).filter(|tick| tick.done)
+}
+
+/// What stands on every page of the case while a plan is worked.
+pub(crate) fn banner(case: &Opened) -> Markup {
+    let Some(worked) = worked(case, None) else { return html! {} };
+    let Ok(plan) = worked.plan.as_ref() else { return html! {} };
+    let of = worked.area.join(", ");
+    let done = plan.steps.iter().filter(|step| tick(case, &worked.area, step).is_some()).count();
+    html! {
+        @if let Some(stopped) = &plan.stopped {
+            div class="live-in" { (sign("DANGER"))
+                " STOP. Making dead " b { (of) } ": step " (stopped.step) " contradicts the plan. Touch nothing. "
+                a href=(Station::Dead.address(&case.id)) { "what could feed it" }
+            }
+        } @else if done < plan.steps.len() {
+            div class="live-in" { (sign("WARNING"))
+                " STILL LIVE: " b { (of) } ", " (done) " of " (plan.steps.len()) " steps done. "
+                a href=(Station::Dead.address(&case.id)) { "next step" }
+            }
+        } @else {
+            div class="live-in" { (sign("NOTICE"))
+                " " b { (of) } ": every step done and read. Locks stay on until those who put them on take them off. "
+                a href=(Station::Dead.address(&case.id)) { "locks" }
+            }
+        }
+    }
+}
+
+/// The plan on its station.
+pub(crate) fn section(case: &Opened, asked: &Fields) -> Markup {
+    let worked = worked(case, asked.get("area"));
+    let names = worked.as_ref().map_or(String::new(), |worked| worked.area.join(", "));
+    html! {
+        (ask(case, &names))
+        @if let Some(worked) = &worked { @match worked.plan.as_ref() {
+            Ok(plan) => (plan_of(case, &worked.area, plan)),
+            Err(reason) => (hazard("WARNING", &html! { p { (words(reason)) } })),
+        } }
+    }
+}
+
+fn words(reason: &NoDeadPlan) -> String {
+    match reason {
+        NoDeadPlan::Unknown(names) => {
+            format!("The record has no device, wire, part or spot {}.", names.join(", "))
+        }
+        NoDeadPlan::Nothing => "Nothing that conducts is recorded there.".to_owned(),
+        NoDeadPlan::Reading(words) | NoDeadPlan::Parts(words) => words.clone(),
+    }
+}
+
+fn ask(case: &Opened, names: &str) -> Markup {
+    let all = case.study.case().item_names();
+    html! {
+        form class="line card" id="area" method="get" action=(Station::Dead.address(&case.id)) {
+            label class="grow" { "Work area" small { "devices, wires, parts; several with commas; or everything" }
+                input name="area" list="all-items" value=(names) autocomplete="off" autocapitalize="off" spellcheck="false";
+            }
+            datalist id="all-items" { option value="everything"; @for (_, name, label) in &all { option value=(name) { (label) } } }
+            button class="main" { "Plan it" }
+        }
+    }
+}
+
+fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
+    let next = plan.steps.iter().find(|step| tick(case, area, step).is_none());
+    let next = next.map(|step| step.number);
+    html! {
+        @if let Some(stopped) = &plan.stopped { section class="card big" id="stopped" {
+            (hazard("DANGER", &html! { p { b { "Step " (stopped.step) ". " } (stopped.words) } }))
+            h2 { "What could feed it, likeliest first" }
+            ol class="rows" { @for suspect in &stopped.suspects { li {
+                b { @if suspect.device.is_empty() { (suspect.what) } @else { a href=(sheet_address(&case.id, &suspect.device)) { (suspect.what) } } }
+                span { (suspect.why) } span class="quiet" { "Look: " (suspect.look) }
+            } } }
+        } }
+        section class="card" id="feeds" {
+            h2 { "What may feed " (area.join(", ")) }
+            ul class="rows" { @for feed in &plan.feeds { li {
+                span { span class="tag" { (feed.status) } " " b { a href=(sheet_address(&case.id, &feed.source)) { (feed.label) } }
+                    @if !feed.at.is_empty() { span class="quiet" { ", " (feed.at) } } }
+                @if !feed.path.is_empty() { span class="quiet small" { (feed.path.join(" → ")) } }
+                @if !feed.doubt.is_empty() { span class="quiet small" { (feed.doubt) } }
+            } } }
+            @for finding in &plan.findings { (hazard(&finding.signal, &html! {
+                p { b { "No way to isolate. " } (finding.words) }
+                ul { @for instead in &finding.instead { li { (instead) } } }
+            })) }
+        }
+        @for caution in &plan.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
+        section class="grid" id="plan" {
+            header { h2 { "Make dead, in this order" } span class="count" { (plan.steps.len()) } }
+            p class="quiet" { (plan.cost) ". " (plan.proof) ". " (plan.proof_words) }
+            ol class="steps" { @for step in &plan.steps { (one(case, area, step, next == Some(step.number))) } }
+        }
+        (card(case, area, plan, next))
+        (after(case, plan))
+    }
+}
+
+fn one(case: &Opened, area: &[String], step: &DeadStep, is_next: bool) -> Markup {
+    let done = tick(case, area, step);
+    let back = format!(
+        "{}?area={}#dead-{}",
+        Station::Dead.address(&case.id),
+        crate::look::finding::encoded(&area.join(",")),
+        step.number
+    );
+    html! {
+        li class={ "step" @if done.is_some() { " ticked" } } id={ "dead-" (step.number) } aria-current=[is_next.then_some("step")] {
+            span class="no" { (step.number) }
+            div class="what" {
+                (hazard(&step.signal, &html! { p { (step.hazard) } }))
+                p { b { (step.what) } @if !step.at.is_empty() { span class="quiet" { " " (step.at) } } }
+                @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
+                @if !step.probe.is_empty() {
+                    p { "Meter " span class="fig" { (step.probe) } ": "
+                        @if !step.before.is_empty() { "before " span class="fig" { (step.before) } ", after " }
+                        span class="fig" { (step.after) } }
+                }
+                @for note in &step.notes { p class="quiet" { (note) } }
+                @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
+                @else { (ticking(case, area, step, done, &back)) }
+            }
+        }
+    }
+}
+
+fn ticking(
+    case: &Opened,
+    area: &[String],
+    step: &DeadStep,
+    done: Option<&Ticked>,
+    back: &str,
+) -> Markup {
+    let name = step_name(area, step);
+    html! {
+        div data-step=(name) { @if let Some(tick) = done {
+            p { @if step.kind == "open" { b { "Locked by " (tick.said.who) } } @else { b { "Done by " (tick.said.who) } }
+                ", " (tick.said.at)
+                @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } }
+                @if !step.verdict.is_empty() { " " span class="tag" { (step.verdict) } } }
+        } }
+        @if done.is_none() && !step.tag.is_empty() { p class="small" { "Tag: " (step.tag) } }
+        (form::change_line(&case.id, "tick", back, &html! {
+            (form::hidden("list", "dead")) (form::hidden("step", &name))
+            @match done {
+                Some(tick) => button name="done" value="no" { "Not so after all (only " (tick.said.who) ")" },
+                None => {
+                    @if !step.after.is_empty() {
+                        label { "What the meter showed" input class="fig" name="reading" required inputmode="decimal" autocomplete="off"; }
+                    }
+                    button class="main" name="done" value="yes" { @if step.kind == "open" { "Done, locked and tagged" } @else { "Done" } }
+                },
+            }
+        }))
+    }
+}
+
+/// For the next shift: who locked what, what was read, what comes next.
+fn card(case: &Opened, area: &[String], plan: &DeadPlan, next: Option<usize>) -> Markup {
+    let locks = plan.steps.iter().filter(|step| step.kind == "open");
+    let locks: Vec<(&DeadStep, &Ticked)> =
+        locks.filter_map(|step| Some((step, tick(case, area, step)?))).collect();
+    html! {
+        section class="card big" id="shift" {
+            h2 { "For the next shift: " (area.join(", ")) }
+            @if let Some(stopped) = &plan.stopped { p { b { "STOPPED at step " (stopped.step) ". " } "Nothing is dead." } }
+            @else if let Some(next) = next { p { b { "Not dead. " } "Next is step " (next) " of " (plan.steps.len()) "." } }
+            @else { p { "Every step done and read. Whoever takes over reads each point of work again, with a proved tester, before a tool goes in." } }
+            @if locks.is_empty() { p class="quiet" { "No locks are on." } }
+            ul class="rows" { @for (step, tick) in &locks { li {
+                b { (step.what) } span { "locked by " (tick.said.who) ", " (tick.said.at)
+                    @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } }
+            } } }
+            @if !plan.live_again_if.is_empty() {
+                h3 { "Live again if" }
+                ul { @for words in &plan.live_again_if { li { (words) } } }
+            }
+        }
+    }
+}
+
+fn after(case: &Opened, plan: &DeadPlan) -> Markup {
+    html! {
+        details class="fold" { summary { "What stays live elsewhere, or may" } div {
+            @for stays in &plan.stays {
+                p { b { a href=(sheet_address(&case.id, &stays.source)) { (stays.label) } } }
+                @if !stays.wires.is_empty() { p { "live: " (links(case, &stays.wires)) } }
+                @if !stays.may_be.is_empty() { p { "may be live: " (links(case, &stays.may_be)) } }
+            }
+        } }
+        details class="fold" { summary { "Switching on again" } div { ol { @for words in &plan.back { li { (words) } } } } }
+        details class="fold" { summary { "What this rests on" } div {
+            ul { @for words in &plan.rests_on { li { (words) } } @for words in &plan.sources { li class="quiet" { (words) } } }
+        } }
+    }
+}
