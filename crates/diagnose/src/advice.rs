@@ -18,12 +18,16 @@ use crate::problem::{Action, Check, Problem, Repair, Target};
 use crate::rank::Ranking;
 
 /// Groups that are told apart; the rest is "something else".
-const MOST_GROUPS: usize = 10;
+const MOST_GROUPS: usize = 14;
 /// Checks that tell less than this are left out, bit.
-const LEAST_GAIN_BIT: f64 = 0.01;
+const LEAST_GAIN_BIT: f64 = 0.05;
 /// Checks that are weighed against each other, and of each place at least.
 const MOST_CHECKS: usize = 16;
 const OF_EACH_PLACE: usize = 1;
+
+/// After so many readings that did not settle it, minutes of a further one count twice, after twice as
+/// many three times: what was expected of readings has not come true (own choice).
+const DOUBLED_AFTER: f64 = 12.0;
 
 /// A check with what it may show.
 #[derive(Clone, Debug, PartialEq)]
@@ -123,10 +127,13 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
     let (groups, rest) = groups(asked.ranking, benches.suspects(), MOST_GROUPS);
     let mut weights: Vec<f64> = groups.iter().map(|group| group.weight).collect();
     weights.push(rest.max(1e-6));
-    let all = considered(benches, asked, &groups, &weights);
+    let further = further(asked, rest);
+    let all = considered(benches, asked, &groups, &weights, further);
     let mut openings = Openings::new(asked.furniture, asked.costing);
     let (checks, not_offered) = worth_while(&all, &weights, &mut openings);
-    let (problem, repair_opening_min) = question(benches, asked, &groups, &checks, &mut openings);
+    let (mut problem, repair_opening_min) =
+        question(benches, asked, &groups, &checks, &mut openings);
+    problem.repairs.push(rest_repair(&problem, &openings, &weights, asked.catalog, further));
     let choice = next_action(&problem, &openings, &weights, Opened::default());
     let step = |action: Action| match action {
         Action::Check(k) => Step::Check(k),
@@ -157,6 +164,7 @@ fn considered(
     asked: &Asked<'_>,
     groups: &[Group],
     weights: &[f64],
+    further: f64,
 ) -> Vec<(Offered, Outcomes, f64)> {
     let vehicle = benches.vehicle();
     let mut by_state: BTreeMap<StateId, Vec<Offered>> = BTreeMap::new();
@@ -187,6 +195,7 @@ fn considered(
         }
     }
     let gained = |(check, outcomes): (Offered, Outcomes)| {
+        let outcomes = outcomes.with_rest(further, weights);
         let gain = outcomes.gain_bit(weights);
         (check, outcomes, gain)
     };
@@ -366,7 +375,35 @@ fn signature(outcomes: &Outcomes) -> Vec<i64> {
     columns.into_iter().flatten().collect()
 }
 
-/// The question as numbers: the last suspect and the last repair stand for everything else.
+/// Of what is in none of the groups, the share that are suspects beyond them.
+fn further(asked: &Asked<'_>, rest: f64) -> f64 {
+    if rest > 0.0 { (1.0 - asked.ranking.not_in_record / rest).clamp(0.0, 1.0) } else { 0.0 }
+}
+
+/// What finding and repairing anything else takes: further suspects as long again as the groups would,
+/// tried one after the other; what is not in the record, a search of everything.
+fn rest_repair(
+    problem: &Problem,
+    openings: &Openings<'_>,
+    weights: &[f64],
+    catalog: &Catalog,
+    further: f64,
+) -> Repair {
+    let everything_min = catalog.checking.search_everything_min;
+    let groups = weights.len() - 1;
+    let listed = Problem { suspects: groups, checks: Vec::new(), repairs: problem.repairs.clone() };
+    let again_min = match groups {
+        0 => everything_min,
+        _ => next_action(&listed, openings, &weights[..groups], Opened::default()).without_checks,
+    };
+    let minutes = further * again_min.min(everything_min) + (1.0 - further) * everything_min;
+    // The groups have repairs of their own.
+    let cures = (0..=groups).map(|g| if g == groups { 1.0 } else { 0.0 }).collect();
+    Repair { minutes, behind: None, cures }
+}
+
+/// The question as numbers: the last suspect stands for everything else, whose repair is not among
+/// these yet.
 fn question(
     benches: &Benches<'_>,
     asked: &Asked<'_>,
@@ -387,13 +424,11 @@ fn question(
         let behind = target.filter(|_| is_known);
         repairs.push(Repair { minutes: group.minutes + minutes, behind, cures });
     }
-    let all = vec![1.0; suspects];
-    let minutes = asked.catalog.checking.search_everything_min;
-    repairs.push(Repair { minutes, behind: None, cures: all });
+    let doubt = 1.0 + asked.seen.taken.len() as f64 / DOUBLED_AFTER;
     let checks = checks
         .iter()
         .map(|considered| Check {
-            minutes: considered.check.minutes,
+            minutes: considered.check.minutes * doubt,
             behind: considered.target,
             outcomes: considered.outcomes.rows.clone(),
         })

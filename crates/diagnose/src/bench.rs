@@ -115,6 +115,9 @@ impl Effort {
     }
 }
 
+/// An answer, and the effort with which it was looked for.
+type Found = (Option<Rc<Answered>>, Effort);
+
 /// A circuit laid out anew, because a setting cannot be changed in one that is there.
 struct Anew {
     network: Rc<Network>,
@@ -127,7 +130,7 @@ struct Bench {
     variants: Variants,
     anew: HashMap<(usize, u64), Option<Anew>>,
     /// What was found, and with which effort; nothing: the effort did not suffice.
-    answers: HashMap<Vec<(usize, u64)>, (Option<Rc<Answered>>, Effort)>,
+    answers: HashMap<Vec<(usize, u64)>, Found>,
     /// Pairs among the answers.
     pairs: usize,
     /// How readings follow the numbers of the circuit as written; found when first asked for.

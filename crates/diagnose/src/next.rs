@@ -34,8 +34,9 @@ const EXACT_SUSPECTS: usize = 8;
 const EXACT_ACTIONS: usize = 20;
 /// Actions that are followed up.
 const FOLLOWED: usize = 6;
-/// Steps a plan is followed before it is priced by trying repairs.
-const DEEPEST: usize = 16;
+/// Beliefs looked at when an action is followed; each outcome has its share by its probability, so that
+/// likely ones are followed far. A belief with less than one left is priced by trying repairs.
+const EFFORT: f64 = 96.0;
 /// Checks looked at in a place that is opened for all of them.
 const AT_ONE_PLACE: usize = 6;
 /// A saving smaller than this, in minutes, decides nothing.
@@ -106,7 +107,7 @@ impl<A: Access> Look<'_, A> {
             .into_iter()
             .map(|at| {
                 let (action, step) = &mut steps[at];
-                let minutes = self.follow(step, DEEPEST);
+                let minutes = self.follow(step, EFFORT);
                 Ranked { action: *action, minutes }
             })
             .collect()
@@ -127,16 +128,17 @@ impl<A: Access> Look<'_, A> {
     }
 
     /// A step, then the policy.
-    fn follow(&self, step: &Step<A::State>, deepest: usize) -> f64 {
-        let after = |node: &Node<A::State>| self.policy(node, deepest);
-        step.minutes + step.then.iter().map(|(share, node)| share * after(node)).sum::<f64>()
+    fn follow(&self, step: &Step<A::State>, effort: f64) -> f64 {
+        let after =
+            |(share, node): &(f64, Node<A::State>)| share * self.policy(node, effort * share);
+        step.minutes + step.then.iter().map(after).sum::<f64>()
     }
 
     /// Expected minutes of the policy: the check, or the place with its checks, that saves most
     /// against trying repairs; when none saves, the first repair, then again.
-    fn policy(&self, node: &Node<A::State>, deepest: usize) -> f64 {
+    fn policy(&self, node: &Node<A::State>, effort: f64) -> f64 {
         let (repairs, order) = without_checks(self.problem, self.access, node);
-        if deepest == 0 || order.len() < 2 {
+        if effort < 1.0 || order.len() < 2 {
             return repairs;
         }
         let mut best: Option<(f64, Step<A::State>)> = None;
@@ -156,10 +158,10 @@ impl<A: Access> Look<'_, A> {
         }
         match best {
             Some((minutes, step)) if minutes < repairs - NO_SAVING => {
-                self.follow(&step, deepest - 1).min(repairs)
+                self.follow(&step, effort - 1.0).min(repairs)
             }
             _ => match self.problem.repair(self.access, node, order[0]) {
-                Some(step) => self.follow(&step, deepest - 1).min(repairs),
+                Some(step) => self.follow(&step, effort - 1.0).min(repairs),
                 None => repairs,
             },
         }

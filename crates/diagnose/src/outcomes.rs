@@ -113,6 +113,25 @@ impl Outcomes {
         Outcomes { kinds: vec![Outcome::Bad, Outcome::Good], rows, bands }
     }
 
+    /// The same with what is in none of the groups split: the share `further` of it are suspects beyond
+    /// the groups, which on the whole show what the groups do; the others may show anything. A look
+    /// knows what it shows elsewhere.
+    pub(crate) fn with_rest(mut self, further: f64, weights: &[f64]) -> Outcomes {
+        let (groups, kinds) = (self.bands.len(), self.kinds.len());
+        let total: f64 = weights[..groups].iter().sum();
+        if self.kinds.contains(&Outcome::Bad) || total <= 0.0 {
+            return self;
+        }
+        let whole = |k: usize| -> f64 {
+            let listed = weights.iter().zip(&self.rows).take(groups);
+            listed.map(|(weight, row)| weight * row[k]).sum::<f64>() / total
+        };
+        let rest =
+            (0..kinds).map(|k| further * whole(k) + (1.0 - further) / kinds as f64).collect();
+        self.rows[groups] = rest;
+        self
+    }
+
     /// Expected drop in entropy, bit: `H(weights) - sum_k P(k) H(weights | k)`.
     pub fn gain_bit(&self, weights: &[f64]) -> f64 {
         let before = entropy_bit(weights);

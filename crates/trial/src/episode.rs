@@ -213,12 +213,15 @@ impl<'a> Job<'a> {
             Deed::LookEverywhere => "look everywhere".to_owned(),
             Deed::Strip => "strip".to_owned(),
         };
-        let first = belief.places.first();
-        let first = first.map(|(place, p)| format!("{} {p:.2}", vehicle.place_name(*place)));
+        let likely = belief.places.iter().take(3);
+        let likely: Vec<String> =
+            likely.map(|(place, p)| format!("{} {p:.2}", vehicle.place_name(*place))).collect();
+        let outside = belief.ranking.not_in_record;
         let minutes = self.outcome.minutes;
         let ms = self.outcome.step_ms.last().copied().unwrap_or(0.0);
-        let first = first.unwrap_or_default();
-        format!("{:>16} {minutes:6.0} min {ms:6.0} ms [{first}] {doing}", policy.name())
+        let likely = likely.join(", ");
+        let name = policy.name();
+        format!("{name:>16} {minutes:6.0} min {ms:6.0} ms [{likely}; outside {outside:.2}] {doing}")
     }
 
     /// Takes and notes a reading.
@@ -277,7 +280,7 @@ impl<'a> Job<'a> {
         if self.outcome.repairs == 0 {
             self.outcome.rank_at_stop = rank(belief, self.world.faults());
         }
-        let before = self.proof_readings();
+        let before = (self.complained_of(), self.proof_readings());
         let mut mended = Vec::new();
         for place in places {
             self.pay_opening(self.doors.target(&self.doors.reach_of(*place)));
@@ -295,19 +298,21 @@ impl<'a> Job<'a> {
             return true;
         }
         let after = self.proof_readings();
-        if self.differ(&before, &after) {
+        if before.0 != self.complained_of() || self.differ(&before.1, &after) {
             self.begin_anew();
         }
         false
     }
 
-    /// Whether everything complained of works again. The proof repeats the complaint, as often as it
-    /// takes to be sure; its minutes are part of the repair.
+    /// Whether everything complained of works again.
     fn is_cured(&self) -> bool {
-        let works = |c: &crate::cases::Complaint| {
-            self.world.shows(c.state, c.device).is_none_or(|shows| shows == Shows::Works)
-        };
-        self.case.complaints.iter().all(works)
+        self.complained_of().into_iter().flatten().all(|shows| shows == Shows::Works)
+    }
+
+    /// What everything complained of does. The proof repeats the complaint, as often as it takes to be
+    /// sure; its minutes are part of the repair.
+    fn complained_of(&self) -> Vec<Option<Shows>> {
+        self.case.complaints.iter().map(|c| self.world.shows(c.state, c.device)).collect()
     }
 
     /// What the proof of a repair reads at the equipment complained of.
@@ -333,13 +338,20 @@ impl<'a> Job<'a> {
         })
     }
 
-    /// Something changed and the complaint stays: what was read before is about another vehicle.
+    /// Something changed and the complaint stays: what was read before is about another vehicle. What
+    /// the proof showed is noted.
     fn begin_anew(&mut self) {
         self.seen.readings.clear();
         self.seen.symptoms.clear();
         self.done.clear();
-        for complaint in self.case.complaints.clone() {
-            self.look_at(complaint.state, complaint.device);
+        for (complaint, shows) in self.case.complaints.iter().zip(self.complained_of()) {
+            if let Some(shows) = shows {
+                self.note_word(
+                    complaint.state,
+                    complaint.device,
+                    Fact::known(shows, Origin::seen()),
+                );
+            }
         }
     }
 
