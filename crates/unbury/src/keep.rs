@@ -60,7 +60,7 @@ fn there(data: &Path) -> Result<Store> {
 fn list(page: &mut Page, data: &Path, json: bool) -> Result<End> {
     let cases = there(data)?.cases()?;
     if json {
-        page.json(&cases)?;
+        page.json(&serde_json::json!({ "schema": "unbury.cases/1", "cases": cases }))?;
         return Ok(End::Done);
     }
     for case in &cases {
