@@ -217,7 +217,7 @@ async fn of_view(
     Path(id): Path<String>,
     Query(asked): Asked,
 ) -> Result<Json<Value>, Problem> {
-    let opened = state.open(&id).ok_or_else(|| Problem::no_such("case"))?;
+    let opened = state.open(&id)?;
     (view.make)(opened.as_it_stands(), &asked).map(Json)
 }
 

@@ -81,7 +81,7 @@ fn links_page(
     case: &str,
     new: Option<&str>,
 ) -> Result<Response, Problem> {
-    let opened = state.open(case).ok_or_else(|| Problem::no_such("case"))?;
+    let opened = state.open(case)?;
     let (links, now) = (state.store().links(case)?, state.store().clock().seconds());
     let body = html! {
         div class="title" { h1 { "Links for the owner" }

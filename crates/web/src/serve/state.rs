@@ -12,6 +12,7 @@ use tokio::sync::{Semaphore, broadcast, watch};
 
 use super::attempts::Attempts;
 use super::packs::{self, Packs};
+use super::problem::Problem;
 use crate::study::Study;
 
 /// How many records that were looked at are kept.
@@ -164,14 +165,20 @@ impl AppState {
         &self.0.store
     }
 
-    /// Every case, the last changed first; none if the store fails.
-    pub fn cases(&self) -> Vec<CaseRow> {
-        self.0.store.cases().unwrap_or_default()
+    /// Every case, the last changed first.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn cases(&self) -> Result<Vec<CaseRow>, Problem> {
+        Ok(self.0.store.cases()?)
     }
 
-    /// A case by its id, looked at; nothing if there is no such case or the store fails.
-    pub fn open(&self, id: &str) -> Option<Opened> {
-        let kept = self.0.store.case(id).ok()?;
+    /// A case by its id, looked at.
+    ///
+    /// # Errors
+    /// When there is no such case, or the store fails.
+    pub fn open(&self, id: &str) -> Result<Opened, Problem> {
+        let kept = self.0.store.case(id)?;
         let study = self.study(&kept.text, &[]);
         let done = |list: &'static str| {
             kept.ticks.iter().filter(move |tick| tick.list == list && tick.done)
@@ -181,7 +188,7 @@ impl AppState {
         let out: Vec<String> = out.collect();
         let standing =
             if out.is_empty() { Arc::clone(&study) } else { self.study(&kept.text, &out) };
-        Some(Opened { id: id.to_owned(), kept, study, standing })
+        Ok(Opened { id: id.to_owned(), kept, study, standing })
     }
 
     /// Opens a new case. Its id.
@@ -213,10 +220,13 @@ impl AppState {
         }
     }
 
-    /// The journal of a case, oldest first; nothing if it cannot be read.
-    pub fn entries(&self, case: &str) -> Vec<Entry> {
-        let rows = self.0.store.history(case, None, usize::MAX).unwrap_or_default();
-        rows.into_iter().rev().map(|row| row.entry).collect()
+    /// The journal of a case, oldest first.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn entries(&self, case: &str) -> Result<Vec<Entry>, Problem> {
+        let rows = self.0.store.history(case, None, usize::MAX)?;
+        Ok(rows.into_iter().rev().map(|row| row.entry).collect())
     }
 
     /// A new id for a change that a form without script makes.

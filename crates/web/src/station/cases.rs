@@ -14,7 +14,10 @@ use crate::serve::AppState;
 use crate::station::{Station, starters};
 
 pub(crate) async fn page(State(state): State<AppState>, viewer: Viewer) -> Response {
-    let cases = state.cases();
+    let cases = match state.cases() {
+        Ok(cases) => cases,
+        Err(problem) => return problem.into_response(),
+    };
     let body = html! {
         div class="title" { h1 { "Cases" } }
         @if let Some(last) = last(&cases) { (resume(last)) }

@@ -23,7 +23,7 @@ pub(crate) async fn take(
 ) -> Response {
     let given = Fields(given);
     let taken = tokio::task::spawn_blocking(move || {
-        let Some(opened) = state.open(&id) else {
+        let Ok(opened) = state.open(&id) else {
             return nothing(&viewer, "No such case", "It may have been closed.");
         };
         let back = back(&opened.id, &given);

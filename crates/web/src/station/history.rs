@@ -22,7 +22,10 @@ pub(crate) async fn page(
 ) -> Response {
     let journal = state.clone();
     of_case(state, id, viewer, move |case, viewer| {
-        let entries = journal.entries(&case.id);
+        let entries = match journal.entries(&case.id) {
+            Ok(entries) => entries,
+            Err(problem) => return problem.into_response(),
+        };
         let here = format!("/case/{}/history", case.id);
         let body = html! {
             div class="title" { h1 { "History" } p class="quiet" { (entries.len()) " entries. Nothing is ever taken out of the journal: what is undone stays in it." } }

@@ -160,7 +160,7 @@ async fn on_station(
     asked: Fields,
 ) -> Response {
     if station == Station::Suspects
-        && let Some(opened) = state.open(&id)
+        && let Ok(opened) = state.open(&id)
     {
         state.search(&opened);
     }
@@ -180,8 +180,9 @@ pub(crate) async fn of_case(
     make: impl FnOnce(&Opened, &Viewer) -> Response + Send + 'static,
 ) -> Response {
     let made = tokio::task::spawn_blocking(move || match state.open(&id) {
-        Some(opened) => make(&opened, &viewer),
-        None => no_case(&viewer),
+        Ok(opened) => make(&opened, &viewer),
+        Err(problem) if problem.status == StatusCode::NOT_FOUND => no_case(&viewer),
+        Err(problem) => problem.into_response(),
     });
     made.await.unwrap_or_else(|_| StatusCode::INTERNAL_SERVER_ERROR.into_response())
 }

@@ -189,7 +189,7 @@ async fn a_new_case_starts_from_a_record_that_is_understood() {
         let (status, _) = bay.send("/new", "/new", &fields).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{starter}");
     }
-    let cases = bay.state.cases();
+    let cases = bay.state.cases().expect("the list");
     assert_eq!(cases.len(), 5);
     for case in cases {
         let opened = bay.state.open(&case.id).expect("the case");
