@@ -14,7 +14,7 @@ import { complete, pagesOf } from "./bay/pages.js";
 const FIGURES = fileURLToPath(new URL("../docs/figures/", import.meta.url));
 /** Page, screen, scheme, height of the cut-out: what the README shows. */
 const README = [
-  ["suspects", "phone", "light", 1100],
+  ["next-check", "phone", "light", 1100],
   ["as-found", "laptop", "light", 900],
   ["make-dead", "phone", "dark", 1100],
 ];
@@ -29,7 +29,7 @@ try {
   for (const [screen, size] of Object.entries(SCREENS)) {
     for (const scheme of ["light", "dark"]) {
       const { context, page } = await bay.device({ ...size, deviceScaleFactor: 1 }, { colorScheme: scheme, serviceWorkers: "block", reducedMotion: "reduce" });
-      for (const [name, address] of Object.entries(pagesOf(bay.dunlin))) {
+      for (const [name, address] of Object.entries(pagesOf(bay.dunlin, bay.lamp))) {
         if (wanted.length > 0 && !wanted.includes(name)) continue;
         await page.goto(address);
         await complete(page);
@@ -55,7 +55,7 @@ async function forReadme() {
     const size = SCREENS[screen];
     const { context, page } = await bay.device({ ...size, viewport: { width: size.viewport.width, height }, deviceScaleFactor: 1.5 },
       { colorScheme: scheme, serviceWorkers: "block", reducedMotion: "reduce" });
-    await page.goto(pagesOf(bay.dunlin)[name]);
+    await page.goto(pagesOf(bay.dunlin, bay.lamp)[name]);
     await complete(page);
     await page.waitForTimeout(150);
     const file = path.join(FIGURES, `app-${name}.png`);

@@ -20,6 +20,7 @@ export async function openBay() {
     link,
     address,
     dunlin: server.dunlin,
+    lamp: server.lamp,
     async device(screen, more = {}) {
       const context = await browser.newContext({ ...screen, ...more, baseURL: address });
       context.setDefaultTimeout(PATIENCE_MS);

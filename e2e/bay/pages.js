@@ -1,6 +1,7 @@
-// Every page of the app, by name, with Dunlin as the case.
-/** Name and address of each, for the case of this id. */
-export function pagesOf(id) {
+// Every page of the app, by name.
+
+/** Name and address of each, for the case of this id; `lamp` is one in which a check is worth its minutes. */
+export function pagesOf(id, lamp) {
   const home = `/case/${id}`;
   return {
     cases: "/",
@@ -9,6 +10,7 @@ export function pagesOf(id) {
     "make-dead": `${home}/dead`,
     "as-found": `${home}/found`,
     suspects: `${home}/suspects`,
+    "next-check": `/case/${lamp}/suspects`,
     "way-in": `${home}/way-in?to=charger`,
     "put-right": `${home}/put-right`,
     prove: `${home}/prove`,

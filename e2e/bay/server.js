@@ -18,13 +18,17 @@ export function program() {
   return named;
 }
 
-/** Starts `unbury serve` with Dunlin in a fresh folder. Gives `{port, dunlin, stop}`; `dunlin` is its id. */
+/** Starts `unbury serve` with Dunlin and the van of van.js in a fresh folder. Gives `{port, dunlin, lamp, stop}`; the
+ * two are ids of cases. */
 export async function startServer() {
   const folder = await mkdtemp(path.join(tmpdir(), "unbury-e2e-"));
   const data = ["--data", path.join(folder, "data")];
-  const record = path.join(ROOT, "records/dunlin/dunlin.toml");
-  const added = execFileSync(program(), ["case", "add", record, ...data], { encoding: "utf8" });
-  const [dunlin] = /^\S+/.exec(added);
+  const add = (record) => {
+    const added = execFileSync(program(), ["case", "add", path.join(ROOT, record), ...data], { encoding: "utf8" });
+    return /^\S+/.exec(added)[0];
+  };
+  const dunlin = add("records/dunlin/dunlin.toml");
+  const lamp = add("e2e/bay/lamp.toml");
   const child = spawn(program(), ["serve", ...data, "--listen", "127.0.0.1:0"], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
   const port = await listening(child).catch((error) => {
     child.kill("SIGKILL");
@@ -33,6 +37,7 @@ export async function startServer() {
   return {
     port,
     dunlin,
+    lamp,
     async stop() {
       child.removeAllListeners("exit");
       const ended = new Promise((resolve) => child.on("exit", resolve));

@@ -28,7 +28,7 @@ test("no page breaks an accessibility rule seriously, in light, in dark, in sun 
   for (const [screen, light, scheme] of [["phone", "auto", "light"], ["laptop", "auto", "dark"], ["phone", "sun", "dark"], ["laptop", "dim", "light"]]) {
     const { context, page } = await bay.device(SCREENS[screen], { colorScheme: scheme, serviceWorkers: "block" });
     await page.addInitScript((kept) => localStorage.setItem("light", kept), light);
-    for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
+    for (const [name, path] of Object.entries(pagesOf(bay.dunlin, bay.lamp))) {
       await page.goto(path);
       await complete(page);
       await page.evaluate(axe);
@@ -52,7 +52,7 @@ test("every target is large enough for a glove, and nothing scrolls two ways on 
   const faults = [];
   const screen = { ...SCREENS.phone, viewport: { width: NARROWEST_PX, height: 640 } };
   const { context, page } = await bay.device(screen, { serviceWorkers: "block" });
-  for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
+  for (const [name, path] of Object.entries(pagesOf(bay.dunlin, bay.lamp))) {
     await page.goto(path);
     await complete(page);
     const { width, small } = await page.evaluate((least) => {
@@ -75,7 +75,7 @@ test("every target is large enough for a glove, and nothing scrolls two ways on 
 test("a first look at any page weighs less than 150 kB, everything that is loaded with it included", async (t) => {
   const faults = [];
   const weights = {};
-  for (const [name, path] of Object.entries(pagesOf(bay.dunlin))) {
+  for (const [name, path] of Object.entries(pagesOf(bay.dunlin, bay.lamp))) {
     const { context, page } = await bay.device(SCREENS.phone, { serviceWorkers: "block" });
     const client = await context.newCDPSession(page);
     await client.send("Network.enable");
@@ -118,6 +118,7 @@ test("with keys alone: a line, an item of the drawing, a reading; focus is alway
   await page.keyboard.press("Enter");
   await page.waitForURL("**/item/*");
   await ready(page);
+  await go(page, `/case/${bay.lamp}/found`);
   await tabTo(page, /\bSuspects\b/);
   await page.keyboard.press("Enter");
   await page.waitForURL("**/suspects");

@@ -56,7 +56,7 @@ test("after an edit the new findings are on the screen in less than 300 ms", asy
 
 test("a reading from the card takes three taps beside its digits, and less than ten seconds", async (t) => {
   const { context, page } = await bay.device(SCREENS.phone);
-  await go(page, `/case/${bay.dunlin}/suspects`);
+  await go(page, `/case/${bay.lamp}/suspects`);
   await complete(page);
   const before = await page.locator("#readings .count").innerText();
   const start = performance.now();
