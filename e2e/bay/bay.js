@@ -5,8 +5,8 @@ import { startChromium } from "./chromium.js";
 import { startLink } from "./link.js";
 import { startServer } from "./server.js";
 
-/** How long a page may take for anything; the debug build is slow. */
-const PATIENCE_MS = 20000;
+/** How long a page may take for anything: the debug build on a machine that builds beside it is slow. */
+const PATIENCE_MS = 90000;
 
 /** A browser, the program with Dunlin in it, and the link between them. */
 export async function openBay() {

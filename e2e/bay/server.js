@@ -9,7 +9,7 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 
 const ROOT = fileURLToPath(new URL("../../", import.meta.url));
-const PATIENCE_MS = 120000;
+const PATIENCE_MS = 300000;
 
 /** The program that is tested: UNBURY names it, else the debug build. */
 export function program() {
