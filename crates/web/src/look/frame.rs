@@ -65,7 +65,7 @@ fn block(frame: &Frame<'_>) -> Markup {
                     Some(case) => {
                         b { (case.kept.title) }
                         a class="small" href={ "/case/" (case.id) "/history" } {
-                            "entry " span class="fig" { (case.kept.head) } " · history"
+                            span { "entry " span class="fig" { (case.kept.head) } " · history" }
                         }
                     },
                     None => b { "Unbury" },
