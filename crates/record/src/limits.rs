@@ -31,7 +31,7 @@ pub(crate) const MAX_FIXINGS: u32 = 1_000;
 pub(crate) const MAX_UNCLOSED: usize = 64;
 
 /// Most names offered at once as what may have been meant.
-pub(crate) const MAX_RELATED: usize = 6;
+pub(crate) const MAX_RELATED: usize = 8;
 
 /// Most conductors believed to lie in one bundle. Our choice, no source.
 pub(crate) const MAX_BUNDLE: u32 = 500;

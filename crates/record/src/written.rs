@@ -121,7 +121,7 @@ mod tests {
 
     #[test]
     fn pieces_of_a_wire_line_leave_gaps_that_fill_again() {
-        let line = "x to unknown, assumed 2.5 mm2 because, red, told 3.4 m by RK, fine, 105 C, sheathed, unknown size";
+        let line = "x to unknown, assumed 2.5 mm2 because its neighbour is, red, told 3.4 m by RK, fine, 105 C, sheathed, unknown size";
         let pieces = wire_pieces(line);
         let keys: Vec<&str> = pieces.iter().map(|piece| piece.key).collect();
         assert_eq!(keys, ["size", "colour", "length", "core", "insulation", "size"]);
