@@ -26,12 +26,13 @@ mod ways;
 
 use std::process::ExitCode;
 
-use anyhow::{Result, bail};
+use anyhow::{Result, anyhow, bail};
 
 const USAGE: &str = "\
 usage: cargo xtask <chore>
 
   test        install what the tests need when missing, then run every check
+  test from N go on at a step, after one was mended
   tidy        check the rules of the house and the layers only
   regenerate  write docs/schema and docs/checks anew from the program
   bench       measure speed and memory against their targets
@@ -45,7 +46,11 @@ fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     let result = match words.as_slice() {
-        ["test"] => suite::test(),
+        ["test"] => suite::test(1),
+        ["test", "from", step] => match step.parse() {
+            Ok(step) => suite::test(step),
+            Err(_) => Err(anyhow!("`{step}` is not the number of a step")),
+        },
         ["tidy"] => tidy_up(),
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),

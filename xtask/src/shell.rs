@@ -15,19 +15,29 @@ use crate::files::root;
 #[derive(Debug)]
 pub(crate) struct Steps {
     total: usize,
+    first: usize,
     done: usize,
 }
 
 impl Steps {
     /// A run of `total` steps.
     pub(crate) fn new(total: usize) -> Self {
-        Self { total, done: 0 }
+        Self { total, first: 1, done: 0 }
+    }
+
+    /// Leaves out the steps before the `first`.
+    pub(crate) fn from(self, first: usize) -> Self {
+        Self { first, ..self }
     }
 
     /// Runs one step; its failure is reported under its name.
     pub(crate) fn step(&mut self, name: &str, work: impl FnOnce() -> Result<()>) -> Result<()> {
         self.done += 1;
         let label = format!("{}/{} {name}", self.done, self.total);
+        if self.done < self.first {
+            println!("==> {label}: left out");
+            return Ok(());
+        }
         println!("==> {label}");
         let start = Instant::now();
         let result = work();
