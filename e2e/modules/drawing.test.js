@@ -149,7 +149,7 @@ test("a photo is made smaller, gets an arrow beside it, and waits with both", as
   await page.getByLabel("Words beside it").fill("burnt here");
   await page.getByRole("button", { name: "Keep photo" }).tap();
   await page.getByRole("dialog").waitFor({ state: "detached" });
-  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0" && document.getElementById("said").textContent === "everything is sent");
+  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0" && document.getElementById("said")?.textContent === "everything is sent");
   assert.equal(sent.length, 1);
   const field = (name) => new RegExp(`name="${name}"\r\n\r\n([^\r]*)`).exec(sent[0])?.[1];
   assert.equal(field("on"), "charger");

@@ -1,4 +1,5 @@
 // Forms, queue, waiting list, drafts and pad in a real browser, before a case that the test plays.
+import { setTimeout as delay } from "node:timers/promises";
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
@@ -36,6 +37,11 @@ function journal(mood = { there: true }) {
   return { taken, answer, mood };
 }
 
+/** Waits until so many entries have come: that nothing waits may also mean that nothing is kept yet. */
+async function come(taken, count) {
+  for (let tries = 0; taken.length < count && tries < 400; tries += 1) await delay(50);
+}
+
 test("a form becomes an entry, the field is empty and ready for the next", async () => {
   const book = journal();
   const { page, context, troubles } = await stage(browser, NOTES, { answer: book.answer });
@@ -44,6 +50,7 @@ test("a form becomes an entry, the field is empty and ready for the next", async
   await page.getByLabel("Note").and(page.locator(":focus")).waitFor();
   await page.keyboard.type("and under the mat");
   await page.keyboard.press("Enter");
+  await come(book.taken, 2);
   await page.waitForFunction(() => document.documentElement.dataset.waiting === "0");
   assert.deepEqual(book.taken.map((entry) => entry.change), [{ note: { words: "rust at the stud" } }, { note: { words: "and under the mat" } }]);
   assert.deepEqual(troubles, []);
@@ -91,6 +98,8 @@ test("what is typed and not sent is there after a reload, and gone once sent", a
   await page.waitForSelector("html[data-ready]");
   assert.equal(await page.getByLabel("Note").inputValue(), "half a sent");
   await page.getByLabel("Note").press("Enter");
+  // Kept first, then sent: no sign of a queue may also mean that nothing is kept yet.
+  await page.waitForFunction(() => document.querySelector("form[data-form] [name=words]").value === "");
   await page.waitForFunction(() => document.getElementById("queue-sign").hidden);
   await page.reload();
   await page.waitForSelector("html[data-ready]");
@@ -107,6 +116,7 @@ test("by thumb: the pad opens at a tap, writes number and unit, and leaves the f
   assert.equal(await page.getByRole("textbox", { name: "Limit" }).getAttribute("inputmode"), "none");
   await page.locator('.pad [data-unit="mA"]').tap();
   await page.locator(".send").tap();
+  await come(book.taken, 1);
   await page.waitForFunction(() => document.getElementById("queue-sign").hidden && document.documentElement.dataset.waiting === "0");
   assert.deepEqual(book.taken[0].change, { value: { path: "devices.charger.limit", is: "30.5 mA", was: "20 A" } });
   assert.equal(await page.locator(".pad").count(), 0);
@@ -120,6 +130,7 @@ test("unknown is one tap", async () => {
   const book = journal();
   const { page, context } = await stage(browser, READING, { answer: book.answer, screen: SCREENS.phone });
   await page.getByRole("button", { name: "Unknown" }).tap();
+  await come(book.taken, 1);
   await page.waitForFunction(() => document.documentElement.dataset.waiting === "0");
   assert.equal(book.taken[0].change.value.is, "unknown");
   await context.close();
@@ -136,6 +147,7 @@ test("a pasted table becomes lines; one bad row stops it with the row's number",
   assert.equal(book.taken.length, 0);
   await page.getByLabel("Table").fill("wire\tfrom\tto\nw1\ta.+\tb.+\nw2\ta.-\tunknown");
   await page.getByRole("button", { name: "Keep" }).click();
+  await come(book.taken, 2);
   await page.waitForFunction(() => document.documentElement.dataset.waiting === "0" && document.querySelector("textarea").value === "");
   assert.deepEqual(book.taken.map((entry) => entry.change.line.text), ['w1 = "a.+ to b.+"', 'w2 = "a.- to unknown"']);
   await context.close();
