@@ -64,7 +64,7 @@ test("without a link entries stand on the page as waiting, outlive the page, and
     await page.getByLabel("Note").fill(words);
     await page.keyboard.press("Enter");
   }
-  await page.getByText("no link, 2 waiting to be sent").waitFor();
+  await page.getByRole("button", { name: "no link, 2 waiting to be sent" }).waitFor();
   assert.deepEqual(await page.locator("#notes .waits .what").allInnerTexts(), ["one", "two"]);
   await page.reload();
   await page.locator("#notes .waits").nth(1).waitFor();
