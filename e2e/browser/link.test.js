@@ -41,6 +41,7 @@ test(`20 readings and 3 photos while the link is cut for ${CUT_S} s`, async () =
     await page.getByRole("button", { name: "Keep photo" }).tap();
     await page.getByRole("dialog").waitFor({ state: "detached" });
   }
+  await page.getByRole("button", { name: "13 waiting" }).waitFor();
   await page.goto(`/case/${bay.dunlin}/found`);
   await ready(page);
   for (const line of lines.slice(10)) await addLine(page, "readings", line);

@@ -37,10 +37,10 @@ function strokePaths(points, width, height) {
 }
 
 /**
- * Shows a photo large and takes marks and words for it. Resolves to `{arrow, words}`, or nothing when it is
- * called off.
+ * Shows a photo large and takes marks and words for it. `keep({arrow, words})` takes them over; only when it has does
+ * the photo go away. Resolves when the photo is kept or called off.
  */
-export function askForMarks(blob, about) {
+export function askForMarks(blob, about, keep) {
   return new Promise((resolve) => {
     const address = URL.createObjectURL(blob);
     const picture = make("img", { src: address, draggable: "false", alt: about ? `The new photo of ${about}` : "The new photo" });
@@ -49,11 +49,21 @@ export function askForMarks(blob, about) {
     const words = make("input", { type: "text", name: "words", autocomplete: "off" });
     const strokes = [];
     const redraw = sketch(sheet, picture, over, strokes);
-    const close = (answer) => {
+    let isKeeping = false;
+    const close = async (answer) => {
+      if (isKeeping) return;
+      isKeeping = true;
+      try {
+        if (answer) await keep(answer);
+      } catch (error) {
+        isKeeping = false;
+        say(`This device could not keep the photo (${error.name}). Nothing was sent.`);
+        return;
+      }
       URL.revokeObjectURL(address);
       dialog.close();
       dialog.remove();
-      resolve(answer);
+      resolve();
     };
     const dialog = make(
       "dialog",

@@ -28,9 +28,8 @@ export function startPhotos(keep, root = document) {
 
 async function take(file, on, keep) {
   const { blob, name } = await smaller(file);
-  const marks = await askForMarks(blob, on);
-  if (!marks) return;
-  await keep({ on, ...marks, name, type: blob.type }, await blob.arrayBuffer());
+  const bytes = await blob.arrayBuffer();
+  await askForMarks(blob, on, (marks) => keep({ on, ...marks, name, type: blob.type }, bytes));
 }
 
 /** The picture, upright, no longer than [`LONGEST_PX`], as JPEG; as it is where that is not needed or not possible. */
