@@ -15,6 +15,7 @@ mod cuts;
 mod files;
 mod generated;
 mod layers;
+mod new_check;
 mod packs;
 mod scan;
 mod setup;
@@ -37,6 +38,8 @@ usage: cargo xtask <chore>
   regenerate  write docs/schema and docs/checks anew from the program
   bench       measure speed and memory against their targets
   bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg
+  new-check GROUP SLUG
+              start a check: its file, its page and its line in the list of its group
   screenshots pictures of every page of the workshop app into target/screenshots, and the README's
   trial       find faults on paper in several ways; `--write` writes docs/trial.md and its figure;
               further: --seed N, --cases N, --jobs N, --tuning, --only VEHICLE, --fresh,
@@ -55,6 +58,7 @@ fn main() -> ExitCode {
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),
         ["bench", "sizes"] => bench::sizes(),
+        ["new-check", group, slug] => new_check::new_check(group, slug),
         ["screenshots"] => browser::screenshots(),
         ["trial", options @ ..] => trial::trial(options),
         [] | ["help" | "-h" | "--help"] => {

@@ -47,7 +47,7 @@ impl Case {
     fn failure(&self, check: &Check, finding: &Finding, confidence: Confidence) -> FindingView {
         FindingView {
             check: check.slug.to_owned(),
-            title: check.title.to_owned(),
+            title: check.title().to_owned(),
             signal: finding.signal.word().to_owned(),
             verdict: "fails".to_owned(),
             confidence: match confidence {
@@ -63,7 +63,7 @@ impl Case {
                 words: limit.words.clone(),
                 source: limit.source.clone(),
             }),
-            hazard: check.hazard.to_owned(),
+            hazard: check.hazard().to_owned(),
             remedy: finding.remedy.clone(),
             find_out: Vec::new(),
             access: self.access_to(where_to_work(finding)),
@@ -110,11 +110,11 @@ impl Case {
         let message = match members {
             [(finding, _)] => finding.message.clone(),
             [(finding, _), ..] if judged.len() == 1 => finding.message.clone(),
-            _ => format!("{}: cannot be told for {} items", check.title, judged.len()),
+            _ => format!("{}: cannot be told for {} items", check.title(), judged.len()),
         };
         FindingView {
             check: check.slug.to_owned(),
-            title: check.title.to_owned(),
+            title: check.title().to_owned(),
             signal: signal.word().to_owned(),
             verdict: "cannot tell".to_owned(),
             confidence: String::new(),
@@ -123,7 +123,7 @@ impl Case {
             message,
             evidence: Vec::new(),
             limit: None,
-            hazard: check.hazard.to_owned(),
+            hazard: check.hazard().to_owned(),
             remedy: String::new(),
             find_out: vec![MissingView {
                 what: what.to_owned(),
@@ -177,7 +177,7 @@ fn minutes(cost: &AccessCost) -> f64 {
 fn tally((check, outcome): &(&Check, Outcome)) -> Tally {
     Tally {
         check: check.slug.to_owned(),
-        title: check.title.to_owned(),
+        title: check.title().to_owned(),
         fails: outcome.tally.fails,
         holds: outcome.tally.holds,
         cannot_tell: outcome.tally.cannot_tell,

@@ -128,12 +128,12 @@ pub fn check_page(slug: &str) -> Option<&'static str> {
 
 /// Name and title of every check.
 pub fn check_list() -> impl Iterator<Item = (&'static str, &'static str)> {
-    checks::all().iter().map(|check| (check.slug, check.title))
+    checks::all().map(|check| (check.slug, check.title()))
 }
 
 /// What can happen by a check's defect, by its name.
 pub fn check_hazard(slug: &str) -> Option<&'static str> {
-    checks::find(slug).map(|check| check.hazard)
+    checks::find(slug).map(|check| check.hazard())
 }
 
 /// JSON Schema of a record.

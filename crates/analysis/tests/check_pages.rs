@@ -8,17 +8,26 @@ use std::collections::BTreeSet;
 
 use analysis::{Case, Review};
 
-const HEADINGS: [&str; 6] = [
+const HEADINGS: [&str; 7] = [
     "## What it finds",
     "## Why it matters",
     "## How it decides",
+    "## How bad it is",
     "## What to do",
     "## Sources",
     "## Examples",
 ];
 
-const KINDS: [&str; 4] =
-    ["### It fails", "### Exactly at the limit", "### Not known", "### Not this check"];
+const KINDS: [&str; 5] = [
+    "### It fails",
+    "### It holds",
+    "### Exactly at the limit",
+    "### Not known",
+    "### Not this check",
+];
+
+/// What a page that was only started says.
+const UNWRITTEN: &str = "(write here)";
 
 const NO_LIMIT: &str = "There is no limit value.";
 
@@ -34,6 +43,8 @@ struct Example {
 struct Expected {
     fails: BTreeSet<String>,
     cannot_tell: BTreeSet<String>,
+    /// It looked at something, and all of it holds.
+    holds: bool,
 }
 
 #[test]
@@ -41,6 +52,13 @@ fn every_page_has_its_headings_in_order() {
     for (slug, title) in analysis::check_list() {
         let page = page(slug);
         assert_eq!(page.lines().next(), Some(format!("# {title}").as_str()), "{slug}");
+        let hazard = page.lines().nth(2).unwrap_or_default();
+        assert!(
+            hazard.ends_with('.') && hazard.len() < 130,
+            "{slug}: what can happen, in one line"
+        );
+        assert!(page.contains("It reads"), "{slug}: which facts it reads");
+        assert!(!page.contains(UNWRITTEN), "{slug}: something is still to be written");
         let mut from = 0;
         for heading in HEADINGS {
             let line = format!("\n{heading}\n");
@@ -56,7 +74,7 @@ fn every_page_shows_a_failure_the_limit_the_unknown_and_the_neighbour() {
         let examples = examples(page(slug));
         for kind in KINDS {
             let shown = examples.iter().any(|example| example.heading == kind);
-            let excused = kind == KINDS[1] && page(slug).contains(NO_LIMIT);
+            let excused = kind == KINDS[2] && page(slug).contains(NO_LIMIT);
             assert!(shown || excused, "{slug}: no example under `{kind}`");
         }
         for example in examples {
@@ -81,7 +99,9 @@ fn every_example_is_found_as_it_says_and_nowhere_else() {
     for (slug, _) in analysis::check_list() {
         for example in examples(page(slug)) {
             let expected = expected(slug, &example);
-            let found = found(slug, &Case::of(&example.record).review());
+            let mut found = found(slug, &Case::of(&example.record).review());
+            // An example that is silent leaves open whether anything was looked at.
+            found.holds &= expected.holds;
             if expected != found {
                 wrong.push(format!(
                     "{slug} line {} ({}):\n  says  {expected:?}\n  found {found:?}",
@@ -102,6 +122,7 @@ fn every_failing_example_fails_and_every_unknown_cannot_be_told() {
             let line = example.line;
             match example.heading.as_str() {
                 "### It fails" => assert!(fails, "{slug} line {line}"),
+                "### It holds" => assert!(expected.holds, "{slug} line {line}"),
                 "### Not known" => assert!(unknown && !fails, "{slug} line {line}"),
                 "### Not this check" => assert!(!unknown && !fails, "{slug} line {line}"),
                 _ => {}
@@ -158,6 +179,8 @@ fn expected(slug: &str, example: &Example) -> Expected {
             assert!(expected.fails.insert(place.to_owned()), "{slug}: {place} twice");
         } else if let Some(place) = line.strip_prefix("# cannot tell: ") {
             assert!(expected.cannot_tell.insert(place.to_owned()), "{slug}: {place} twice");
+        } else if line == "# holds" {
+            expected.holds = true;
         } else if line == "# silent" {
             is_silent = true;
         } else {
@@ -173,11 +196,28 @@ fn expected(slug: &str, example: &Example) -> Expected {
 fn found(slug: &str, review: &Review) -> Expected {
     let fails = review.findings.iter().filter(|finding| finding.check == slug);
     let unknown = review.cannot_tell.iter().filter(|finding| finding.check == slug);
+    let tally = review.tallies.iter().find(|tally| tally.check == slug);
+    let holds =
+        |tally: &analysis::Tally| (tally.fails, tally.cannot_tell) == (0, 0) && tally.holds > 0;
     Expected {
+        holds: tally.is_some_and(holds),
         fails: fails.map(|finding| finding.place.name.clone()).collect(),
         cannot_tell: unknown
             .flat_map(|finding| std::iter::once(&finding.place).chain(&finding.related))
             .map(|place| place.name.clone())
             .collect(),
+    }
+}
+
+#[test]
+fn every_signal_of_a_failing_example_is_reasoned_out_on_its_page() {
+    for (slug, _) in analysis::check_list() {
+        for example in examples(page(slug)) {
+            let review = Case::of(&example.record).review();
+            for finding in review.findings.iter().filter(|finding| finding.check == slug) {
+                let reasoned = page(slug).contains(&format!("\n- {}: ", finding.signal));
+                assert!(reasoned, "{slug} line {}: why {}?", example.line, finding.signal);
+            }
+        }
     }
 }

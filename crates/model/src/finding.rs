@@ -37,6 +37,22 @@ pub enum Signal {
 }
 
 impl Signal {
+    /// Every signal word, worst first.
+    pub const ALL: [Signal; 4] = [Signal::Danger, Signal::Warning, Signal::Caution, Signal::Notice];
+
+    /// The signal word of a consequence that is this likely. The words follow ANSI Z535.4 (2011):
+    /// DANGER for what will kill or maim, WARNING for what could, CAUTION for lesser injury, NOTICE
+    /// without injury; what could kill only if two things go wrong counts as CAUTION, an own choice.
+    pub fn of(consequence: Consequence, likelihood: Likelihood) -> Signal {
+        match (consequence, likelihood) {
+            (Consequence::Grave, Likelihood::Expected) => Signal::Danger,
+            (Consequence::Grave, Likelihood::Possible) => Signal::Warning,
+            (Consequence::Grave, Likelihood::Remote) => Signal::Caution,
+            (Consequence::Lesser, Likelihood::Expected | Likelihood::Possible) => Signal::Caution,
+            (Consequence::Lesser, Likelihood::Remote) | (Consequence::Loss, _) => Signal::Notice,
+        }
+    }
+
     /// The word itself.
     pub fn word(self) -> &'static str {
         match self {
@@ -44,6 +60,57 @@ impl Signal {
             Signal::Warning => "WARNING",
             Signal::Caution => "CAUTION",
             Signal::Notice => "NOTICE",
+        }
+    }
+}
+
+/// What happens at worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Consequence {
+    /// Death, grave injury, fire.
+    Grave,
+    /// Lesser injury; people left in the dark, in the cold or on the road.
+    Lesser,
+    /// Loss or damage, nobody hurt.
+    Loss,
+}
+
+impl Consequence {
+    /// Every consequence, worst first.
+    pub const ALL: [Consequence; 3] = [Consequence::Grave, Consequence::Lesser, Consequence::Loss];
+
+    /// The word a page uses.
+    pub fn word(self) -> &'static str {
+        match self {
+            Consequence::Grave => "grave",
+            Consequence::Lesser => "lesser",
+            Consequence::Loss => "loss",
+        }
+    }
+}
+
+/// How readily it happens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Likelihood {
+    /// Sooner or later, in ordinary use.
+    Expected,
+    /// If one more thing goes wrong.
+    Possible,
+    /// If two more things go wrong together.
+    Remote,
+}
+
+impl Likelihood {
+    /// Every likelihood, most likely first.
+    pub const ALL: [Likelihood; 3] =
+        [Likelihood::Expected, Likelihood::Possible, Likelihood::Remote];
+
+    /// The word a page uses.
+    pub fn word(self) -> &'static str {
+        match self {
+            Likelihood::Expected => "expected",
+            Likelihood::Possible => "possible",
+            Likelihood::Remote => "remote",
         }
     }
 }

@@ -23,7 +23,9 @@ pub use device::{
     TerminalId,
 };
 pub use fact::{Fact, Origin};
-pub use finding::{Confidence, Evidence, Finding, Limit, Missing, Place, Signal, Verdict};
+pub use finding::{
+    Confidence, Consequence, Evidence, Finding, Likelihood, Limit, Missing, Place, Signal, Verdict,
+};
 pub use fixing::{Fixing, FixingCondition, HeadAccess};
 pub use part::{
     Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,

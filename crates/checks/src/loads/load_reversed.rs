@@ -6,12 +6,16 @@ use units::Volt;
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 
 /// From this voltage on, either way, a load tells which way round it is connected, V; a smaller
 /// one is a drop in a wire it shares with others, or nothing at all.
 const TELLING_V: f64 = 1.0;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("load-reversed", include_str!("../../spec/load-reversed.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         if !device.role.is_dc_load() {
             continue;

@@ -8,8 +8,12 @@ use network::{Item, Network, Point, Walk};
 use crate::circuits::wires_of;
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("monitor-bypassed", include_str!("../../spec/monitor-bypassed.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     for (id, device) in context.vehicle.devices.iter() {
         if device.role == Role::Shunt {

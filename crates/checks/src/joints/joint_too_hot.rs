@@ -9,6 +9,7 @@ use units::{Ampere, Ohm, SquareMillimetre, Volt, Watt};
 use crate::circuits::is_base_vehicle;
 use crate::context::{Context, Worst};
 use crate::outcome::{Failure, Out, limit, missing, practice};
+use crate::registry::Check;
 use crate::weigh::{Amount, Weighed, weigh};
 
 /// From this current on a joint that nobody has measured is worth a millivolt reading, A. Common
@@ -28,7 +29,10 @@ const LEAST_A: f64 = 1e-3;
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("joint-too-hot", include_str!("../../spec/joint-too-hot.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for id in context.vehicle.joints.ids() {
         joint(context, id, out);
     }

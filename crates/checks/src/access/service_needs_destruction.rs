@@ -4,8 +4,15 @@ use model::{Confidence, Place, Signal};
 
 use crate::context::{Context, Reachable};
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "service-needs-destruction",
+    include_str!("../../spec/service-needs-destruction.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, reachable) in context.reachable {
         let device = &context.vehicle.devices[*id];
         let Some(service) = &device.service else { continue };

@@ -4,8 +4,12 @@ use model::{Confidence, Core, Fact, Place, Signal};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("solid-conductor", include_str!("../../spec/solid-conductor.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, wire) in context.vehicle.wires.iter() {
         if context.vehicle.is_ac(id) {
             continue;

@@ -7,12 +7,19 @@ use crate::circuits::{Border, Regions, is_base_vehicle};
 use crate::conductor::{Allowable, allowable};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing};
+use crate::registry::Check;
 
 /// Above this multiple of the allowable current the hazard is graded up
 /// (33 CFR 183.455(c)(1): at most 150 % of the table under 50 V).
 const GROSS: f64 = 1.5;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "protection-larger-than-conductor",
+    include_str!("../../spec/protection-larger-than-conductor.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let regions = Regions::of(context.vehicle, solved.network);
     for (index, region) in regions.list.iter().enumerate() {

@@ -4,11 +4,18 @@ use model::{Confidence, Layer, Place, Role, Signal, Surface, TerminalId};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
 /// Currents below this are not worth a number, A.
 const NOTHING_A: f64 = 1e-3;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "washer-or-paint-in-current-path",
+    include_str!("../../spec/washer-or-paint-in-current-path.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for stack in &context.vehicle.stacks {
         judge(context, stack.terminal, &stack.layers, out);
     }

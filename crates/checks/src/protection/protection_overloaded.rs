@@ -7,6 +7,7 @@ use units::Ampere;
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 use crate::weigh::{Weighed, weigh};
 
 /// Room for rounding, as a part of the limit.
@@ -15,7 +16,10 @@ const SLACK: f64 = 1e-9;
 /// Less than this is no current, A.
 const NOTHING_A: f64 = 1e-3;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("protection-overloaded", include_str!("../../spec/protection-overloaded.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     for (id, device) in vehicle.devices.iter() {
         if !device.role.protects() {

@@ -5,11 +5,18 @@ use network::{Item, Network, Passage, Walk};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 
 /// Loads below this may stay on for good (detectors, memory), W. Common practice, no source.
 const ALWAYS_ON_W: f64 = 5.0;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "source-without-isolator",
+    include_str!("../../spec/source-without-isolator.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     for (id, device) in context.vehicle.devices.iter() {
         let counts = match device.role {

@@ -7,8 +7,15 @@ use model::{Confidence, DeviceId, Fact, JointId, Place, Pole, Signal};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "cable-entry-without-strain-relief",
+    include_str!("../../spec/cable-entry-without-strain-relief.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     let mut entries: BTreeMap<(DeviceId, &str), Vec<JointId>> = BTreeMap::new();
     for (id, joint) in vehicle.joints.iter() {

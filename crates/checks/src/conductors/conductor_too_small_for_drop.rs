@@ -11,6 +11,7 @@ use units::Volt;
 use crate::circuits::way;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit, missing};
+use crate::registry::Check;
 use crate::weigh::{Amount, Weighed, weigh};
 
 /// Below this a load counts as not running, A.
@@ -19,7 +20,13 @@ const LEAST_A: f64 = 1e-3;
 /// Room for rounding, as a part of the limit.
 const SLACK: f64 = 1e-9;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "conductor-too-small-for-drop",
+    include_str!("../../spec/conductor-too-small-for-drop.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         if !device.role.is_dc_load() {
             continue;

@@ -7,6 +7,7 @@ use crate::circuits::is_base_vehicle;
 use crate::conductor::{Allowable, allowable};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing};
+use crate::registry::Check;
 use crate::weigh::{Weighed, weigh};
 
 /// Room for rounding, as a part of the limit.
@@ -19,7 +20,10 @@ const ANY_A: f64 = 10.0;
 /// A wire without current in every state has shown nothing, A.
 const NOTHING_A: f64 = 1e-3;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("conductor-overloaded", include_str!("../../spec/conductor-overloaded.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, wire) in context.vehicle.wires.iter() {
         if context.vehicle.is_ac(id) || is_base_vehicle(context.vehicle, id) {
             continue;

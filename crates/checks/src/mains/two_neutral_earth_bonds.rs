@@ -5,8 +5,15 @@ use network::{Point, Walk};
 
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit_of, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "two-neutral-earth-bonds",
+    include_str!("../../spec/two-neutral-earth-bonds.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for solved in context.states {
         state(context, solved, out);
     }

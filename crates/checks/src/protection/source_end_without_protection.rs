@@ -12,8 +12,15 @@ use crate::circuits::{Region, Regions, is_base_vehicle, source_terminals};
 use crate::conductor::{Allowable, allowable};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "source-end-without-protection",
+    include_str!("../../spec/source-end-without-protection.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let regions = Regions::of(context.vehicle, solved.network);
     let mut runs: BTreeMap<WireId, Vec<Run>> = BTreeMap::new();

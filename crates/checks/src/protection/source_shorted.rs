@@ -6,8 +6,12 @@ use network::{Graph, Item, Link, LinkId, Network, Passage, Point};
 use crate::circuits::wires_of;
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("source-shorted", include_str!("../../spec/source-shorted.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         let terminal = |name| context.vehicle.terminal_of(id, name);
         if let (Role::Battery, Some(plus), Some(minus)) =

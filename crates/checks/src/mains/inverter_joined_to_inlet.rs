@@ -8,8 +8,15 @@ use network::Network;
 use crate::circuits::wires_of;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "inverter-joined-to-inlet",
+    include_str!("../../spec/inverter-joined-to-inlet.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     for (id, device) in vehicle.devices.iter() {
         let line = vehicle.terminal_of(id, "out.L").filter(|_| device.role == Role::Inverter);

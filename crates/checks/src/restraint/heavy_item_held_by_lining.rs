@@ -5,6 +5,7 @@ use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict, Wo
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
+use crate::registry::Check;
 
 /// From this mass on, how a thing is held matters, kg. Common practice, no source.
 pub const HEAVY_KG: f64 = 5.0;
@@ -15,7 +16,13 @@ const DENSEST_LINING: f64 = 0.7;
 /// Friction that may help something standing on a floor, in its favour.
 const FRICTION_AT_MOST: f64 = 1.0;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check = Check::new(
+    "heavy-item-held-by-lining",
+    include_str!("../../spec/heavy-item-held-by-lining.md"),
+    check,
+);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         let Some(mass_kg) = device.number(Attribute::Mass) else {
             if device.role == Role::Battery && !device.base_vehicle {

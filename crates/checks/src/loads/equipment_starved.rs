@@ -9,6 +9,7 @@ use units::{Ampere, Volt};
 use crate::circuits::source_terminals;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, missing, practice};
+use crate::registry::Check;
 
 /// How many of the things on the way are named.
 const NAMED: usize = 4;
@@ -19,7 +20,10 @@ const WORTH_NAMING_V: f64 = 0.02;
 /// Below this voltage nothing feeds a device, V.
 const DEAD_V: f64 = 1.0;
 
-pub(crate) fn check(context: &Context<'_>, out: &mut Out) {
+pub(crate) const CHECK: Check =
+    Check::new("equipment-starved", include_str!("../../spec/equipment-starved.md"), check);
+
+fn check(context: &Context<'_>, out: &mut Out) {
     for id in context.vehicle.devices.ids() {
         let ports: Vec<(&Solved<'_>, &Port)> = context
             .states

@@ -1,0 +1,14 @@
+//! What wires are made of and carry.
+
+use crate::registry::Check;
+
+mod conductor_overloaded;
+mod conductor_too_small_for_drop;
+mod solid_conductor;
+
+#[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
+pub(crate) const CHECKS: &[Check] = &[
+    conductor_overloaded::CHECK,
+    conductor_too_small_for_drop::CHECK,
+    solid_conductor::CHECK,
+];

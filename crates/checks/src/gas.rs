@@ -1,0 +1,7 @@
+//! Gas, seen and never judged.
+
+use crate::registry::Check;
+
+#[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
+pub(crate) const CHECKS: &[Check] = &[
+];

@@ -1,0 +1,12 @@
+//! What consumes.
+
+use crate::registry::Check;
+
+mod equipment_starved;
+mod load_reversed;
+
+#[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
+pub(crate) const CHECKS: &[Check] = &[
+    equipment_starved::CHECK,
+    load_reversed::CHECK,
+];
