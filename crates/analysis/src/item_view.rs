@@ -8,6 +8,7 @@ use serde::Serialize;
 use units::System;
 
 use crate::case::Case;
+use crate::looks_view::{body_metal, course_facts, device_looks, joint_looks};
 
 /// A device, wire, part or spot with what is known of it.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -142,6 +143,10 @@ impl Case {
         }
         let behind = device.reach.map(|reach| self.reach_words(reach));
         view.facts.push(self.field("behind", &behind, &view));
+        view.facts.push(self.field("looks", &device_looks(&device.looks), &view));
+        if device.is_chassis {
+            view.facts.push(self.field("on", &body_metal(&device.on), &view));
+        }
         view.near = device.terminals.iter().flat_map(|t| self.on_terminal(*t)).collect();
         view
     }
@@ -175,11 +180,14 @@ impl Case {
             _ => "unknown".to_owned(),
         };
         let looks = joint.condition.map(|condition| format!("{condition:?}").to_lowercase());
-        let kind = joint.kind.map(|kind| format!("{kind:?}").to_lowercase());
+        let kind = joint.kind.map(|kind| kind.word().to_owned());
         let ohm = joint.resistance.map(ToString::to_string);
+        let seen = joint_looks(joint);
         match ohm.is_unknown() {
-            true => format!("joint {}, condition {}", name(&kind), name(&looks)),
-            false => format!("joint {}, condition {}, {}", name(&kind), name(&looks), name(&ohm)),
+            true => format!("joint {}, condition {}{seen}", name(&kind), name(&looks)),
+            false => {
+                format!("joint {}, condition {}, {}{seen}", name(&kind), name(&looks), name(&ohm))
+            }
         }
     }
 
@@ -207,6 +215,8 @@ impl Case {
             ("engine_space", wire.engine_space.map(|yes| yes_no(*yes))),
         ];
         view.facts = facts.iter().map(|(key, fact)| self.piece(key, fact, &view)).collect();
+        let course = course_facts(&wire.course);
+        view.facts.extend(course.iter().map(|(key, fact)| fact_view(key, fact, None)));
         let behind = wire.runs_behind.map(|part| vehicle.parts[part].name.clone());
         view.near = WireEnd::BOTH
             .into_iter()

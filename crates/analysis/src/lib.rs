@@ -47,6 +47,7 @@ mod item_view;
 mod learned;
 mod live_map;
 mod live_view;
+mod looks_view;
 mod mains_view;
 mod meter;
 mod next_view;

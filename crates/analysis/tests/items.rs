@@ -104,3 +104,29 @@ fn every_fact_of_every_record_can_be_made_unknown_in_its_place() {
     }
     assert!(changed > 40, "{changed} facts were changed");
 }
+
+#[test]
+fn what_was_seen_stands_on_the_sheet_with_how_it_is_known() {
+    let text = SMALL
+        .replace("1.5 mm2\"", "1.5 mm2, no grommet, told near heat by the owner, bend 12 mm\"\nw3 = \"bar to house.+\"")
+        .replace("behind = \"nothing\"", "behind = \"nothing\", looks = \"no label\"");
+    let text = format!("{text}[joints]\n\"w3 at bar\" = \"lug, not crimped\"\n");
+    let case = Case::of(&text);
+    let seen: Vec<(String, String)> = case
+        .item("w2")
+        .expect("the wire")
+        .facts
+        .into_iter()
+        .filter(|fact| fact.key == "looks" || fact.key == "bend")
+        .map(|fact| (fact.value, fact.origin))
+        .collect();
+    let of = |value: &str, origin: &str| (value.to_owned(), origin.to_owned());
+    let wanted = [of("no grommet", "seen"), of("near heat", "told"), of("12 mm", "seen")];
+    assert_eq!(seen, wanted);
+    let bar = fact(&case, "bar", "looks");
+    assert_eq!((bar.value.as_str(), bar.origin.as_str()), ("no label", "seen"));
+    let change = bar.change.expect("a field of its own");
+    assert_eq!((change.path.as_str(), change.is.as_str()), ("devices.bar.looks", "no label"));
+    let near = case.item("w3").expect("the wire").near;
+    assert!(near.iter().any(|near| near.words.contains("not crimped (seen)")), "{near:?}");
+}

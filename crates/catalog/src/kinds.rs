@@ -49,6 +49,8 @@ pub struct Kind {
     pub high_voltage: bool,
     /// Airbag, belt tensioner, or their control unit.
     pub restraint_system: bool,
+    /// Burns or stores gas.
+    pub gas: bool,
 }
 
 /// Whether things of a kind hold energy of their own: a cell, a battery inside.
@@ -99,6 +101,8 @@ struct RawKind {
     high_voltage: bool,
     #[serde(default)]
     restraint_system: bool,
+    #[serde(default)]
+    gas: bool,
 }
 
 impl Kinds {
@@ -151,6 +155,7 @@ fn kind(raw: RawKind) -> Kind {
         own_cell: raw.own_cell,
         high_voltage: raw.high_voltage,
         restraint_system: raw.restraint_system,
+        gas: raw.gas,
     }
 }
 

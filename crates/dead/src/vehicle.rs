@@ -222,7 +222,13 @@ impl Asking<'_> {
             let is_mains = self.vehicle.is_ac(row.wire);
             let sort = match kind {
                 Some(JointKind::Plug) => Sort::Plug,
-                Some(JointKind::Crimp | JointKind::Solder | JointKind::Twisted) => continue,
+                Some(
+                    JointKind::Crimp
+                    | JointKind::Solder
+                    | JointKind::Twisted
+                    | JointKind::Taped
+                    | JointKind::TwistOn,
+                ) => continue,
                 // The leads of a module are part of it.
                 None if role == Role::SolarModule => continue,
                 _ if is_mains => continue,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use units::{Ampere, Dimension};
 
 use crate::arena::id;
-use crate::{Cuboid, Fact, Reach};
+use crate::{BodyMetal, Cuboid, Fact, Looks, Reach};
 
 id! {
     /// A device of the vehicle.
@@ -504,6 +504,12 @@ pub struct Device {
     pub place_words: String,
     /// The space it takes up.
     pub space: Fact<Cuboid>,
+    /// Burns or stores gas: never judged here.
+    pub gas: bool,
+    /// What the eye sees.
+    pub looks: Looks,
+    /// Of a chassis point: the metal it is on.
+    pub on: BodyMetal,
 }
 
 impl Device {

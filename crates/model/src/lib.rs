@@ -4,10 +4,12 @@
 //! Knows no text, no file, no circuit and no page. Everything later points back here by typed id.
 
 mod arena;
+mod body_metal;
 mod device;
 mod fact;
 mod finding;
 mod fixing;
+mod look;
 mod part;
 mod photo;
 mod possible;
@@ -18,6 +20,7 @@ mod vehicle;
 mod wire;
 
 pub use arena::{Arena, Id};
+pub use body_metal::{BodyMetal, Metal};
 pub use device::{
     Attribute, Bond, Chemistry, Device, DeviceId, FuseWay, Mounting, Pole, Role, Service, Terminal,
     TerminalId,
@@ -27,6 +30,7 @@ pub use finding::{
     Confidence, Consequence, Evidence, Finding, Likelihood, Limit, Missing, Place, Signal, Verdict,
 };
 pub use fixing::{Fixing, FixingCondition, HeadAccess};
+pub use look::{Look, LookWords, LookedAt, Looks};
 pub use part::{
     Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,
 };
@@ -40,6 +44,6 @@ pub use state::{
 pub use took::Took;
 pub use vehicle::Vehicle;
 pub use wire::{
-    Condition, Core, End, Joint, JointId, JointKind, Landing, Layer, Stack, Surface, Wire, WireEnd,
-    WireId,
+    Condition, Core, Course, End, Joint, JointId, JointKind, Landing, Layer, Stack, Strands,
+    Surface, Wire, WireEnd, WireId,
 };

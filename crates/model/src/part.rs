@@ -143,6 +143,8 @@ pub struct Part {
     pub mass: Fact<Kilogram>,
     /// The space it takes up.
     pub space: Fact<Cuboid>,
+    /// Moisture of its wood, by a pin meter.
+    pub damp: Fact<Fraction>,
 }
 
 /// A place where something can be touched, seen or measured.
@@ -156,4 +158,6 @@ pub struct Spot {
     pub reach: Fact<Reach>,
     /// The space it takes up.
     pub space: Fact<Cuboid>,
+    /// Moisture of the wood there, by a pin meter.
+    pub damp: Fact<Fraction>,
 }

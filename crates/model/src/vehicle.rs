@@ -1,6 +1,6 @@
 //! The whole vehicle.
 
-use units::Volt;
+use units::{Fraction, Volt};
 
 use crate::{
     Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Photo,
@@ -31,6 +31,10 @@ pub struct Vehicle {
     pub joints: Arena<JointId, Joint>,
     /// Orders of things on studs.
     pub stacks: Vec<Stack>,
+    /// Papers that go with the vehicle: wiring diagram, fuse list; empty: there are none.
+    pub documents: Fact<Vec<String>>,
+    /// Moisture of its wood where it is known to be dry, by the same meter.
+    pub dry: Fact<Fraction>,
     /// The inside of the vehicle as a box.
     pub inside: Fact<Cuboid>,
     /// Tools of the catalog that the workshop has; `None` when nobody said, so all of them.

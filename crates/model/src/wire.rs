@@ -3,7 +3,7 @@
 use units::{Celsius, Metre, Ohm, SquareMillimetre};
 
 use crate::arena::id;
-use crate::{Fact, PartId, TerminalId};
+use crate::{Fact, Looks, PartId, TerminalId};
 
 id! {
     /// A wire.
@@ -94,6 +94,25 @@ pub struct Wire {
     pub engine_space: Fact<bool>,
     /// A part it runs behind.
     pub runs_behind: Option<PartId>,
+    /// What was seen of its way.
+    pub course: Course,
+}
+
+/// What was seen of the way of a wire.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Course {
+    /// What the eye sees.
+    pub looks: Looks,
+    /// Longest stretch between two supports.
+    pub held_every: Fact<Metre>,
+    /// Radius of its tightest bend, on the inside.
+    pub bend: Fact<Metre>,
+    /// Outside diameter, insulation or sheath included.
+    pub outside: Fact<Metre>,
+    /// Temperature of the hottest place it passes, as found there.
+    pub hottest: Fact<Celsius>,
+    /// Smallest distance to wiring of the other voltage; none: see [`crate::Look::MainsApart`].
+    pub from_mains: Fact<Metre>,
 }
 
 impl Wire {
@@ -128,6 +147,46 @@ pub enum JointKind {
     Solder,
     /// Twisted together.
     Twisted,
+    /// Laid together and taped.
+    Taped,
+    /// A screwed-on cap over twisted ends, as in houses.
+    TwistOn,
+}
+
+impl JointKind {
+    /// All of them with the word people write.
+    pub const ALL: [(JointKind, &'static str); 9] = [
+        (JointKind::Lug, "lug"),
+        (JointKind::Crimp, "crimp"),
+        (JointKind::Spade, "spade"),
+        (JointKind::Screw, "screw"),
+        (JointKind::Plug, "plug"),
+        (JointKind::Solder, "solder"),
+        (JointKind::Twisted, "twisted"),
+        (JointKind::Taped, "taped"),
+        (JointKind::TwistOn, "twist-on"),
+    ];
+
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        Self::ALL.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
+    }
+
+    /// The kind of a word.
+    pub fn of_word(word: &str) -> Option<JointKind> {
+        Self::ALL.iter().find(|(_, known)| *known == word).map(|(kind, _)| *kind)
+    }
+}
+
+/// Strands of a conductor that are harmed where it was stripped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Strands {
+    /// How many are nicked or broken.
+    pub harmed: u32,
+    /// Of how many.
+    pub of: u32,
+    /// They are broken through, not only nicked.
+    pub broken: bool,
 }
 
 /// What a joint looks like.
@@ -158,6 +217,14 @@ pub struct Joint {
     pub resistance: Fact<Ohm>,
     /// The cable is held by a clamp or gland of its own where it enters the device.
     pub strain_relief: Fact<bool>,
+    /// What the eye sees.
+    pub looks: Looks,
+    /// Length by which the wire can be drawn out and ended anew.
+    pub slack: Fact<Metre>,
+    /// Harmed strands where it was stripped.
+    pub strands: Fact<Strands>,
+    /// Thread size the hole of its lug is made for, mm: 8 for M8.
+    pub lug_mm: Fact<f64>,
 }
 
 /// What a surface under a lug is.
@@ -191,4 +258,6 @@ pub struct Stack {
     pub terminal: TerminalId,
     /// From the surface outwards.
     pub layers: Vec<Layer>,
+    /// Thread size of the stud, mm: 8 for M8.
+    pub stud_mm: Option<f64>,
 }

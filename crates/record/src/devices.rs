@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use catalog::{Kind, OwnCell, Usual};
 use diag::{Diagnostic, Span};
 use model::{
-    Attribute, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, Mounting, Origin, Place, Pole,
-    Role, Service, Terminal, TerminalId,
+    Attribute, BodyMetal, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, LookedAt, Looks,
+    Mounting, Origin, Place, Pole, Role, Service, Terminal, TerminalId,
 };
 use units::{Ampere, Dimension, Ohm};
 
@@ -148,6 +148,11 @@ impl Reader<'_> {
             restraint_system: kind.restraint_system,
             place_words: text(self, "at").unwrap_or_default(),
             space: self.space(table.get("box"), Place::Device(id)),
+            gas: kind.gas,
+            looks: table
+                .get("looks")
+                .map_or_else(Looks::default, |value| self.looks(value, LookedAt::Device)),
+            on: table.get("on").map_or_else(BodyMetal::default, |value| self.body_metal(value)),
         }
     }
 

@@ -180,10 +180,22 @@ pub(crate) fn vehicle() -> Vec<Field> {
             Form::Text,
             "the inside of the vehicle as a box; its walls shut the way out of parts",
         ),
+        field(
+            "documents",
+            Form::Text,
+            "papers that go with the vehicle: `wiring diagram, fuse list`; `none`",
+        ),
+        field(
+            "dry",
+            Form::Quantity(units::Dimension::Fraction),
+            "moisture of its wood where it is known to be dry, by the same pin meter",
+        ),
     ]
 }
 
 const BOX: &str = "the space it takes up, along the vehicle's axes: `forward 1.2 to 1.8 m, left -0.3 to 0.4 m, up 0 to 80 cm`";
+
+const DAMP: Form = Form::Quantity(units::Dimension::Fraction);
 
 pub(crate) fn workshop() -> Vec<Field> {
     vec![field("tools", Form::List, "the tools that are there; the others are missing")]
@@ -237,6 +249,8 @@ pub(crate) fn device() -> Vec<Field> {
             Form::YesNo,
             "it holds a cell or battery of its own that may keep things live",
         ),
+        field("looks", Form::Text, "what was seen of it: `no label, below water`"),
+        field("on", Form::Text, "metal a chassis point is on: `steel, 1.5 mm, welded`"),
     ];
     fields.extend(Attribute::ALL.iter().map(|(attribute, key, dimension)| {
         field(key, Form::Quantity(*dimension), meaning(*attribute))
@@ -315,8 +329,20 @@ pub(crate) fn wire() -> Vec<Field> {
         ),
         field("engine_space", Form::YesNo, "some of it runs in the engine space"),
         field("behind", Form::Text, "a part it runs behind"),
+        field("looks", Form::Text, "what was seen of its way: `no grommet, near heat`"),
+        field("held_every", LENGTH, "longest stretch between two supports"),
+        field("bend", LENGTH, "radius of its tightest bend, inside"),
+        field("outside", LENGTH, "outside diameter, insulation or sheath included"),
+        field(
+            "hottest",
+            Form::Quantity(units::Dimension::Temperature),
+            "temperature of the hottest place it passes, as found there",
+        ),
+        field("from_mains", LENGTH, "smallest distance to wiring of the other voltage"),
     ]
 }
+
+const LENGTH: Form = Form::Quantity(units::Dimension::Length);
 
 pub(crate) fn joint() -> Vec<Field> {
     Vec::new()
@@ -329,6 +355,7 @@ pub(crate) fn part() -> Vec<Field> {
         field("moved", Form::Text, "the position of `moves` that it stands in now"),
         field("mass", Form::Quantity(units::Dimension::Mass), "what it weighs"),
         field("box", Form::Text, BOX),
+        field("damp", DAMP, "moisture of its wood, by a pin meter"),
         field("or", Form::Tables(removal), "other ways of taking it out"),
         field("moves", Form::Tables(moved), "positions it can be moved to, enough for some things"),
     ];
@@ -372,6 +399,7 @@ pub(crate) fn spot() -> Vec<Field> {
         field("is", Form::Text, "what people call it"),
         field("behind", Form::Text, "parts that must be out to touch it"),
         field("box", Form::Text, BOX),
+        field("damp", DAMP, "moisture of the wood there, by a pin meter"),
     ]
 }
 

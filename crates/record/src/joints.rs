@@ -4,38 +4,24 @@ use std::collections::BTreeMap;
 
 use diag::Diagnostic;
 use model::{
-    Condition, DeviceId, Fact, Joint, JointId, JointKind, Layer, Origin, Stack, Surface,
-    TerminalId, WireEnd, WireId,
+    Condition, DeviceId, Fact, Joint, JointId, JointKind, Layer, Look, LookedAt, Looks, Origin,
+    Stack, Strands, Surface, TerminalId, WireEnd, WireId,
 };
-use units::{Dimension, Ohm};
+use units::{Dimension, Metre, Ohm};
 
 use crate::fact_text::{Stated, stated, with_spread};
+use crate::looks::{self, JOINT_FIGURES};
 use crate::names;
 use crate::reader::Reader;
 use crate::text::Words;
 use crate::tree::Entry;
 
-const PIECES: [&str; 14] = [
-    "lug",
-    "crimp",
-    "spade",
-    "screw",
-    "plug",
-    "solder",
-    "twisted",
-    "good",
-    "loose",
-    "corroded",
-    "burnt",
-    "strain relief",
-    "no strain relief",
-    "unknown",
-];
+const PIECES: [&str; 7] =
+    ["good", "loose", "corroded", "burnt", "strain relief", "no strain relief", "unknown"];
 
-const JOINT_HELP: &str = "pieces are: lug/crimp/spade/screw/plug/solder/twisted, good/loose/corroded/burnt, a resistance such as `0.5 mOhm`, strain relief, no strain relief";
+const JOINT_HELP: &str = "pieces are: lug/crimp/spade/screw/plug/solder/twisted/taped/twist-on, good/loose/corroded/burnt, a resistance such as `0.5 mOhm`, strain relief, no strain relief, and what was seen of it: see the record guide";
 
-const STACK_HELP: &str =
-    "layers are: bare/painted/rusty ..., post, stud, bar, a wire's name, ... washer, nut, screw";
+const STACK_HELP: &str = "layers are: bare/painted/rusty ..., post, stud, bar, `M8 stud`, a wire's name, ... washer, nut, screw";
 
 /// Joints by the terminal they are on.
 type Landed = BTreeMap<TerminalId, Vec<JointId>>;
@@ -47,6 +33,10 @@ struct Said {
     condition: Fact<Condition>,
     resistance: Fact<Ohm>,
     strain_relief: Fact<bool>,
+    looks: Looks,
+    slack: Fact<Metre>,
+    strands: Fact<Strands>,
+    lug_mm: Fact<f64>,
 }
 
 impl Reader<'_> {
@@ -158,12 +148,20 @@ impl Reader<'_> {
         origin: Origin,
         said: &mut Said,
     ) {
-        if let Some(kind) = kind(value.text) {
+        if let Some(kind) = JointKind::of_word(value.text) {
             said.kind = Fact::known(kind, origin);
         } else if let Some(condition) = condition(value.text) {
             said.condition = Fact::known(condition, origin);
         } else if let Some(relief) = strain_relief(value.text) {
             said.strain_relief = Fact::known(relief, origin);
+        } else if looks::look(value.text, LookedAt::Joint, &origin, &mut said.looks) {
+        } else if let Some(strands) = looks::strands(value.text) {
+            said.strands = Fact::known(strands, origin);
+        } else if let Some((size_mm, "lug")) = looks::thread_mm(value.text) {
+            said.kind = Fact::known(JointKind::Lug, origin.clone());
+            said.lug_mm = Fact::known(size_mm, origin);
+        } else if let Some(slack) = self.slack(value, spread, &origin) {
+            said.slack = slack;
         } else if value.looks_like_number() {
             let spread = self.spread(spread, Dimension::Resistance);
             if let Some(ohm) = self.number(value, Dimension::Resistance) {
@@ -172,7 +170,10 @@ impl Reader<'_> {
         } else {
             let message = format!("`{}` says nothing about a joint", names::shown(value.text));
             let fault = Diagnostic::error("joint-piece", message, value.span());
-            self.faults.suggest(fault, value.text, PIECES, JOINT_HELP);
+            let kinds = JointKind::ALL.iter().map(|(_, word)| *word);
+            let known = kinds.chain(PIECES).chain(JOINT_FIGURES);
+            let known = known.chain(Look::answers(LookedAt::Joint));
+            self.faults.suggest(fault, value.text, known, JOINT_HELP);
         }
     }
 
@@ -208,11 +209,17 @@ impl Reader<'_> {
             if words.text.trim() == "unknown" {
                 continue;
             }
-            let mut layers = Vec::new();
+            let (mut layers, mut stud_mm) = (Vec::new(), None);
             for piece in self.pieces(words, ",").unwrap_or_default() {
+                let thread = looks::thread_mm(piece.text);
+                if let Some((size_mm, "stud" | "post" | "bolt")) = thread {
+                    stud_mm = Some(size_mm);
+                    layers.push(Layer::Surface(Surface::Bare));
+                    continue;
+                }
                 layers.extend(self.layer(piece, terminal));
             }
-            self.vehicle.stacks.push(Stack { terminal, layers });
+            self.vehicle.stacks.push(Stack { terminal, layers, stud_mm });
         }
     }
 
@@ -276,24 +283,15 @@ fn apply(said: &Said, joint: &mut Joint) {
     fill(&mut joint.condition, &said.condition);
     fill(&mut joint.resistance, &said.resistance);
     fill(&mut joint.strain_relief, &said.strain_relief);
+    joint.looks.fill(&said.looks);
+    fill(&mut joint.slack, &said.slack);
+    fill(&mut joint.strands, &said.strands);
+    fill(&mut joint.lug_mm, &said.lug_mm);
 }
 
 fn fill<T: Clone>(fact: &mut Fact<T>, with: &Fact<T>) {
     if fact.is_unknown() {
         *fact = with.clone();
-    }
-}
-
-fn kind(word: &str) -> Option<JointKind> {
-    match word {
-        "lug" => Some(JointKind::Lug),
-        "crimp" => Some(JointKind::Crimp),
-        "spade" => Some(JointKind::Spade),
-        "screw" => Some(JointKind::Screw),
-        "plug" => Some(JointKind::Plug),
-        "solder" => Some(JointKind::Solder),
-        "twisted" => Some(JointKind::Twisted),
-        _ => None,
     }
 }
 

@@ -16,6 +16,7 @@ mod fixings;
 mod joints;
 mod lay;
 mod limits;
+mod looks;
 mod names;
 mod observations;
 mod parts;

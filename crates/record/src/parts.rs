@@ -44,6 +44,7 @@ impl Reader<'_> {
             moved: None,
             mass: Fact::Unknown,
             space: Fact::Unknown,
+            damp: Fact::Unknown,
         });
         self.index.parts.insert(name, id);
         self.sources.set(Place::Part(id), span);
@@ -93,6 +94,7 @@ impl Reader<'_> {
             self.vehicle.parts[id].mass = mass.map(|kg| Kilogram::from_si(*kg));
         }
         self.vehicle.parts[id].space = self.space(table.get("box"), Place::Part(id));
+        self.vehicle.parts[id].damp = self.damp("damp", table.get("damp"));
         for key in ["after", "fixings", "taken_out"] {
             if let Some(value) = table.get(key) {
                 self.sources.set_field(Place::Part(id), key, value.span());
@@ -231,6 +233,7 @@ impl Reader<'_> {
             let reach = table.get("behind").map_or(Fact::Unknown, |value| self.reach(value));
             let id = self.vehicle.spots.next_id();
             self.sources.set(Place::Spot(id), line.key.span());
+            let damp = self.damp("damp", table.get("damp"));
             let space = self.space(table.get("box"), Place::Spot(id));
             if let Some(value) = table.get("behind") {
                 self.sources.set_field(Place::Spot(id), "behind", value.span());
@@ -240,6 +243,7 @@ impl Reader<'_> {
                 label: label.map_or_else(|| name.replace('-', " "), |words| words.text.to_owned()),
                 reach,
                 space,
+                damp,
             });
         }
     }

@@ -207,6 +207,10 @@ impl<'c> Reader<'c> {
             let nominal = self.possible("system", nominal, Must::AboveZero, value.span());
             self.vehicle.nominal = nominal.map(|v| Volt::from_si(*v));
         }
+        if let Some(value) = table.get("documents") {
+            self.vehicle.documents = self.documents(value);
+        }
+        self.vehicle.dry = self.damp("dry", table.get("dry"));
         if let Some(value) = table.get("inside") {
             self.vehicle.inside = self.space(Some(value), Place::Vehicle);
         }

@@ -6,6 +6,7 @@ mod facts;
 mod faults;
 mod hostile;
 mod joints;
+mod looks;
 mod mutated;
 mod observed;
 mod openings;

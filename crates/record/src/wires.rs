@@ -2,7 +2,10 @@
 //! two groups of terminals (`inlet.ac to consumer-unit.in, 3 x 2.5 mm2`) makes a wire for each core.
 
 use diag::{Diagnostic, Span};
-use model::{Core, End, Fact, Joint, Landing, Origin, PartId, Place, Wire, WireEnd, WireId};
+use model::{
+    Core, Course, End, Fact, Joint, Landing, Look, LookedAt, Looks, Origin, PartId, Place, Wire,
+    WireEnd, WireId,
+};
 use units::conductor::MIN_AREA_MM2;
 use units::dimension::MAX_AREA_MM2;
 use units::{Celsius, Dimension, Metre, SquareMillimetre};
@@ -10,6 +13,7 @@ use units::{Celsius, Dimension, Metre, SquareMillimetre};
 use crate::cables::{CoreRun, Cores, cores_and_size};
 use crate::fact_text::{Stated, stated, with_spread};
 use crate::fields;
+use crate::looks::WIRE_FIGURES;
 use crate::names;
 use crate::possible::Must;
 use crate::reader::{Reader, quantity_fault};
@@ -66,6 +70,7 @@ pub(crate) struct Said {
     pub(crate) engine_space: Fact<bool>,
     behind: Option<PartId>,
     cores: Cores,
+    course: Course,
 }
 
 impl Reader<'_> {
@@ -131,6 +136,7 @@ impl Reader<'_> {
             said.sheathed = self.yes_no(value).map_or(Fact::Unknown, |yes| Fact::known(yes, bare));
         }
         self.lay_of(&table, &mut said);
+        self.course_of(&table, &mut said.course);
         if let Some(value) = table.get("behind") {
             said.behind = self.text_of(value).and_then(|words| self.part_named(words));
         }
@@ -168,6 +174,7 @@ impl Reader<'_> {
                 said.core = core_of(word).map_or(Fact::Unknown, |c| Fact::known(c, origin));
             }
             word if is_colour(word) => said.colour = Some(word.to_owned()),
+            _ if self.course_piece(value, spread, &origin, &mut said.course) => {}
             _ => self.wire_quantity(value, spread, origin, said),
         }
     }
@@ -210,14 +217,15 @@ impl Reader<'_> {
                 self.report(quantity_fault(words, &error));
             }
             Err(_) => {
-                let known = COLOURS.iter().chain(fields::CORES).chain(&LAY).copied();
+                let known = COLOURS.iter().chain(fields::CORES).chain(&LAY).chain(&WIRE_FIGURES);
+                let known = known.copied().chain(Look::answers(LookedAt::Wire));
                 let message = format!("`{}` says nothing about a wire", names::shown(words.text));
                 let fault = Diagnostic::error("wire-piece", message, words.span());
                 self.faults.suggest(
                     fault,
                     words.text,
                     known,
-                    "pieces are: size, length, solid/stranded/fine, colour, insulation rating, sheathed, bundle of N, alone, in or outside engine space, behind PART",
+                    "pieces are: size, length, solid/stranded/fine, colour, insulation rating, sheathed, bundle of N, alone, in or outside engine space, behind PART, and what was seen of its way: see the record guide",
                 );
             }
         }
@@ -273,6 +281,10 @@ impl Reader<'_> {
                     condition: Fact::Unknown,
                     resistance: Fact::Unknown,
                     strain_relief: Fact::Unknown,
+                    looks: Looks::default(),
+                    slack: Fact::Unknown,
+                    strands: Fact::Unknown,
+                    lug_mm: Fact::Unknown,
                 });
                 self.sources.set(Place::Joint(joint), span);
                 End { landing: run.landings[end as usize], joint }
@@ -292,6 +304,7 @@ impl Reader<'_> {
                 bundle: Fact::Unknown,
                 engine_space: Fact::Unknown,
                 runs_behind: None,
+                course: Course::default(),
             };
             apply(said, &mut wire);
             self.vehicle.wires.push(wire);
@@ -356,6 +369,13 @@ fn apply(said: &Said, wire: &mut Wire) {
     if wire.runs_behind.is_none() {
         wire.runs_behind = said.behind;
     }
+    let (course, says) = (&mut wire.course, &said.course);
+    course.looks.fill(&says.looks);
+    fill(&mut course.held_every, &says.held_every);
+    fill(&mut course.bend, &says.bend);
+    fill(&mut course.outside, &says.outside);
+    fill(&mut course.hottest, &says.hottest);
+    fill(&mut course.from_mains, &says.from_mains);
 }
 
 fn fill<T: Clone>(fact: &mut Fact<T>, with: &Fact<T>) {

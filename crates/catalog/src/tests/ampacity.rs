@@ -304,6 +304,7 @@ fn the_strictest_question_takes_the_largest_bundle_and_the_engine_space() {
         bundle: Fact::Unknown,
         engine_space: Fact::Unknown,
         runs_behind: None,
+        course: model::Course::default(),
     };
     let of = |wire: &model::Wire| {
         let size = area("10 AWG");
