@@ -98,28 +98,14 @@ impl Case {
             return None;
         }
         let mut mended = Mended { text: self.text.clone(), left_out: Vec::new() };
-        for (path, value) in mends.iter().flat_map(|mend| &mend.sets) {
-            match put(&mended.text, path, value) {
+        for mend in mends {
+            match record::put_in(&mended.text, &mend.changes) {
                 Ok(text) => mended.text = text,
-                Err(why) => mended.left_out.push((path.clone(), why)),
+                Err(why) => mended.left_out.push((mend.name.clone(), why.to_string())),
             }
         }
         Some(mended)
     }
-}
-
-/// The text with the value of a dotted path put in. A name may hold dots itself (`stacks.house.+`): it
-/// is taken whole first, then with a field behind it.
-fn put(text: &str, path: &str, value: &str) -> Result<String, String> {
-    let (section, name) = path.split_once('.').ok_or("it names no section")?;
-    let whole = record::written(text, section, name);
-    let patched = match name.rsplit_once('.') {
-        Some((thing, field)) if whole.is_none() => {
-            record::patch(text, &[section, thing, field], value)
-        }
-        _ => record::patch(text, &[section, name], value),
-    };
-    patched.map_err(|error| error.to_string())
 }
 
 /// The words a symptom can be put in.

@@ -45,11 +45,16 @@ pub(crate) struct Lessened {
 }
 
 impl Lessened {
-    fn of(vehicle: &Vehicle, state: &State, catalog: &Catalog) -> Lessened {
+    fn of(
+        vehicle: &Vehicle,
+        state: &State,
+        catalog: &Catalog,
+        settle: impl FnOnce(&Network) -> Outcome,
+    ) -> Lessened {
         let left_out = checks::assumed_devices(vehicle, state);
         let off = left_out.iter().copied().collect();
         let network = network::build_without(vehicle, state, catalog, &off);
-        let outcome = solve::settle(&network.circuit);
+        let outcome = settle(&network);
         Lessened { left_out, network, outcome }
     }
 }
@@ -57,7 +62,15 @@ impl Lessened {
 impl Case {
     /// Reads a record and solves its states.
     pub fn of(text: &str) -> Case {
-        let catalog = Catalog::embedded();
+        Case::beside(text, Catalog::embedded(), None)
+    }
+
+    /// Another record, much like this one: what is the same in both is not solved or planned again.
+    pub(crate) fn anew(&self, text: &str) -> Case {
+        Case::beside(text, self.catalog.clone(), Some(self))
+    }
+
+    fn beside(text: &str, catalog: Catalog, known: Option<&Case>) -> Case {
         let mut record = record::read(text, &catalog);
         boxes::check(&mut record, &catalog);
         let states_added = record.vehicle.states.is_empty();
@@ -66,19 +79,25 @@ impl Case {
         }
         let refined = learned::refine(&mut record.vehicle);
         let vehicle = &record.vehicle;
-        let networks: Vec<Network> = vehicle
-            .states
-            .iter()
-            .map(|(_, state)| network::build(vehicle, state, &catalog))
-            .collect();
-        let outcomes = networks.iter().map(|network| solve::settle(&network.circuit)).collect();
-        let sure = vehicle
-            .states
-            .iter()
-            .map(|(_, state)| Lessened::of(vehicle, state, &catalog))
-            .collect();
+        let states = || vehicle.states.iter().map(|(_, state)| state).enumerate();
+        let networks: Vec<Network> =
+            states().map(|(_, state)| network::build(vehicle, state, &catalog)).collect();
+        let outcomes = networks.iter().enumerate().map(|(at, network)| {
+            settled(
+                network,
+                known.and_then(|case| Some((case.networks.get(at)?, &case.outcomes[at]))),
+            )
+        });
+        let outcomes = outcomes.collect();
+        let sure = states().map(|(at, state)| {
+            let known =
+                known.and_then(|case| case.sure.get(at)).map(|sure| (&sure.network, &sure.outcome));
+            Lessened::of(vehicle, state, &catalog, |network| settled(network, known))
+        });
+        let sure = sure.collect();
         let access::vehicle::Question { problem, setups } =
             access::vehicle::problem(vehicle, &catalog);
+        let plans = known.filter(|case| case.problem == problem).map(|case| case.plans().clone());
         Case {
             text: text.to_owned(),
             catalog,
@@ -89,7 +108,7 @@ impl Case {
             problem,
             setups,
             refined,
-            plans: Mutex::default(),
+            plans: Mutex::new(plans.unwrap_or_default()),
             levels: std::sync::OnceLock::new(),
             record,
         }
@@ -213,6 +232,14 @@ pub(crate) fn points(outcome: &Outcome) -> &[OperatingPoint] {
         Outcome::Settled(point) => std::slice::from_ref(point),
         Outcome::Hunts { between, .. } => between,
         Outcome::Trouble(_) => &[],
+    }
+}
+
+/// How a network settles; the same circuit settles in the same way.
+fn settled(network: &Network, known: Option<(&Network, &Outcome)>) -> Outcome {
+    match known {
+        Some((same, outcome)) if same.circuit == network.circuit => outcome.clone(),
+        _ => solve::settle(&network.circuit),
     }
 }
 

@@ -17,6 +17,13 @@ pub(crate) struct Found {
 
 impl Case {
     pub(crate) fn found(&self) -> Found {
+        let outcomes = self.outcomes_of_checks();
+        let tallies = outcomes.iter().map(tally).collect();
+        Found { fails: self.fails(&outcomes), cannot_tell: self.cannot_tell(&outcomes), tallies }
+    }
+
+    /// What every check gives.
+    pub(crate) fn outcomes_of_checks(&self) -> Vec<(&'static Check, Outcome)> {
         let states = self.solved();
         let reachable = self.reachable();
         let context = checks::Context {
@@ -25,12 +32,10 @@ impl Case {
             states: &states,
             reachable: &reachable,
         };
-        let outcomes = checks::run(&context);
-        let tallies = outcomes.iter().map(tally).collect();
-        Found { fails: self.fails(&outcomes), cannot_tell: self.cannot_tell(&outcomes), tallies }
+        checks::run(&context)
     }
 
-    fn fails(&self, outcomes: &[(&Check, Outcome)]) -> Vec<FindingView> {
+    fn fails(&self, outcomes: &[(&'static Check, Outcome)]) -> Vec<FindingView> {
         let mut fails: Vec<(Signal, usize, Place, FindingView)> = Vec::new();
         for (order, (check, outcome)) in outcomes.iter().enumerate() {
             for finding in &outcome.findings {
@@ -71,7 +76,7 @@ impl Case {
     }
 
     /// Grouped by check and by what to find out; within a group, the items.
-    fn cannot_tell(&self, outcomes: &[(&Check, Outcome)]) -> Vec<FindingView> {
+    fn cannot_tell(&self, outcomes: &[(&'static Check, Outcome)]) -> Vec<FindingView> {
         let mut views = Vec::new();
         for (order, (check, outcome)) in outcomes.iter().enumerate() {
             let mut groups: BTreeMap<&str, Vec<(&Finding, Place)>> = BTreeMap::new();
@@ -174,7 +179,7 @@ fn minutes(cost: &AccessCost) -> f64 {
     cost.minutes_out + cost.minutes_back
 }
 
-fn tally((check, outcome): &(&Check, Outcome)) -> Tally {
+fn tally((check, outcome): &(&'static Check, Outcome)) -> Tally {
     Tally {
         check: check.slug.to_owned(),
         title: check.title().to_owned(),

@@ -18,6 +18,7 @@
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
+//! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
 //! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
@@ -49,6 +50,8 @@ mod live_map;
 mod live_view;
 mod looks_view;
 mod mains_view;
+mod mend_view;
+mod mends;
 mod meter;
 mod next_view;
 mod opening;
@@ -92,6 +95,10 @@ pub use item_view::{ChangeView, FactView, ItemView, NearView};
 pub use live_view::{CouldBeLive, LiveConductor, LiveState};
 pub use mains_view::{
     DemandLine, FaultLine, MAINS_SCHEMA, MainsCell, MainsRow, MainsView, SocketReadings,
+};
+pub use mend_view::{
+    BeforeAfter, ChosenMend, Cured, MENDS_SCHEMA, MendList, MendOffer, MendWork, NoMend, PartLine,
+    RecordChange,
 };
 pub use meter::{METER_FORMS, MeterRow};
 pub use model::{Pole, Role};

@@ -21,6 +21,7 @@ mod kinds;
 mod limits;
 mod machines;
 mod mains;
+mod mending;
 mod service;
 mod sources;
 mod stand_ins;
@@ -42,6 +43,7 @@ pub use kinds::{Kind, Kinds, OwnCell, Usual};
 pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};
+pub use mending::{Mending, MendingWork};
 pub use service::{Bearable, HatchRow, JointService, ServiceTables};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
@@ -91,6 +93,8 @@ pub struct Catalog {
     pub stand_ins: StandIns,
     /// Figures of the mains side.
     pub mains: MainsFigures,
+    /// What repairs take, and what is sold for them.
+    pub mending: Mending,
 }
 
 impl Catalog {
@@ -121,6 +125,7 @@ impl Catalog {
             machines: Machines::embedded(),
             stand_ins: StandIns::embedded(),
             mains: MainsFigures::embedded(),
+            mending: Mending::embedded(),
         }
     }
 }

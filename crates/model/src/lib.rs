@@ -38,8 +38,8 @@ pub use photo::Photo;
 pub use possible::Must;
 pub use space::{Cuboid, Direction};
 pub use state::{
-    Answer, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State, StateId,
-    Supply, Symptom,
+    Answer, Change, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State,
+    StateId, Supply, Symptom, Was,
 };
 pub use took::Took;
 pub use vehicle::Vehicle;

@@ -290,6 +290,28 @@ pub struct Mend {
     pub name: String,
     /// What is done, in words.
     pub words: String,
-    /// Values of the record that change: dotted path and new value.
-    pub sets: Vec<(String, String)>,
+    /// Values of the record that change.
+    pub changes: Vec<Change>,
+}
+
+/// A value of the record's text that changes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// Section, name and perhaps field.
+    pub path: Vec<String>,
+    /// What stood there when the change was thought of.
+    pub was: Was,
+    /// What is to stand there; nothing: it is taken out.
+    pub is: Option<String>,
+}
+
+/// What stood at a place of the record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Was {
+    /// Nobody wrote it down.
+    NotSaid,
+    /// Nothing stood there.
+    Nothing,
+    /// This.
+    Value(String),
 }

@@ -482,6 +482,13 @@ pub(crate) fn mend() -> Vec<Field> {
     vec![
         field("words", Form::Text, "what is done"),
         field("sets", Form::Map, "values that change: `{ \"wires.w12\" = \"...\" }`"),
+        field("adds", Form::Map, "what is new: `{ \"wires.w12b\" = \"...\" }`"),
+        field("removes", Form::List, "what goes: `[\"joints.w12 at box.3\"]`"),
+        field(
+            "was",
+            Form::Map,
+            "what stood there when the mend was thought of; without it nobody notices that the record has changed since",
+        ),
     ]
 }
 

@@ -6,6 +6,7 @@
 mod boxes;
 mod broken;
 mod cables;
+mod changes;
 mod circles;
 mod devices;
 mod edit;
@@ -38,6 +39,7 @@ mod written;
 #[cfg(test)]
 mod tests;
 
+pub use changes::{Refusal, mend_line, put_in};
 pub use edit::{join_path, line_key, line_value, remove, set, split_path, value, values};
 pub use limits::{MAX_BYTES, MAX_ITEMS};
 pub use patch::{PatchError, add_line, patch};

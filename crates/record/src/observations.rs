@@ -1,8 +1,11 @@
 //! Symptoms, how they began, readings and proposed mends.
 
+use std::collections::BTreeMap;
+
 use diag::Diagnostic;
 use model::{
-    Answer, Fact, JointId, Mend, Reading, ReadingPoints, Role, Shows, Symptom, Wire, WireEnd,
+    Answer, Change, Fact, JointId, Mend, Reading, ReadingPoints, Role, Shows, Symptom, Was, Wire,
+    WireEnd,
 };
 use units::Dimension;
 
@@ -229,42 +232,90 @@ impl Reader<'_> {
             let Some(name) = self.name(&line.key) else { continue };
             let Some(table) = self.table(&line.value, &fields::mend(), "a mend") else { continue };
             let words = table.get("words").and_then(|value| self.text_of(value));
-            let sets = table.get("sets").map_or_else(Vec::new, |value| self.sets(value, record));
             let words = words.map_or_else(String::new, |words| words.text.to_owned());
-            self.vehicle.mends.push(Mend { name: name.to_owned(), words, sets });
+            let was = table.get("was").map_or_else(Vec::new, |value| self.pairs("was", value));
+            let was: BTreeMap<&str, String> =
+                was.into_iter().map(|(at, is)| (at.text, is)).collect();
+            let sets = table.get("sets").map_or_else(Vec::new, |value| self.pairs("sets", value));
+            let adds = table.get("adds").map_or_else(Vec::new, |value| self.pairs("adds", value));
+            let removes = table.get("removes").and_then(Value::items).unwrap_or_default();
+            let mut changes = Vec::new();
+            for (at, is) in sets {
+                changes.extend(self.changed(record, at, was.get(at.text), Some(is)));
+            }
+            for (at, is) in adds {
+                let path = path_to(record, at.text);
+                changes.push(Change { path, was: Was::Nothing, is: Some(is) });
+            }
+            for item in &removes {
+                let Some(at) = self.text_of(item) else { continue };
+                changes.extend(self.changed(record, at, was.get(at.text), None));
+            }
+            self.vehicle.mends.push(Mend { name: name.to_owned(), words, changes });
         }
     }
 
-    /// `{ "wires.w12" = "..." }`: the value that changes, and what it changes to.
-    fn sets(&mut self, value: &Value<'_>, record: &[Entry<'_>]) -> Vec<(String, String)> {
-        let Some(entries) = value.entries() else {
-            let message = format!("`sets` wants values in braces, but this is {}", value.sort());
+    /// A value that changes or goes. What once stood there may be gone by now; without it being said
+    /// what that was, the value has to be there.
+    fn changed(
+        &mut self,
+        record: &[Entry<'_>],
+        at: Words<'_>,
+        was: Option<&String>,
+        is: Option<String>,
+    ) -> Option<Change> {
+        if was.is_none() && !is_one_value(record, at.text) {
             self.report(
-                Diagnostic::error("wrong-form", message, value.span())
-                    .help("write `sets = { \"devices.fridge-fuse.rated\" = \"10 A\" }`"),
+                Diagnostic::error(
+                    "mend-path",
+                    format!("the record has no value `{}`", names::shown(at.text)),
+                    at.span(),
+                )
+                .help("write section, name and field: `wires.w12`, `devices.fridge.power`"),
+            );
+            return None;
+        }
+        let was = was.map_or(Was::NotSaid, |was| Was::Value(was.clone()));
+        Some(Change { path: path_to(record, at.text), was, is })
+    }
+
+    /// `{ "wires.w12" = "..." }`: paths with values.
+    fn pairs<'t>(&mut self, key: &str, value: &Value<'t>) -> Vec<(Words<'t>, String)> {
+        let Some(entries) = value.entries() else {
+            let message = format!("`{key}` wants values in braces, but this is {}", value.sort());
+            self.report(
+                Diagnostic::error("wrong-form", message, value.span()).help(format!(
+                    "write `{key} = {{ \"devices.fridge-fuse.rated\" = \"10 A\" }}`"
+                )),
             );
             return Vec::new();
         };
-        let mut sets = Vec::new();
+        let mut pairs = Vec::new();
         for entry in entries {
-            if !is_one_value(record, entry.key.text) {
-                self.report(
-                    Diagnostic::error(
-                        "mend-path",
-                        format!("the record has no value `{}`", names::shown(entry.key.text)),
-                        entry.key.span(),
-                    )
-                    .help("write section, name and field: `wires.w12`, `devices.fridge.power`"),
-                );
-                continue;
-            }
-            let new = entry.value.words_or_number();
-            if new.is_none() {
+            let words = entry.value.words_or_number();
+            if words.is_none() {
                 let _ = self.text_of(&entry.value);
             }
-            sets.extend(new.map(|new| (entry.key.text.to_owned(), new.text.to_owned())));
+            pairs.extend(words.map(|words| (entry.key, words.text.to_owned())));
         }
-        sets
+        pairs
+    }
+}
+
+/// The keys of a dotted path. Names may hold points themselves (`joints.w12 at fridge.+`): the longest
+/// name that is there is taken; of one that is not, everything behind the section.
+fn path_to(record: &[Entry<'_>], path: &str) -> Vec<String> {
+    let Some((section, rest)) = path.split_once('.') else { return vec![path.to_owned()] };
+    let lines = record.iter().find(|entry| entry.key.text == section);
+    let lines = lines.and_then(|entry| entry.value.entries()).unwrap_or_default();
+    let fields = lines.iter().filter(|line| line.value.entries().is_some()).filter_map(|line| {
+        let field = rest.strip_prefix(line.key.text)?.strip_prefix('.')?;
+        Some((line.key.text, field))
+    });
+    let is_whole = lines.iter().any(|line| line.key.text == rest);
+    match fields.max_by_key(|(name, _)| name.len()).filter(|_| !is_whole) {
+        Some((name, field)) => [section, name, field].map(str::to_owned).to_vec(),
+        None => [section, rest].map(str::to_owned).to_vec(),
     }
 }
 

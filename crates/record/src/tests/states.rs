@@ -149,7 +149,10 @@ fn a_mend_names_values_that_exist() {
     let rest = "[joints]\n\"w1 at fridge.+\" = \"lug\"\n[mends]\nm = { words = \"bigger wire\", sets = { \"wires.w1\" = \"box.1 to fridge.+, 6 mm2, 4 m\", \"joints.w1 at fridge.+\" = \"crimp\", \"devices.box.kind\" = \"stud\" } }";
     let record = clean(&text(rest));
     let mend = &record.vehicle.mends[0];
-    assert_eq!((mend.name.as_str(), mend.words.as_str(), mend.sets.len()), ("m", "bigger wire", 3));
+    assert_eq!(
+        (mend.name.as_str(), mend.words.as_str(), mend.changes.len()),
+        ("m", "bigger wire", 3)
+    );
     for path in ["wires.w9", "devices.box", "wires", "devices.box.kind.x", "devices.box.ways", ""] {
         let text = text(&format!("[mends]\nm = {{ sets = {{ \"{path}\" = \"x\" }} }}"));
         let record = read(&text);

@@ -1,0 +1,120 @@
+//! What repairs take, and what is sold to make them.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use units::{Ampere, Celsius, Dimension, Metre};
+
+/// Figures for repairs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mending {
+    work: BTreeMap<String, MendingWork>,
+    ratings: BTreeMap<String, Vec<Ampere>>,
+    /// Key of the source of the ratings.
+    pub ratings_source: String,
+    /// The part of its rating at which a fuse carries a load for good.
+    pub load_share: f64,
+    /// Length of the lead from a source to a new fuse.
+    pub lead: Metre,
+    /// Charging voltage over nominal voltage, at most.
+    pub charging_over_nominal: f64,
+    /// Rating of the insulation of new wire where the record does not tell what is usual.
+    pub insulation: Celsius,
+    /// Ratings of isolators that are sold.
+    pub isolators: Vec<Ampere>,
+    /// Key of the source of these.
+    pub sizing_source: String,
+}
+
+/// A piece of work.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MendingWork {
+    /// What is done.
+    pub words: String,
+    /// Minutes: low, likely, high.
+    pub minutes: [f64; 3],
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    work: BTreeMap<String, MendingWork>,
+    ratings: RawRatings,
+    sizing: RawSizing,
+}
+
+#[derive(Deserialize)]
+struct RawRatings {
+    source: String,
+    #[serde(flatten)]
+    classes: BTreeMap<String, Vec<f64>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawSizing {
+    load_share: f64,
+    lead: String,
+    charging_over_nominal: f64,
+    insulation: String,
+    isolators: Vec<f64>,
+    source: String,
+}
+
+impl Mending {
+    pub(crate) fn embedded() -> Mending {
+        let file: File = crate::embedded("mending.toml", include_str!("../data/mending.toml"));
+        let amperes = |list: Vec<f64>| list.into_iter().map(Ampere::from_si).collect();
+        let classes = file.ratings.classes.into_iter();
+        let RawSizing { lead, insulation, .. } = &file.sizing;
+        Mending {
+            work: file.work,
+            ratings: classes.map(|(class, list)| (class, amperes(list))).collect(),
+            ratings_source: file.ratings.source,
+            load_share: file.sizing.load_share,
+            lead: Metre::from_si(crate::quantity(lead, Dimension::Length)),
+            charging_over_nominal: file.sizing.charging_over_nominal,
+            insulation: Celsius::from_si(crate::quantity(insulation, Dimension::Temperature)),
+            isolators: amperes(file.sizing.isolators),
+            sizing_source: file.sizing.source,
+        }
+    }
+
+    /// A piece of work by its key.
+    pub fn work(&self, key: &str) -> Option<&MendingWork> {
+        self.work.get(key)
+    }
+
+    /// The ratings of a class of fuses that are sold, ascending.
+    pub fn ratings(&self, class: &str) -> &[Ampere] {
+        self.ratings.get(class).map_or(&[], Vec::as_slice)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Bands, Sources};
+
+    #[test]
+    fn every_rating_belongs_to_its_class_and_they_ascend() {
+        let (mending, sources) = (Mending::embedded(), Sources::embedded());
+        let bands = Bands::embedded(&sources);
+        for (class, ratings) in &mending.ratings {
+            let band = bands.get(class).expect("a class of bands.toml");
+            assert!(ratings.iter().all(|rated| band.covers(*rated)), "{class}");
+            assert!(ratings.windows(2).all(|pair| pair[0] < pair[1]), "{class}");
+        }
+        assert!(sources.get(&mending.ratings_source).is_some());
+        assert!(sources.get(&mending.sizing_source).is_some());
+    }
+
+    #[test]
+    fn minutes_are_in_order() {
+        for (key, work) in &Mending::embedded().work {
+            let [low, likely, high] = work.minutes;
+            assert!(0.0 < low && low <= likely && likely <= high, "{key}");
+        }
+    }
+}

@@ -1,0 +1,256 @@
+//! A proposal while it is put together.
+
+use model::{DeviceId, Signal, WireEnd, WireId};
+use units::Metre;
+
+use crate::draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
+use crate::patch::Patch;
+use crate::scene::Scene;
+use crate::sizes::Size;
+
+/// Source of all minutes of repairs.
+const PRACTICE: &str = "practice";
+
+pub(crate) struct Bench<'a> {
+    pub(crate) scene: &'a Scene<'a>,
+    pub(crate) patch: Patch<'a>,
+    draft: Draft,
+}
+
+impl<'a> Bench<'a> {
+    /// `what` and `place` make the name.
+    pub(crate) fn new(
+        scene: &'a Scene<'a>,
+        what: &str,
+        place: &str,
+        title: impl Into<String>,
+    ) -> Bench<'a> {
+        let draft = Draft {
+            id: format!("{what}-{}", as_name(place)),
+            title: title.into(),
+            changes: Vec::new(),
+            work: Vec::new(),
+            reach: Vec::new(),
+            parts: Vec::new(),
+            figures: Vec::new(),
+            cautions: Vec::new(),
+            by: Who::Workshop,
+            because: Vec::new(),
+        };
+        Bench { scene, patch: Patch::of(scene.text), draft }
+    }
+
+    pub(crate) fn finish(self) -> Result<Draft, String> {
+        let changes = self.patch.finish()?;
+        if changes.is_empty() {
+            return Err("it would change nothing in the record".to_owned());
+        }
+        Ok(Draft { changes, ..self.draft })
+    }
+
+    /// Work of the catalog, so many times.
+    pub(crate) fn work(&mut self, key: &str, times: f64) {
+        let Some(work) = self.scene.catalog.mending.work(key) else { return };
+        let minutes = work.minutes.map(|minute| minute * times);
+        let known = self.draft.work.iter_mut().find(|task| task.what == work.words);
+        match known {
+            Some(task) => {
+                task.times += times;
+                task.minutes = [0, 1, 2].map(|at| task.minutes[at] + minutes[at]);
+            }
+            None => {
+                let what = work.words.clone();
+                self.draft.work.push(Task { what, times, minutes, source: PRACTICE });
+            }
+        }
+    }
+
+    /// Work with minutes from elsewhere.
+    pub(crate) fn other_work(&mut self, what: &str, minutes: [f64; 3]) {
+        let task = Task { what: what.to_owned(), times: 1.0, minutes, source: PRACTICE };
+        self.draft.work.push(task);
+    }
+
+    pub(crate) fn part(&mut self, part: Part) {
+        self.draft.parts.push(part);
+    }
+
+    pub(crate) fn figure(&mut self, what: &str, before: impl ToString, after: impl ToString) {
+        let (before, after) = (before.to_string(), after.to_string());
+        self.draft.figures.push(Figure { what: what.to_owned(), before, after });
+    }
+
+    pub(crate) fn because(&mut self, words: impl Into<String>) {
+        self.draft.because.push(words.into());
+    }
+
+    pub(crate) fn caution(&mut self, signal: Signal, words: impl Into<String>) {
+        self.draft.cautions.push(Caution { signal, words: words.into() });
+    }
+
+    /// For somebody licensed; says so.
+    pub(crate) fn licensed(&mut self) {
+        self.draft.by = Who::Licensed;
+        self.caution(
+            Signal::Danger,
+            "mains voltage kills: for a licensed electrician, by the local rules; lead out, inverter and generator off and locked off, dead proved before anything is opened",
+        );
+    }
+
+    pub(crate) fn reach(&mut self, name: &str) {
+        if !self.draft.reach.iter().any(|known| known == name) {
+            self.draft.reach.push(name.to_owned());
+        }
+    }
+
+    pub(crate) fn reach_device(&mut self, id: DeviceId) {
+        let scene = self.scene;
+        self.reach(&scene.vehicle.devices[id].name);
+    }
+
+    /// Both ends of a wire and what it runs behind.
+    pub(crate) fn reach_wire(&mut self, wire: WireId) {
+        let scene = self.scene;
+        for end in WireEnd::BOTH {
+            if let Some(device) = scene.device_at(wire, end) {
+                self.reach_device(device);
+            }
+        }
+        if let Some(part) = scene.vehicle.wires[wire].runs_behind {
+            self.reach(&scene.vehicle.parts[part].name);
+        }
+    }
+
+    /// Lays a wire anew, stranded and in a size; as long as it was.
+    pub(crate) fn relay(&mut self, wire: WireId, size: Option<&Size>) {
+        let scene = self.scene;
+        let facts = &scene.vehicle.wires[wire];
+        let name = facts.name.as_str();
+        let mut words = facts.size_words.clone();
+        if let Some(size) = size {
+            self.patch.set_wire_piece(name, "size", &size.words);
+            words.clone_from(&size.words);
+        }
+        self.patch.set_wire_piece(name, "core", "fine");
+        if facts.insulation.evidence().is_none() {
+            let insulation = scene.usual_insulation();
+            self.patch.set_wire_piece(name, "insulation", &format!("{} C", insulation.si()));
+        }
+        let area = size.map(|size| size.area).or(facts.area.value().copied());
+        self.end_work(2.0, area.map(|area| area.si()), &words);
+        match facts.length.value() {
+            Some(length) => self.wire_part(facts.colour.as_deref(), &words, *length, area.map(|a| a.si())),
+            None => self.caution(
+                Signal::Notice,
+                format!("the length of wire {name} is not recorded: measure it before buying; laying it is not counted"),
+            ),
+        }
+        self.reach_wire(wire);
+    }
+
+    fn wire_part(&mut self, colour: Option<&str>, size: &str, length: Metre, mm2: Option<f64>) {
+        self.work("lay", length.si());
+        let insulation = self.scene.usual_insulation();
+        let colour = colour.map_or_else(String::new, |colour| format!(", {colour}"));
+        self.part(Part {
+            sort: Sort::Wire,
+            what: format!("{size} fine-stranded copper{colour}, insulation for {insulation}"),
+            quantity: length.si(),
+            why: "as long as the wire it replaces, without slack".to_owned(),
+            size_mm2: mm2,
+            rated_a: None,
+        });
+    }
+
+    /// Ends of wires are made.
+    pub(crate) fn end_work(&mut self, count: f64, size_mm2: Option<f64>, size: &str) {
+        self.work("end", count);
+        self.part(Part {
+            sort: Sort::Lug,
+            what: format!("crimped end for {size}, for the stud or clamp that is there"),
+            quantity: count,
+            why: "new ends".to_owned(),
+            size_mm2,
+            rated_a: None,
+        });
+    }
+
+    /// Puts something with an `in` and an `out` between an end of a wire and where it lands: a short
+    /// lead goes there, and the wire goes on from the new thing. Its name, for whoever says what it is.
+    pub(crate) fn insert(&mut self, wire: WireId, end: WireEnd, wanted: &str) -> Option<String> {
+        let scene = self.scene;
+        let facts = &scene.vehicle.wires[wire];
+        let terminal = facts.terminal(end).map(|id| scene.vehicle.terminal_name(id));
+        let Some(terminal) = terminal else {
+            self.patch.refuse(format!("nobody has seen where wire {} ends", facts.name));
+            return None;
+        };
+        if facts.name.contains('/') {
+            self.patch.refuse(format!("{} is one core of a cable", facts.name));
+            return None;
+        }
+        let device = self.patch.free_name("devices", wanted);
+        let lead = self.patch.free_name("wires", &format!("{}-lead", facts.name));
+        let mut pieces = vec![format!("{terminal} to {device}.in")];
+        pieces.extend((!facts.size_words.is_empty()).then(|| facts.size_words.clone()));
+        pieces.push("fine".to_owned());
+        pieces.extend(facts.colour.clone());
+        pieces.push(format!("{} C", scene.usual_insulation().si()));
+        pieces.push(format!("{} m", scene.catalog.mending.lead.si()));
+        let old = self.patch.joint_key(&facts.name, &terminal);
+        if let Some(key) = &old {
+            self.patch.remove(&["joints", key]);
+        }
+        self.patch.set(&["wires", &lead], &pieces.join(", "));
+        self.patch.set_wire_end(&facts.name, end, &format!("{device}.out"));
+        self.patch.swap_lug(&terminal, &facts.name, Some(&lead));
+        self.patch.set(&["joints", &format!("{lead} at {terminal}")], "lug, good");
+        self.patch.set(&["joints", &format!("{lead} at {device}.in")], "lug, good");
+        self.patch.set(&["joints", &format!("{} at {device}.out", facts.name)], "lug, good");
+        self.end_work(3.0, facts.area.value().map(|area| area.si()), &facts.size_words);
+        if let Some(id) = scene.device_at(wire, end) {
+            self.reach_device(id);
+        }
+        Some(device)
+    }
+
+    /// What of a device says where it is, for a new one beside it.
+    pub(crate) fn beside(&self, id: DeviceId) -> Vec<String> {
+        let device = &self.scene.vehicle.devices[id];
+        let field = |key: &str| record::value(self.scene.text, &["devices", &device.name, key]);
+        let behind = field("behind").map(|words| format!("behind = \"{words}\""));
+        let at = format!("at = \"beside {}\"", device.label.replace(['"', '\\'], ""));
+        std::iter::once(at).chain(behind).collect()
+    }
+}
+
+/// A place as part of a name: letters, digits, hyphens.
+fn as_name(place: &str) -> String {
+    let place = place.strip_prefix("wire ").unwrap_or(place);
+    let mut name = String::new();
+    for c in place.chars() {
+        match c {
+            '+' => name.push_str("plus"),
+            c if c.is_ascii_alphanumeric() => name.push(c.to_ascii_lowercase()),
+            _ if name.is_empty() || name.ends_with('-') => {}
+            _ => name.push('-'),
+        }
+    }
+    // A minus at the end is a pole, not a gap.
+    if place.ends_with(".-") {
+        name.push_str("minus");
+    }
+    name.trim_end_matches('-').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::as_name;
+
+    #[test]
+    fn places_become_names_that_tell_them_apart() {
+        assert_eq!(as_name("wire s1"), "s1");
+        assert_eq!(as_name("c3 at bracket"), "c3-at-bracket");
+        assert_ne!(as_name("h1 at house.+"), as_name("h1 at house.-"));
+    }
+}

@@ -1,0 +1,210 @@
+//! Changes collected on the text of a record: every step sees what the steps before it wrote.
+//!
+//! Knows how wires, joints and stacks are written, not what is right for them.
+
+use model::{Change, Was, WireEnd};
+use record::{Written, wire_pieces};
+
+/// Changes in the making. The first step that has no place ends it; the others then do nothing.
+#[derive(Clone, Debug)]
+pub(crate) struct Patch<'t> {
+    before: &'t str,
+    now: String,
+    touched: Vec<Vec<String>>,
+    fault: Option<String>,
+}
+
+impl<'t> Patch<'t> {
+    pub(crate) fn of(text: &'t str) -> Patch<'t> {
+        Patch { before: text, now: text.to_owned(), touched: Vec::new(), fault: None }
+    }
+
+    /// What stands at a path now.
+    pub(crate) fn value(&self, path: &[&str]) -> Option<String> {
+        record::value(&self.now, path)
+    }
+
+    /// Whether a section has a thing of a name.
+    pub(crate) fn has(&self, section: &str, name: &str) -> bool {
+        record::written(&self.now, section, name).is_some()
+    }
+
+    pub(crate) fn set(&mut self, path: &[&str], is: &str) {
+        self.step(path, |text| record::set(text, path, is).map_err(|fault| fault.to_string()));
+    }
+
+    pub(crate) fn remove(&mut self, path: &[&str]) {
+        if self.value(path).is_some() {
+            self.step(path, |text| record::remove(text, path).map_err(|fault| fault.to_string()));
+        }
+    }
+
+    /// It cannot be written, for a reason.
+    pub(crate) fn refuse(&mut self, why: impl Into<String>) {
+        self.fault.get_or_insert(why.into());
+    }
+
+    fn step(&mut self, path: &[&str], make: impl FnOnce(&str) -> Result<String, String>) {
+        if self.fault.is_some() {
+            return;
+        }
+        match make(&self.now) {
+            Ok(text) => {
+                self.now = text;
+                let path: Vec<String> = path.iter().map(|key| (*key).to_owned()).collect();
+                if !self.touched.contains(&path) {
+                    self.touched.push(path);
+                }
+            }
+            Err(why) => self.fault = Some(why),
+        }
+    }
+
+    /// What has changed since the beginning.
+    pub(crate) fn finish(self) -> Result<Vec<Change>, String> {
+        if let Some(why) = self.fault {
+            return Err(why);
+        }
+        let changes = self.touched.into_iter().filter_map(|path| {
+            let keys: Vec<&str> = path.iter().map(String::as_str).collect();
+            let (was, is) = (record::value(self.before, &keys), record::value(&self.now, &keys));
+            let was_there = was.clone().map_or(Was::Nothing, Was::Value);
+            (was != is).then_some(Change { path, was: was_there, is })
+        });
+        Ok(changes.collect())
+    }
+
+    /// The name under which a wire stands: its own, or that of the cable it is a core of.
+    pub(crate) fn wire_key(&self, wire: &str) -> Option<String> {
+        let cable = wire.split('/').next().unwrap_or(wire);
+        [wire, cable].into_iter().find(|name| self.has("wires", name)).map(str::to_owned)
+    }
+
+    /// Puts a piece (`size`, `core`, `insulation`, `length`) into a wire, in the place of what it said.
+    pub(crate) fn set_wire_piece(&mut self, wire: &str, key: &str, is: &str) {
+        let Some(name) = self.wire_key(wire) else {
+            return self.refuse(format!("wire {wire} stands nowhere in the record"));
+        };
+        match record::written(&self.now, "wires", &name) {
+            Some(Written::Line(line)) => {
+                let line = with_piece(&line, key, is);
+                self.set(&["wires", &name], &line);
+            }
+            Some(Written::Fields(_)) => self.set(&["wires", &name, key], is),
+            None => {}
+        }
+    }
+
+    /// Lets an end of a wire land elsewhere.
+    pub(crate) fn set_wire_end(&mut self, wire: &str, end: WireEnd, terminal: &str) {
+        let Some(name) = self.wire_key(wire).filter(|name| name == wire) else {
+            return self
+                .refuse(format!("{wire} is one core of a cable: its end cannot be moved alone"));
+        };
+        match record::written(&self.now, "wires", &name) {
+            Some(Written::Line(line)) => {
+                let (way, rest) = line.split_at(line.find(',').unwrap_or(line.len()));
+                let Some((from, to)) = way.split_once(" to ") else { return };
+                let (from, to) = match end {
+                    WireEnd::From => (terminal, to.trim()),
+                    WireEnd::To => (from.trim(), terminal),
+                };
+                let line = format!("{from} to {to}{rest}");
+                self.set(&["wires", &name], &line);
+            }
+            Some(Written::Fields(_)) => {
+                let key = if end == WireEnd::From { "from" } else { "to" };
+                self.set(&["wires", &name, key], terminal);
+            }
+            None => {}
+        }
+    }
+
+    /// The line that says something of a joint itself, not of all at a device.
+    pub(crate) fn joint_key(&self, wire: &str, terminal: &str) -> Option<String> {
+        let device = terminal.split('.').next().unwrap_or(terminal);
+        let cable = wire.split('/').next().unwrap_or(wire);
+        let names = [(wire, terminal), (cable, terminal), (wire, device), (cable, device)];
+        let keys = names.map(|(wire, at)| format!("{wire} at {at}"));
+        keys.into_iter().find(|key| self.has("joints", key))
+    }
+
+    /// The lugs and washers on a terminal, if they are written.
+    pub(crate) fn stack(&self, terminal: &str) -> Option<Vec<String>> {
+        let words = self.value(&["stacks", terminal])?;
+        Some(words.split(',').map(|layer| layer.trim().to_owned()).collect())
+    }
+
+    /// Puts one lug in the place of another in the stack on a terminal; without another it goes.
+    pub(crate) fn swap_lug(&mut self, terminal: &str, wire: &str, other: Option<&str>) {
+        let Some(layers) = self.stack(terminal) else { return };
+        let swapped = layers.iter().filter_map(|layer| match (layer == wire, other) {
+            (true, other) => other,
+            (false, _) => Some(layer.as_str()),
+        });
+        let words = swapped.collect::<Vec<_>>().join(", ");
+        self.set(&["stacks", terminal], &words);
+    }
+
+    /// Puts a lug onto the metal of a terminal whose stack is written, under everything else.
+    pub(crate) fn add_lug(&mut self, terminal: &str, wire: &str) {
+        let Some(mut layers) = self.stack(terminal) else { return };
+        layers.insert(1.min(layers.len()), wire.to_owned());
+        self.set(&["stacks", terminal], &layers.join(", "));
+    }
+
+    /// A name that is free in a section.
+    pub(crate) fn free_name(&self, section: &str, wanted: &str) -> String {
+        let numbered = (2..).map(|number| format!("{wanted}-{number}"));
+        let mut names = std::iter::once(wanted.to_owned()).chain(numbered);
+        names.find(|name| !self.has(section, name)).unwrap_or_else(|| wanted.to_owned())
+    }
+}
+
+/// A wire line that says something else of a piece, or says it for the first time.
+fn with_piece(line: &str, key: &str, is: &str) -> String {
+    match wire_pieces(line).into_iter().find(|piece| piece.key == key) {
+        Some(piece) => {
+            // `3 x 2.5 mm2` stays a cable of three.
+            let cores = piece.is.rsplit_once(" x ").map_or("", |(cores, _)| cores);
+            let cores = cores.rsplit(' ').next().filter(|count| !count.is_empty());
+            let cores = cores.map_or_else(String::new, |count| format!("{count} x "));
+            format!("{}{cores}{is}{}", piece.before, piece.after)
+        }
+        None => format!("{line}, {is}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_piece_of_a_wire_line_changes_and_the_rest_stays() {
+        let line = "box.3 to pump.+, told 3 x 1.5 mm2 by the owner, red, measured 4 m, sheathed";
+        let size = "box.3 to pump.+, 3 x 4 mm2, red, measured 4 m, sheathed";
+        assert_eq!(with_piece(line, "size", "4 mm2"), size);
+        assert_eq!(with_piece("a to b, 4 mm2", "core", "fine"), "a to b, 4 mm2, fine");
+    }
+
+    #[test]
+    fn ends_stacks_and_names_follow_a_moved_wire() {
+        let text = "[devices]\nbar = { kind = \"busbar\" }\n[wires]\nw1 = \"a.- to b, 6 mm2\"\n[stacks]\nb = \"post, w1, w2, nut\"\n";
+        let mut patch = Patch::of(text);
+        patch.set_wire_end("w1", WireEnd::To, "bar");
+        patch.swap_lug("b", "w1", None);
+        assert_eq!(patch.free_name("devices", "bar"), "bar-2");
+        let changes = patch.finish().unwrap();
+        let is: Vec<Option<&str>> = changes.iter().map(|change| change.is.as_deref()).collect();
+        assert_eq!(is, [Some("a.- to bar, 6 mm2"), Some("post, w2, nut")]);
+    }
+
+    #[test]
+    fn what_ends_as_it_was_is_no_change() {
+        let text = "[wires]\nw1 = \"a.- to b, 6 mm2\"\n";
+        let mut patch = Patch::of(text);
+        patch.set_wire_piece("w1", "size", "10 mm2");
+        patch.set_wire_piece("w1", "size", "6 mm2");
+        assert_eq!(patch.finish(), Ok(Vec::new()));
+    }
+}

@@ -1,0 +1,144 @@
+//! Isolators at sources.
+
+use model::{Attribute, DeviceId, Finding, Place, Role, Signal, WireEnd, WireId};
+use network::{Item, Passage};
+use units::Ampere;
+
+use crate::bench::Bench;
+use crate::draft::{Draft, Part, Sort};
+use crate::rules::Proposed;
+use crate::rules::protection::plain;
+use crate::scene::Scene;
+
+/// An isolator on every way by which a source feeds without one: behind the first protection where
+/// there is one, so that the source's lead gets no longer, else at the source.
+pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(source) = finding.place else {
+        return Proposed::None("it names no source".to_owned());
+    };
+    let cuts = cuts(scene, source);
+    if cuts.is_empty() {
+        return Proposed::None("the ways by which it feeds are not recorded".to_owned());
+    }
+    let solar = scene.vehicle.devices[source].role == Role::SolarModule;
+    let at_the_end = solar.then(|| fitted(scene, source, &cuts));
+    let at_the_source = fitted(scene, source, &at_terminal(scene, source));
+    let each = fitted(scene, source, &cuts);
+    Proposed::FirstThatCures(at_the_end.into_iter().chain([each, at_the_source]).collect())
+}
+
+/// Where ways are cut: a wire, and the end at which the isolator goes in.
+type Cut = (WireId, WireEnd);
+
+fn at_terminal(scene: &Scene<'_>, source: DeviceId) -> Vec<Cut> {
+    let plus = scene.vehicle.terminal_of(source, "+");
+    plus.map(|plus| scene.vehicle.wires_at(plus).collect()).unwrap_or_default()
+}
+
+/// The first wire behind the first protection on each way that no switch is on; without protection
+/// the first wire of the way.
+fn cuts(scene: &Scene<'_>, source: DeviceId) -> Vec<Cut> {
+    let vehicle = scene.vehicle;
+    let (Some(network), Some(plus)) = (scene.network(), vehicle.terminal_of(source, "+")) else {
+        return Vec::new();
+    };
+    let walk = network.graph.walk([network.graph.stud(plus)], |link, _| match link.item {
+        Item::Device(other) if vehicle.devices[other].role.isolates() => false,
+        _ => matches!(link.passage, Passage::Metal | Passage::OneWay | Passage::Open),
+    });
+    let mut cuts: Vec<Cut> = Vec::new();
+    for (id, device) in vehicle.devices.iter() {
+        if id == source || !is_fed(device.role) {
+            continue;
+        }
+        let studs = device.terminals.iter().map(|terminal| network.graph.stud(*terminal));
+        for stud in studs.filter(|stud| walk.reaches(*stud)) {
+            let path: Vec<Item> =
+                walk.path(stud).into_iter().map(|link| network.graph.get(link).item).collect();
+            let protects = |item: &Item| matches!(item, Item::Device(id) if vehicle.devices[*id].role.protects());
+            let behind = path.iter().position(protects).map_or(0, |at| at + 1);
+            let wire = path.iter().skip(behind).find_map(|item| match item {
+                Item::Wire(wire) => Some(*wire),
+                _ => None,
+            });
+            let Some(wire) = wire else { continue };
+            let nearer = |end: &WireEnd| walk.path(network.graph.wire_end(wire, *end)).len();
+            let end = WireEnd::BOTH.into_iter().min_by_key(nearer).unwrap_or(WireEnd::From);
+            if !cuts.iter().any(|(known, _)| *known == wire) {
+                cuts.push((wire, end));
+            }
+        }
+    }
+    cuts
+}
+
+fn is_fed(role: Role) -> bool {
+    role.is_dc_load()
+        || matches!(role, Role::FuseBox | Role::SolarController | Role::DirectController)
+}
+
+fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, String> {
+    let name = &scene.vehicle.devices[source].name;
+    let wires: Vec<&str> =
+        cuts.iter().map(|(wire, _)| scene.vehicle.wires[*wire].name.as_str()).collect();
+    let title = match wires.as_slice() {
+        [one] => format!("Fit an isolator for {name} into wire {one}"),
+        _ => format!("Fit isolators for {name} into wires {}", wires.join(", ")),
+    };
+    let at_source = cuts.iter().any(|(wire, end)| scene.device_at(*wire, *end) == Some(source));
+    let what = if at_source { "isolator-at-source" } else { "isolator" };
+    let mut bench = Bench::new(scene, what, name, title);
+    for (wire, end) in cuts {
+        let rated = rating(scene, source, *wire)?;
+        let facts = &scene.vehicle.wires[*wire];
+        let Some(device) = bench.insert(*wire, *end, &format!("{}-isolator", facts.name)) else {
+            continue;
+        };
+        let fields = format!(
+            "{{ kind = \"isolator\", label = \"isolator of {name} in {}\", rated = \"{}\", at = \"within reach of a door, near {name}\", behind = \"nothing\" }}",
+            facts.name,
+            plain(rated)
+        );
+        bench.patch.set(&["devices", &device], &fields);
+        bench.work("isolator", 1.0);
+        bench.part(Part {
+            sort: Sort::Isolator,
+            what: format!("isolator {rated} for direct current at {}", volt(scene, source)),
+            quantity: 1.0,
+            why: format!("switches {name} off"),
+            size_mm2: None,
+            rated_a: Some(rated.si()),
+        });
+    }
+    bench.figure(&format!("switching {name} off"), "not possible", "by hand, without tools");
+    if scene.vehicle.devices[source].role == Role::SolarModule {
+        bench.caution(Signal::Warning, "a module delivers in any light: cover it before its wires are opened; a switch for alternating current does not break direct current");
+    }
+    bench.finish()
+}
+
+fn volt(scene: &Scene<'_>, source: DeviceId) -> units::Volt {
+    let open = scene.vehicle.devices[source].number(Attribute::OpenVoltage);
+    open.map_or(scene.highest(), units::Volt::from_si)
+}
+
+/// The smallest isolator that is sold for what flows, and for what protects the way.
+fn rating(scene: &Scene<'_>, source: DeviceId, wire: WireId) -> Result<Ampere, String> {
+    let device = &scene.vehicle.devices[source];
+    if device.role == Role::SolarModule {
+        let short = device.number(Attribute::ShortCurrent).unwrap_or(0.0);
+        return smallest(scene, short.max(scene.current_a(wire)));
+    }
+    let facts = &scene.vehicle.wires[wire];
+    let carries = facts.area.value().and_then(|area| scene.allowable(facts, *area));
+    let most_a = carries.map_or(0.0, |most| most.si()).max(scene.current_a(wire));
+    smallest(scene, most_a)
+}
+
+fn smallest(scene: &Scene<'_>, ampere: f64) -> Result<Ampere, String> {
+    let sold = &scene.catalog.mending.isolators;
+    sold.iter()
+        .copied()
+        .find(|rated| rated.si() >= ampere)
+        .ok_or_else(|| format!("no isolator that is sold here carries {}", Ampere::from_si(ampere)))
+}

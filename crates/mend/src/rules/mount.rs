@@ -1,0 +1,90 @@
+//! Heavy things fixed to the structure.
+
+use model::{Attribute, Finding, Place, Signal};
+use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict};
+
+use crate::bench::Bench;
+use crate::draft::{Part, Sort};
+use crate::rules::Proposed;
+use crate::scene::Scene;
+
+/// Strengths are asked for in steps of this, N.
+const STEP_N: f64 = 500.0;
+
+/// The strongest anchorage that is thought of, N.
+const MOST_N: f64 = 100_000.0;
+
+pub(super) fn to_structure(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(id) = finding.place else {
+        return Proposed::None("it names no device".to_owned());
+    };
+    let device = &scene.vehicle.devices[id];
+    let Some(mass_kg) = device.number(Attribute::Mass) else {
+        return Proposed::None("its mass is not recorded".to_owned());
+    };
+    let Some(strength_n) = least_strength_n(mass_kg) else {
+        return Proposed::None("no anchorage is strong enough by the figures".to_owned());
+    };
+    let name = &device.name;
+    let title = format!(
+        "Bolt {name} to the structure with a tray or frame, the anchorage good for {strength_n:.0} N"
+    );
+    let mut bench = Bench::new(scene, "mount", name, title);
+    let before = device.mounting.as_ref().map_or("not recorded", |held| held.words.as_str());
+    let held = format!("tray, bolts through, into structure, rated {strength_n:.0} N");
+    bench.patch.set(&["devices", name, "held"], &held);
+    bench.figure("held by", before, held);
+    bench.because(format!(
+        "the least strength, in steps of {STEP_N:.0} N, that its {} do not exceed forward, rearward and sideways at the crash figures",
+        units::Kilogram::from_si(mass_kg)
+    ));
+    bench.work("mount", 1.0);
+    bench.part(Part {
+        sort: Sort::Mount,
+        what: format!("tray or frame with through-bolts and large washers, anchorage good for {strength_n:.0} N"),
+        quantity: 1.0,
+        why: format!("holds {name} in a crash"),
+        size_mm2: None,
+        rated_a: None,
+    });
+    bench.caution(
+        Signal::Warning,
+        "a figure to build to, no certificate: what is acceptable is for local rules and a qualified engineer; look what lies under the floor before drilling",
+    );
+    bench.reach(name);
+    Proposed::one(bench.finish())
+}
+
+/// The least strength that passes the crash figures in every level direction.
+fn least_strength_n(mass_kg: f64) -> Option<f64> {
+    let holds = |rated_n: f64| {
+        let capacity = Capacity::Rated {
+            rated_n,
+            rating: Rating::BreakingStrength,
+            basis: "what is asked for".to_owned(),
+        };
+        let level = [Direction::Forward, Direction::Rearward, Direction::Sideways];
+        let path = Path {
+            name: "anchorage".to_owned(),
+            links: vec![Link { name: "anchorage".to_owned(), capacity }],
+            acts: level.into_iter().map(|direction| (direction, Acts::Yes)).collect(),
+        };
+        let held = Held { mass_kg, friction_at_most: 0.0, paths: vec![path] };
+        let compared = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS);
+        compared.is_ok_and(|rows| rows.iter().all(|row| row.verdict == Verdict::WithinRating))
+    };
+    let steps = (1..).map(|step| f64::from(step) * STEP_N).take_while(|n| *n <= MOST_N);
+    steps.into_iter().find(|rated_n| holds(*rated_n))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::least_strength_n;
+
+    /// By hand: 49 CFR 571.207 S4.2, 20 times the weight: 62 kg x 9.80665 m/s² x 20 = 12 160 N, in steps
+    /// of 500 N up to 12 500 N.
+    #[test]
+    fn a_battery_of_62_kg_wants_12500_newton() {
+        assert_eq!(least_strength_n(62.0), Some(12_500.0));
+    }
+}

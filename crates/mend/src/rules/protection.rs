@@ -1,0 +1,340 @@
+//! Fuses: fitted at a source, exchanged for smaller or larger ones.
+
+use model::{Attribute, DeviceId, Finding, Place, Role, Signal, WireEnd, WireId};
+use units::Ampere;
+
+use crate::bench::Bench;
+use crate::draft::{Draft, Part, Sort};
+use crate::fuses::{Fuse, FuseWanted};
+use crate::rules::{Proposed, wire};
+use crate::scene::{Edge, Piece, Scene};
+
+/// A fuse at the source end; for a source that limits itself a wire that carries all of it.
+pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let (Place::Wire(id), Some(Place::Device(source))) = (finding.place, finding.related.first())
+    else {
+        return Proposed::None("it names no wire and source".to_owned());
+    };
+    let device = &scene.vehicle.devices[*source];
+    if !matches!(device.role, Role::Battery | Role::Alternator) {
+        let most = [Attribute::ShortCurrent, Attribute::Limit, Attribute::Rated];
+        let most = most.into_iter().find_map(|attribute| device.number(attribute));
+        let Some(most_a) = most else {
+            return Proposed::None(format!("what {} delivers at most is not known", device.name));
+        };
+        let what = format!("all that {} can deliver", device.name);
+        return Proposed::one(wire::able_to_carry(scene, id, Ampere::from_si(most_a), &what));
+    }
+    let near = near_end(scene, id, *source);
+    let single = fuse_at(scene, id, &[near], *source);
+    let both = fuse_at(scene, id, &[near, near.other()], *source);
+    Proposed::FirstThatCures(vec![single, both])
+}
+
+/// The end of a wire on a source; else the one fewer links away from it.
+fn near_end(scene: &Scene<'_>, wire: WireId, source: DeviceId) -> WireEnd {
+    let on = |end: &WireEnd| scene.device_at(wire, *end) == Some(source);
+    if let Some(end) = WireEnd::BOTH.into_iter().find(on) {
+        return end;
+    }
+    let (Some(network), Some(plus)) = (scene.network(), scene.vehicle.terminal_of(source, "+"))
+    else {
+        return WireEnd::From;
+    };
+    let walk = network.graph.metal([network.graph.stud(plus)]);
+    let links = |end: &WireEnd| {
+        let point = network.graph.wire_end(wire, *end);
+        if walk.reaches(point) { walk.path(point).len() } else { usize::MAX }
+    };
+    WireEnd::BOTH.into_iter().min_by_key(links).unwrap_or(WireEnd::From)
+}
+
+fn fuse_at(
+    scene: &Scene<'_>,
+    id: WireId,
+    ends: &[WireEnd],
+    source: DeviceId,
+) -> Result<Draft, String> {
+    let facts = &scene.vehicle.wires[id];
+    let fuse = chosen(scene, id, ends)?;
+    let at = match ends {
+        [_] => format!("at the {} end", scene.vehicle.devices[source].name),
+        _ => "at both ends".to_owned(),
+    };
+    let title = format!("Fit a {} of {} into wire {} {at}", fuse.kind, fuse.rated, facts.name);
+    let what = if ends.len() == 1 { "fuse" } else { "fuses" };
+    let mut bench = Bench::new(scene, what, &facts.name, title);
+    for end in ends {
+        let wanted = match ends.len() {
+            1 => format!("{}-fuse", facts.name),
+            _ => format!("{}-fuse-{}", facts.name, end_word(*end)),
+        };
+        let Some(name) = bench.insert(id, *end, &wanted) else { continue };
+        let beside =
+            scene.device_at(id, *end).map(|device| bench.beside(device)).unwrap_or_default();
+        let mut fields = vec![
+            format!("kind = \"{}\"", fuse.kind),
+            format!("label = \"fuse of {}\"", facts.name),
+            format!("rated = \"{}\"", plain(fuse.rated)),
+        ];
+        fields.extend(beside);
+        bench.patch.set(&["devices", &name], &format!("{{ {} }}", fields.join(", ")));
+        bench.work("protection", 1.0);
+        bench.part(fuse_part(&fuse, &format!("protects wire {}", facts.name)));
+    }
+    bench.figure(&format!("protection of wire {}", facts.name), "none", fuse.rated);
+    reasons(&mut bench, &fuse);
+    bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
+    bench.finish()
+}
+
+fn end_word(end: WireEnd) -> &'static str {
+    match end {
+        WireEnd::From => "first",
+        WireEnd::To => "second",
+    }
+}
+
+/// A fuse for a wire and everything behind it up to the next protection.
+fn chosen(scene: &Scene<'_>, id: WireId, ends: &[WireEnd]) -> Result<Fuse, String> {
+    let facts = &scene.vehicle.wires[id];
+    let network = scene.network().ok_or("no state was solved")?;
+    let far = match ends {
+        [near] => vec![network.graph.wire_end(id, near.other())],
+        _ => Vec::new(),
+    };
+    let area = facts.area.value().ok_or_else(|| {
+        format!(
+            "the size of wire {} is not known: read it, or measure it, before a fuse is chosen",
+            facts.name
+        )
+    })?;
+    let own = scene
+        .allowable(facts, *area)
+        .ok_or_else(|| format!("what wire {} may carry is outside the table", facts.name))?;
+    // Behind a fuse at one end hangs all that no further protection cuts off.
+    let behind: Piece = match far.as_slice() {
+        [] => Piece::default(),
+        far => scene.piece(far, Some(id)),
+    };
+    let (weakest, _) = scene.weakest(&behind);
+    let most = weakest.map_or(own, |(_, least)| if least < own { least } else { own });
+    let levels = ends.iter().filter_map(|end| (scene.fault_level)(facts.terminal(*end)?));
+    let wanted = FuseWanted {
+        load_a: scene.current_a(id),
+        most,
+        breaks_a: levels.reduce(f64::max),
+        volt: scene.highest(),
+    };
+    wanted.choose(scene.catalog).ok_or_else(|| {
+        format!(
+            "no fuse that is sold carries {}, protects wire that may carry {most}, and breaks the short circuit there: lay a larger wire first",
+            Ampere::from_si(wanted.load_a)
+        )
+    })
+}
+
+fn reasons(bench: &mut Bench<'_>, fuse: &Fuse) {
+    match &fuse.breaks {
+        Some((ampere, source)) => {
+            bench.because(format!("its class breaks {ampere} (source {source}); read the figure on the fuse that is bought"));
+        }
+        None => bench.because("what it breaks is not known: read it on the fuse that is bought"),
+    }
+    if fuse.has_room {
+        bench.because(
+            "the smallest rating that carries the load at four fifths of it and protects the wire",
+        );
+    } else {
+        bench.because(
+            "no rating leaves the usual room above the load: it carries it, but runs warm",
+        );
+    }
+}
+
+fn fuse_part(fuse: &Fuse, why: &str) -> Part {
+    Part {
+        sort: Sort::Fuse,
+        what: format!("{} {} with holder", fuse.kind, fuse.rated),
+        quantity: 1.0,
+        why: why.to_owned(),
+        size_mm2: None,
+        rated_a: Some(fuse.rated.si()),
+    }
+}
+
+/// A smaller fuse, or a larger wire.
+pub(super) fn too_large(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let (Place::Wire(id), Some(Place::Device(device))) = (finding.place, finding.related.first())
+    else {
+        return Proposed::None("it names no wire and fuse".to_owned());
+    };
+    let Some(network) = scene.network() else {
+        return Proposed::None("no state was solved".to_owned());
+    };
+    let ends = WireEnd::BOTH.map(|end| network.graph.wire_end(id, end));
+    let piece = scene.piece(&ends, None);
+    let edges = piece.edges.iter().filter(|edge| edge.device == *device);
+    let Some(edge) = edges.max_by(|a, b| rated(a).total_cmp(&rated(b))) else {
+        return Proposed::None("where the fuse sits is not recorded".to_owned());
+    };
+    let smaller = smaller(scene, edge, &piece);
+    let larger = match edge.rated {
+        Some(rated) => {
+            let label = label(scene, edge);
+            wire::able_to_carry(scene, id, rated, &format!("the rating of {label}"))
+        }
+        None => Err("the rating of the fuse is not known".to_owned()),
+    };
+    Proposed::Choices(vec![smaller, larger])
+}
+
+fn rated(edge: &Edge) -> f64 {
+    edge.rated.map_or(0.0, |ampere| ampere.si())
+}
+
+fn label(scene: &Scene<'_>, edge: &Edge) -> String {
+    let name = &scene.vehicle.devices[edge.device].name;
+    match edge.way {
+        Some(way) => format!("{name} way {}", way + 1),
+        None => name.clone(),
+    }
+}
+
+fn smaller(scene: &Scene<'_>, edge: &Edge, piece: &Piece) -> Result<Draft, String> {
+    let (weakest, _) = scene.weakest(piece);
+    let (weakest, most) = weakest.ok_or("what the wires behind it may carry is not known")?;
+    let why = format!(
+        "wire {}, the weakest behind it, may carry {most}",
+        scene.vehicle.wires[weakest].name
+    );
+    exchange(scene, edge, most, "smaller", &why)
+}
+
+/// A larger fuse where every wire behind it may carry it.
+pub(super) fn overloaded(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(id) = finding.place else {
+        return Proposed::None("it names no fuse".to_owned());
+    };
+    let Some(network) = scene.network() else {
+        return Proposed::None("no state was solved".to_owned());
+    };
+    let contacts = network.contacts().iter().filter(|(owner, ..)| *owner == id);
+    let mut tries = Vec::new();
+    for (_, out, _) in contacts {
+        let piece = scene.piece(&[network.graph.stud(*out)], None);
+        let edges = piece.edges.iter().filter(|edge| edge.device == id);
+        for edge in edges.filter(|edge| edge.rated.is_some_and(|rated| edge.load_a > rated.si())) {
+            let (weakest, unknown) = scene.weakest(&piece);
+            tries.push(match (weakest, unknown.first()) {
+                (Some((wire, most)), None) => {
+                    let name = &scene.vehicle.wires[wire].name;
+                    let why = format!("wire {name}, the weakest behind it, may carry {most}");
+                    exchange(scene, edge, most, "other", &why)
+                }
+                (_, Some(wire)) => Err(format!(
+                    "what wire {} behind it may carry is not known",
+                    scene.vehicle.wires[*wire].name
+                )),
+                (None, None) => Err("no wire is recorded behind it".to_owned()),
+            });
+        }
+    }
+    match tries.is_empty() {
+        true => {
+            Proposed::None("find out whether the load, the fuse or the record is wrong".to_owned())
+        }
+        false => Proposed::FirstThatCures(tries),
+    }
+}
+
+/// Another rating in the same place.
+fn exchange(
+    scene: &Scene<'_>,
+    edge: &Edge,
+    most: Ampere,
+    what: &str,
+    why: &str,
+) -> Result<Draft, String> {
+    let device = &scene.vehicle.devices[edge.device];
+    let class = scene.catalog.kinds.get(&device.kind).and_then(|kind| kind.class.as_deref());
+    let wanted = FuseWanted { load_a: edge.load_a, most, breaks_a: None, volt: scene.highest() };
+    let label = label(scene, edge);
+    let found = wanted.rating_of(scene.catalog, class.unwrap_or("blade"));
+    let (rated, has_room) = found.ok_or_else(|| {
+        format!("no fuse that is sold carries the {} of {label} and protects a wire that may carry {most}", Ampere::from_si(edge.load_a))
+    })?;
+    let title = format!("Put a fuse of {rated} into {label}");
+    let mut bench = Bench::new(scene, what, &label, title);
+    match edge.way {
+        Some(way) => {
+            let path = ["devices", device.name.as_str(), "ways"];
+            let list = bench.patch.value(&path).unwrap_or_default();
+            match with_way(&list, way, rated) {
+                Some(list) => bench.patch.set(&path, &list),
+                None => bench.patch.refuse(format!("the ways of {} were not read", device.name)),
+            }
+        }
+        None => bench.patch.set(&["devices", &device.name, "rated"], &plain(rated)),
+    }
+    let before = edge.rated.map_or_else(|| "not known".to_owned(), |rated| rated.to_string());
+    bench.figure(&format!("rating of {label}"), before, rated);
+    bench.because(why);
+    if !has_room {
+        bench.because(format!(
+            "it carries the {} that flow there, without the usual room: it runs warm",
+            Ampere::from_si(edge.load_a)
+        ));
+    }
+    bench.work("exchange", 1.0);
+    let kind = if edge.way.is_some() { "blade fuse" } else { device.kind.as_str() };
+    bench.part(Part {
+        sort: Sort::Fuse,
+        what: format!("{kind} {rated}"),
+        quantity: 1.0,
+        why: format!("for {label}"),
+        size_mm2: None,
+        rated_a: Some(rated.si()),
+    });
+    bench.reach(&device.name);
+    bench.finish()
+}
+
+/// The list of ways with another rating in one of them; its label stays.
+fn with_way(list: &str, way: usize, rated: Ampere) -> Option<String> {
+    let mut at = 0;
+    let mut number = 0;
+    while let Some(open) = list[at..].find('"').map(|more| at + more) {
+        let close = open + 1 + list[open + 1..].find('"')?;
+        if number == way {
+            let words = &list[open + 1..close];
+            let unit = words.find(" A").map(|unit| unit + 2)?;
+            let label = &words[unit..];
+            return Some(format!("{}{}{label}{}", &list[..=open], plain(rated), &list[close..]));
+        }
+        number += 1;
+        at = close + 1;
+    }
+    None
+}
+
+/// A rating as a record writes it.
+pub(super) fn plain(rated: Ampere) -> String {
+    format!("{} A", rated.si())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{plain, with_way};
+    use units::Ampere;
+
+    #[test]
+    fn one_way_of_a_list_gets_another_rating() {
+        let list = "[\"15 A fridge\", \"told 10 A pump\", \"empty\"]";
+        let of = |way| with_way(list, way, Ampere::from_si(7.5));
+        assert_eq!(of(0).as_deref(), Some("[\"7.5 A fridge\", \"told 10 A pump\", \"empty\"]"));
+        assert_eq!(of(1).as_deref(), Some("[\"15 A fridge\", \"7.5 A pump\", \"empty\"]"));
+        assert_eq!(of(2), None, "an empty way has no rating");
+        assert_eq!(plain(Ampere::from_si(30.0)), "30 A");
+    }
+}

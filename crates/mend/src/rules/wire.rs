@@ -1,0 +1,235 @@
+//! New wire: larger, or stranded.
+
+use circuit::Element;
+use model::{Finding, Place, WireId};
+use units::Ampere;
+
+use crate::bench::Bench;
+use crate::draft::Draft;
+use crate::rules::{Proposed, joint};
+use crate::scene::Scene;
+use crate::sizes::{Size, above};
+
+/// Most pieces that are put right together when equipment starves.
+const TOGETHER: usize = 4;
+
+/// Room left below a limit of drop, as a part of it: joints and temperature are not in the sum.
+const ROOM: f64 = 0.97;
+
+pub(super) fn overloaded(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Wire(id) = finding.place else { return not_a_wire() };
+    Proposed::one(able_to_carry(
+        scene,
+        id,
+        Ampere::from_si(scene.current_a(id)),
+        "what flows in it",
+    ))
+}
+
+pub(super) fn solid(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Wire(id) = finding.place else { return not_a_wire() };
+    let name = &scene.vehicle.wires[id].name;
+    let title = format!("Replace wire {name} by stranded wire of the same size");
+    let mut bench = Bench::new(scene, "strand", name, title);
+    bench.relay(id, None);
+    bench.figure("conductor", "solid", "fine-stranded");
+    Proposed::one(bench.finish())
+}
+
+/// The wire in the smallest size that may carry a current.
+pub(super) fn able_to_carry(
+    scene: &Scene<'_>,
+    id: WireId,
+    ampere: Ampere,
+    what: &str,
+) -> Result<Draft, String> {
+    let wire = &scene.vehicle.wires[id];
+    let insulation = wire.insulation.evidence().copied().unwrap_or(scene.usual_insulation());
+    let carries = |size: &Size| scene.allowable_with(wire, size.area, insulation);
+    let sizes = above(wire, scene.vehicle.region);
+    let fits = sizes.iter().find(|size| carries(size).is_some_and(|most| most >= ampere));
+    let Some(size) = fits else {
+        return Err(format!(
+            "no single conductor of the table may carry {ampere}: lay two, or put less on it"
+        ));
+    };
+    let title = format!("Replace wire {} by {}, fine-stranded", wire.name, size.words);
+    let mut bench = Bench::new(scene, "larger", &wire.name, title);
+    bench.relay(id, Some(size));
+    let words = if wire.size_words.is_empty() { "not known" } else { &wire.size_words };
+    bench.figure("size", words, &size.words);
+    let before = wire.area.value().and_then(|area| scene.allowable(wire, *area));
+    let before = before.map_or_else(|| "not known".to_owned(), |most| most.to_string());
+    bench.figure(
+        "may carry",
+        before,
+        carries(size).map_or_else(String::new, |most| most.to_string()),
+    );
+    bench.because(format!(
+        "{} is the smallest size sold that may carry {ampere}, {what}, with {insulation} insulation",
+        size.words
+    ));
+    bench.finish()
+}
+
+pub(super) fn too_much_drop(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(id) = finding.place else {
+        return Proposed::None("it names no device".to_owned());
+    };
+    let device = &scene.vehicle.devices[id];
+    let wires: Vec<WireId> = finding.related.iter().filter_map(wire_of).collect();
+    let key = if device.critical { "drop-critical" } else { "drop-other" };
+    let limit_v =
+        ROOM * scene.catalog.limits.get(key, scene.vehicle.region).value * scene.nominal().si();
+    let drops = drops_of(scene, id, &wires);
+    let Some(sizes) = enough_copper(scene, drops, limit_v) else {
+        return Proposed::None(
+            "no size that is sold brings the whole way below the limit, or a length on it is not recorded"
+                .to_owned(),
+        );
+    };
+    Proposed::one(larger(scene, "copper", &device.name, &sizes, limit_v))
+}
+
+/// A wire with what it loses, V.
+struct Drop {
+    wire: WireId,
+    volt: f64,
+}
+
+/// What each wire loses in the state in which all of them together lose most.
+fn drops_of(scene: &Scene<'_>, load: model::DeviceId, wires: &[WireId]) -> Vec<Drop> {
+    let mut worst: Vec<Drop> = Vec::new();
+    let total = |drops: &[Drop]| drops.iter().map(|drop| drop.volt).sum::<f64>();
+    for seen in scene.states {
+        let runs = |point: &solve::OperatingPoint| {
+            let ports = seen.network.ports.iter().filter(|port| port.device == load);
+            ports.map(|port| point.current(port.branch).abs()).fold(0.0, f64::max) > 1e-3
+        };
+        for point in seen.points.iter().filter(|point| runs(point)) {
+            let drops = wires.iter().filter_map(|wire| {
+                let branch = seen.network.wire_branch(*wire)?;
+                let Element::Resistor { ohm, .. } = seen.network.circuit.branch(branch).element
+                else {
+                    return None;
+                };
+                Some(Drop { wire: *wire, volt: point.current(branch).abs() * ohm })
+            });
+            let drops: Vec<Drop> = drops.collect();
+            if total(&drops) > total(&worst) {
+                worst = drops;
+            }
+        }
+    }
+    worst
+}
+
+/// The least copper that brings the drops below a limit: always the wire that loses most by one size.
+///
+/// The drop of a wire falls as its area grows, `V' = V A/A'`, at the same current; which holds for what
+/// draws the same power or less at a higher voltage. Whether it cures is seen by solving again.
+fn enough_copper(
+    scene: &Scene<'_>,
+    mut drops: Vec<Drop>,
+    limit_v: f64,
+) -> Option<Vec<(WireId, Size)>> {
+    let mut chosen: Vec<(WireId, Size)> = Vec::new();
+    let mut stuck: Vec<WireId> = Vec::new();
+    while drops.iter().map(|drop| drop.volt).sum::<f64>() > limit_v {
+        let can = drops.iter_mut().filter(|drop| !stuck.contains(&drop.wire));
+        let most = can.max_by(|a, b| a.volt.total_cmp(&b.volt))?;
+        let wire = &scene.vehicle.wires[most.wire];
+        let known = chosen.iter().position(|(id, _)| *id == most.wire);
+        let (Some(first), true) = (wire.area.value(), !wire.length.is_unknown()) else {
+            stuck.push(most.wire);
+            continue;
+        };
+        let now = known.map_or(*first, |at| chosen[at].1.area);
+        let next = above(wire, scene.vehicle.region)
+            .into_iter()
+            .find(|size| size.area.si() > now.si() * 1.001);
+        let Some(next) = next else {
+            stuck.push(most.wire);
+            continue;
+        };
+        most.volt *= now.si() / next.area.si();
+        match known {
+            Some(at) => chosen[at].1 = next,
+            None => chosen.push((most.wire, next)),
+        }
+    }
+    (!chosen.is_empty()).then_some(chosen)
+}
+
+fn larger(
+    scene: &Scene<'_>,
+    what: &str,
+    place: &str,
+    sizes: &[(WireId, Size)],
+    limit_v: f64,
+) -> Result<Draft, String> {
+    let names: Vec<String> = sizes
+        .iter()
+        .map(|(id, size)| format!("{} by {}", scene.vehicle.wires[*id].name, size.words))
+        .collect();
+    let title = format!("Replace wire {}", names.join(", "));
+    let mut bench = Bench::new(scene, what, place, title);
+    for (id, size) in sizes {
+        let wire = &scene.vehicle.wires[*id];
+        bench.figure(&format!("wire {}", wire.name), &wire.size_words, &size.words);
+        bench.relay(*id, Some(size));
+    }
+    bench.because(format!(
+        "the wires that lose most, each to the next size sold, until the way loses less than {}",
+        units::Volt::from_si(limit_v)
+    ));
+    bench.finish()
+}
+
+/// What loses most on the way is put right first, then more of it.
+pub(super) fn starved(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(id) = finding.place else {
+        return Proposed::None("it names no device".to_owned());
+    };
+    if finding.related.is_empty() {
+        return Proposed::None(
+            "nothing on its way loses much by the record: measure first".to_owned(),
+        );
+    }
+    let name = &scene.vehicle.devices[id].name;
+    let related: Vec<Place> = finding.related.iter().take(TOGETHER).copied().collect();
+    let tries = (1..=related.len()).map(|count| feed(scene, name, &related[..count]));
+    Proposed::FirstThatCures(tries.collect())
+}
+
+fn feed(scene: &Scene<'_>, name: &str, places: &[Place]) -> Result<Draft, String> {
+    let named: Vec<String> = places.iter().map(|place| scene.vehicle.place_name(*place)).collect();
+    let title = format!("Put right what {name} loses its volts in: {}", named.join(", "));
+    let mut bench = Bench::new(scene, &format!("feed-{}", places.len()), name, title);
+    for place in places {
+        match place {
+            Place::Joint(id) => joint::remake(&mut bench, *id),
+            Place::Device(device) => joint::new_contact(&mut bench, *device),
+            Place::Wire(wire) => {
+                let sizes = above(&scene.vehicle.wires[*wire], scene.vehicle.region);
+                if let Some(size) = sizes.first() {
+                    bench.relay(*wire, Some(size));
+                }
+            }
+            _ => {}
+        }
+    }
+    bench.because("what loses most in the state in which it gives up, worst first");
+    bench.finish()
+}
+
+fn wire_of(place: &Place) -> Option<WireId> {
+    match place {
+        Place::Wire(id) => Some(*id),
+        _ => None,
+    }
+}
+
+fn not_a_wire() -> Proposed {
+    Proposed::None("it names no wire".to_owned())
+}
