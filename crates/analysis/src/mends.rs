@@ -90,6 +90,16 @@ impl Case {
         record::put_in(&self.text, &changes).map_err(|why| why.to_string())
     }
 
+    /// The record with an offered repair noted in `[mends]`.
+    ///
+    /// # Errors
+    /// In words: none is offered of that name.
+    pub fn with_chosen(&self, id: &str) -> Result<String, String> {
+        let offer = self.mends().offers.into_iter().find(|offer| offer.id == id);
+        let offer = offer.ok_or_else(|| format!("no repair called `{id}` is offered"))?;
+        Ok(record::add_line(&self.text, "mends", &offer.line))
+    }
+
     fn judged(&self) -> Judged {
         let mut judged = Judged { fails: BTreeMap::new(), cannot_tell: BTreeMap::new() };
         for (check, outcome) in self.outcomes_of_checks() {

@@ -159,6 +159,22 @@ pub(crate) enum Command {
         #[arg(long)]
         pairs: bool,
     },
+    /// Repairs for what fails, each put into the record and looked at again.
+    Mend {
+        #[command(flatten)]
+        record: RecordFile,
+        /// One of them, in full.
+        id: Option<String>,
+        /// Note it in `[mends]` of the record as chosen.
+        #[arg(long, requires = "id", conflicts_with = "write")]
+        choose: bool,
+        /// Put what it changes into the record: it is done.
+        #[arg(long, requires = "id")]
+        write: bool,
+        /// Also say what was tried and not offered.
+        #[arg(long)]
+        why: bool,
+    },
     /// How warm wires and joints get in every state, and whether they may stay.
     Heat {
         #[command(flatten)]

@@ -11,7 +11,7 @@ use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{dead, demo, drawings, find, keep, pack, report, show, steps};
+use crate::{dead, demo, drawings, find, keep, mend, pack, report, show, steps};
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -56,6 +56,14 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
+        Command::Mend { record, id, choose, write, why } => {
+            let then = match (choose, write) {
+                (true, _) => mend::Then::Choose,
+                (_, true) => mend::Then::PutIn,
+                _ => mend::Then::Show,
+            };
+            mend::run(&mut page, record, json, id.as_deref(), (then, *why))
+        }
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper } => {
             draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())

@@ -213,7 +213,7 @@ fn prompt(page: &mut Page, view: &NextView) -> Result<()> {
 }
 
 /// Writes beside the record first, then over it: a cut in between loses nothing.
-fn keep(path: &Path, text: &str) -> Result<()> {
+pub(crate) fn keep(path: &Path, text: &str) -> Result<()> {
     let beside = path.with_extension("toml.new");
     let write = || -> std::io::Result<()> {
         let mut file = std::fs::File::create(&beside)?;

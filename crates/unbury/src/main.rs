@@ -7,6 +7,7 @@ mod demo;
 mod drawings;
 mod find;
 mod keep;
+mod mend;
 mod pack;
 mod page;
 mod progress;

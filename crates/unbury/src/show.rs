@@ -9,6 +9,7 @@ pub(crate) mod faults;
 pub(crate) mod hatch;
 pub(crate) mod heat;
 pub(crate) mod live;
+pub(crate) mod mend;
 pub(crate) mod next;
 pub(crate) mod opening;
 pub(crate) mod pack;

@@ -1,0 +1,149 @@
+//! Repairs: the list with before and after, and one in full.
+
+use analysis::{ChosenMend, MendList, MendOffer};
+use anyhow::Result;
+
+use crate::page::{Page, Weight};
+
+/// Most cured findings named for one repair in the list.
+const MOST_CURED: usize = 4;
+
+/// All repairs, then what has none.
+pub(crate) fn list(page: &mut Page, list: &MendList, why: bool) -> Result<()> {
+    page.heading("Repairs that cure, by the record, and raise nothing")?;
+    let words = format!(
+        "{} findings fail; for {} of them no repair is offered. Each repair below was put into the record and looked at again.",
+        list.fails,
+        list.without.len()
+    );
+    page.paragraph(&words, 2)?;
+    for offer in &list.offers {
+        page.blank()?;
+        short(page, offer)?;
+    }
+    if !list.chosen.is_empty() {
+        page.heading("Chosen: [mends] of the record")?;
+        chosen(page, &list.chosen)?;
+        if let Some(after) = list.fails_with_chosen {
+            page.labelled("findings", &format!("{} fail now, {after} with these", list.fails), 2)?;
+        }
+    }
+    if list.without.is_empty() {
+        return Ok(());
+    }
+    page.heading("Without a computed repair")?;
+    for no in &list.without {
+        page.line(&page.wrapped(&format!("{}: {}", no.place.name, no.message), "  ", "    "))?;
+        let reasons = if why { no.why.as_slice() } else { &no.why[..no.why.len().min(1)] };
+        for reason in reasons {
+            page.labelled("because", reason, 4)?;
+        }
+        page.labelled("do", &no.remedy, 4)?;
+    }
+    if !why {
+        page.paragraph("--why tells every repair that was tried, and why it was not offered.", 2)?;
+    }
+    Ok(())
+}
+
+fn short(page: &mut Page, offer: &MendOffer) -> Result<()> {
+    let head = page.weigh(&offer.title, Weight::Strong);
+    page.line(&page.wrapped(&head, "  ", "    "))?;
+    page.labelled("name", &offer.id, 4)?;
+    let mut cures: Vec<String> = offer
+        .cures
+        .iter()
+        .take(MOST_CURED)
+        .map(|cured| format!("{} {}: {}", cured.signal, cured.place, cured.title))
+        .collect();
+    if offer.cures.len() > MOST_CURED {
+        cures.push(format!("and {} more", offer.cures.len() - MOST_CURED));
+    }
+    page.labelled("cures", &cures.join("; "), 4)?;
+    for figure in &offer.figures {
+        page.labelled(&figure.what, &format!("{} -> {}", figure.before, figure.after), 4)?;
+    }
+    page.labelled("minutes", &minutes(offer.minutes), 4)?;
+    page.labelled("licensed", licensed(offer), 4)?;
+    page.labelled("or", &offer.instead.join(", "), 4)
+}
+
+fn licensed(offer: &MendOffer) -> &'static str {
+    if offer.by == "licensed" { "only for somebody licensed, by the local rules" } else { "" }
+}
+
+fn minutes([low, likely, high]: [f64; 3]) -> String {
+    format!("{low:.0} / {likely:.0} / {high:.0} of work, opening apart (common practice)")
+}
+
+/// One repair in full.
+pub(crate) fn offer(page: &mut Page, offer: &MendOffer) -> Result<()> {
+    page.heading(&offer.title)?;
+    for caution in &offer.cautions {
+        let signal = page.weigh(&caution.signal, Weight::of_signal(&caution.signal));
+        page.line(&page.wrapped(&format!("{signal}  {}", caution.words), "  ", "    "))?;
+    }
+    page.labelled("name", &offer.id, 2)?;
+    page.labelled("licensed", licensed(offer), 2)?;
+    for cured in &offer.cures {
+        page.labelled("cures", &format!("{}: {}", cured.signal, cured.message), 2)?;
+    }
+    for words in &offer.because {
+        page.labelled("because", words, 2)?;
+    }
+    for figure in &offer.figures {
+        page.labelled(&figure.what, &format!("{} -> {}", figure.before, figure.after), 2)?;
+    }
+    for words in &offer.then_find_out {
+        page.labelled("then", words, 2)?;
+    }
+    page.labelled("reach", &offer.reach.join(", "), 2)?;
+    page.labelled("instead", &offer.instead.join(", "), 2)?;
+    page.blank()?;
+    let rows: Vec<Vec<String>> = offer
+        .work
+        .iter()
+        .map(|work| {
+            let [low, likely, high] = work.minutes;
+            vec![
+                format!("{low:.0} / {likely:.0} / {high:.0}"),
+                format!("{:.3}", work.times).trim_end_matches('0').trim_end_matches('.').to_owned(),
+                work.what.clone(),
+            ]
+        })
+        .collect();
+    page.table(&["minutes", "times", "work"], &rows, 2)?;
+    page.blank()?;
+    let rows: Vec<Vec<String>> = offer
+        .parts
+        .iter()
+        .map(|part| {
+            vec![
+                format!("{} {}", part.quantity, part.unit),
+                format!("{} ({})", part.what, part.why),
+            ]
+        })
+        .collect();
+    page.table(&["quantity", "part"], &rows, 2)?;
+    page.blank()?;
+    for change in &offer.changes {
+        let was = change.was.as_deref().unwrap_or("(nothing)");
+        let is = change.is.as_deref().unwrap_or("(nothing)");
+        page.line(&page.wrapped(&change.path, "  ", "    "))?;
+        page.labelled("was", was, 4)?;
+        page.labelled("is", is, 4)?;
+    }
+    Ok(())
+}
+
+/// Repairs of `[mends]`.
+pub(crate) fn chosen(page: &mut Page, chosen: &[ChosenMend]) -> Result<()> {
+    for mend in chosen {
+        let words = match mend.why.is_empty() {
+            true => format!("{}: {}", mend.stands, mend.words),
+            false => format!("{}: {}; {}", mend.stands, mend.words, mend.why),
+        };
+        page.labelled(&mend.name, &words, 2)?;
+    }
+    Ok(())
+}
