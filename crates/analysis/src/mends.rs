@@ -132,7 +132,9 @@ impl Case {
         let destroys = steps.filter(|step| {
             self.problem.removals[step.removal.0].damage == access::Damage::Destroys
         });
-        destroys.map(|step| self.problem.parts[step.part.0].name.clone()).collect()
+        let ids = destroys.filter_map(|s| access::vehicle::removal_id(self.vehicle(), s.removal));
+        let parts = ids.map(|id| self.vehicle().removals[id].part);
+        parts.map(|part| self.vehicle().parts[part].name.clone()).collect()
     }
 }
 

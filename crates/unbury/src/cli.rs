@@ -160,21 +160,7 @@ pub(crate) enum Command {
         pairs: bool,
     },
     /// Repairs for what fails, each put into the record and looked at again.
-    Mend {
-        #[command(flatten)]
-        record: RecordFile,
-        /// One of them, in full.
-        id: Option<String>,
-        /// Note it in `[mends]` of the record as chosen.
-        #[arg(long, requires = "id", conflicts_with = "write")]
-        choose: bool,
-        /// Put what it changes into the record: it is done.
-        #[arg(long, requires = "id")]
-        write: bool,
-        /// Also say what was tried and not offered.
-        #[arg(long)]
-        why: bool,
-    },
+    Mend(MendArguments),
     /// How warm wires and joints get in every state, and whether they may stay.
     Heat {
         #[command(flatten)]
@@ -554,4 +540,22 @@ impl From<End> for ExitCode {
             End::NoSuchThing => 5,
         })
     }
+}
+
+/// What `mend` is asked.
+#[derive(Debug, Args)]
+pub(crate) struct MendArguments {
+    #[command(flatten)]
+    pub(crate) record: RecordFile,
+    /// One of them, in full.
+    pub(crate) id: Option<String>,
+    /// Note it in `[mends]` of the record as chosen.
+    #[arg(long, requires = "id", conflicts_with = "write")]
+    pub(crate) choose: bool,
+    /// Put what it changes into the record: it is done.
+    #[arg(long, requires = "id")]
+    pub(crate) write: bool,
+    /// Also say what was tried and not offered.
+    #[arg(long)]
+    pub(crate) why: bool,
 }

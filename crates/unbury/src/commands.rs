@@ -56,14 +56,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
-        Command::Mend { record, id, choose, write, why } => {
-            let then = match (choose, write) {
-                (true, _) => mend::Then::Choose,
-                (_, true) => mend::Then::PutIn,
-                _ => mend::Then::Show,
-            };
-            mend::run(&mut page, record, json, id.as_deref(), (then, *why))
-        }
+        Command::Mend(asked) => mend::run(&mut page, asked, json),
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper } => {
             draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())
