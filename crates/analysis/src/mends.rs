@@ -180,7 +180,7 @@ impl Listing<'_> {
             if !self.is_cured(key) {
                 without.push(NoMend {
                     check: check.slug.to_owned(),
-                    title: check.title.to_owned(),
+                    title: check.title().to_owned(),
                     place: case.place_view(finding.place),
                     message: finding.message.clone(),
                     remedy: finding.remedy.clone(),
@@ -280,7 +280,7 @@ impl Listing<'_> {
             let (signal, check, finding) = self.judged.fails.get(key)?;
             Some(Cured {
                 check: check.slug.to_owned(),
-                title: check.title.to_owned(),
+                title: check.title().to_owned(),
                 signal: signal.word().to_owned(),
                 place: key.1.clone(),
                 message: finding.message.clone(),
