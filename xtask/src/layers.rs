@@ -32,7 +32,6 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(0, "units", &[]),
     crate_at(0, "diag", &[]),
     crate_at(0, "circuit", &[]),
-    crate_at(0, "restraint", &[]),
     crate_at(0, "draw", &[]),
     crate_at(0, "testkit", &[]),
     crate_at(
@@ -48,6 +47,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
     crate_at(1, "heat", &["units"]),
     crate_at(2, "catalog", &["units", "model"]),
     crate_at(3, "access", &["units", "catalog", "model"]),
+    crate_at(3, "restraint", &["units", "catalog", "model"]),
     crate_at(3, "record", &["units", "diag", "catalog", "model"]),
     crate_at(3, "network", &["units", "catalog", "model", "circuit", "solve"]),
     crate_at(

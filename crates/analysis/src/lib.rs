@@ -109,7 +109,9 @@ pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
 pub use removal_order::{OrderedPart, RemovalOrder};
-pub use restraint_view::{RestraintRow, RestraintSide};
+pub use restraint_view::{
+    CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,
+};
 pub use routes_view::{RouteEndView, RouteView, Routes};
 pub use search::{Found, RecordLine, Search, SuspectList, with_line};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};

@@ -22,6 +22,7 @@ mod limits;
 mod machines;
 mod mains;
 mod mending;
+mod restraint;
 mod service;
 mod sources;
 mod stand_ins;
@@ -44,6 +45,10 @@ pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};
 pub use mending::{Mending, MendingWork};
+pub use restraint::{
+    Against, BendingRow, BoltRow, Bolts, CriterionRow, HandForces, MetalRow, Pulse,
+    RestraintFigures, ScrewRules, WoodRow,
+};
 pub use service::{Bearable, HatchRow, JointService, ServiceTables};
 pub use sources::{Source, Sources, Standing};
 pub use stand_ins::StandIns;
@@ -95,6 +100,8 @@ pub struct Catalog {
     pub mains: MainsFigures,
     /// What repairs take, and what is sold for them.
     pub mending: Mending,
+    /// Crash levels, and what fixings hold in.
+    pub restraint: RestraintFigures,
 }
 
 impl Catalog {
@@ -126,6 +133,7 @@ impl Catalog {
             stand_ins: StandIns::embedded(),
             mains: MainsFigures::embedded(),
             mending: Mending::embedded(),
+            restraint: RestraintFigures::embedded(),
         }
     }
 }

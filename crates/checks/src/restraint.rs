@@ -4,7 +4,7 @@ use crate::registry::Check;
 
 mod heavy_item_held_by_lining;
 
-pub use heavy_item_held_by_lining::{HEAVY_KG, held};
+pub use heavy_item_held_by_lining::HEAVY_KG;
 
 #[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
 pub(crate) const CHECKS: &[Check] = &[

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use units::{Ampere, Dimension};
 
 use crate::arena::id;
-use crate::{BodyMetal, Cuboid, Fact, Looks, Reach};
+use crate::{BodyMetal, Cuboid, Fact, Looks, Mounting, Reach};
 
 id! {
     /// A device of the vehicle.
@@ -428,23 +428,6 @@ pub struct FuseWay {
     pub label: String,
     /// Contact and element resistance.
     pub ohm: Fact<units::Ohm>,
-}
-
-/// What holds a heavy device.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Mounting {
-    /// In words.
-    pub words: String,
-    /// How many screws.
-    pub screws: Fact<f64>,
-    /// Screw diameter, mm.
-    pub screw_mm: Fact<f64>,
-    /// Thickness of what the screws bite into, mm.
-    pub bite_mm: Fact<f64>,
-    /// What they bite into: a wood-based lining, structure, unknown.
-    pub into_lining: Fact<bool>,
-    /// Rated strength of the whole anchorage, newton.
-    pub rated_n: Fact<f64>,
 }
 
 /// That a device wants service, and how often.

@@ -10,6 +10,7 @@ mod fact;
 mod finding;
 mod fixing;
 mod look;
+mod mounting;
 mod part;
 mod photo;
 mod possible;
@@ -22,7 +23,7 @@ mod wire;
 pub use arena::{Arena, Id};
 pub use body_metal::{BodyMetal, Metal};
 pub use device::{
-    Attribute, Bond, Chemistry, Device, DeviceId, FuseWay, Mounting, Pole, Role, Service, Terminal,
+    Attribute, Bond, Chemistry, Device, DeviceId, FuseWay, Pole, Role, Service, Terminal,
     TerminalId,
 };
 pub use fact::{Fact, Origin};
@@ -31,6 +32,9 @@ pub use finding::{
 };
 pub use fixing::{Fixing, FixingCondition, HeadAccess};
 pub use look::{Look, LookWords, LookedAt, Looks};
+pub use mounting::{
+    BoardSide, FixingSort, HeldBy, HeldIn, HeldWay, Mounting, Promise, StatedForce,
+};
 pub use part::{
     Damage, Mess, Minutes, Part, PartId, Reach, Removal, RemovalId, Spot, SpotId, WorkPosition,
 };

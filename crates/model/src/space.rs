@@ -45,6 +45,19 @@ impl Direction {
         }
     }
 
+    /// The other way along the same axis.
+    #[must_use]
+    pub fn opposite(self) -> Direction {
+        match self {
+            Direction::Forward => Direction::Back,
+            Direction::Back => Direction::Forward,
+            Direction::Left => Direction::Right,
+            Direction::Right => Direction::Left,
+            Direction::Up => Direction::Down,
+            Direction::Down => Direction::Up,
+        }
+    }
+
     /// The number of its axis in [`Cuboid::low`] and [`Cuboid::high`].
     pub fn axis(self) -> usize {
         match self {

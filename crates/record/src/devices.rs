@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use catalog::{Kind, OwnCell, Usual};
 use diag::{Diagnostic, Span};
 use model::{
-    Attribute, BodyMetal, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, LookedAt, Looks,
-    Mounting, Origin, Place, Pole, Role, Service, Terminal, TerminalId,
+    Attribute, BodyMetal, Bond, Chemistry, Device, DeviceId, Fact, FuseWay, LookedAt, Looks, Place,
+    Pole, Role, Service, Terminal, TerminalId,
 };
 use units::{Ampere, Dimension, Ohm};
 
@@ -340,55 +340,6 @@ impl Reader<'_> {
         }
         let per_year = per_year.map_or(Fact::Unknown, |times| Fact::known(times, origin));
         Some(Service { what, per_year })
-    }
-
-    /// `strap, 2 screws 4 mm, into 9 mm lining`, `bolted to the floor frame, rated 5000 N`.
-    fn mounting(&mut self, value: &Value<'_>) -> Option<Mounting> {
-        let words = self.text_of(value)?;
-        let mut mounting = Mounting {
-            words: words.text.to_owned(),
-            screws: Fact::Unknown,
-            screw_mm: Fact::Unknown,
-            bite_mm: Fact::Unknown,
-            into_lining: Fact::Unknown,
-            rated_n: Fact::Unknown,
-        };
-        for piece in self.pieces(words, ",")? {
-            let bare = self.bare.clone();
-            if let Some(Stated { value, origin, .. }) = stated(piece, &bare) {
-                self.mounting_piece(value, &origin, &mut mounting);
-            }
-        }
-        Some(mounting)
-    }
-
-    /// Pieces that say nothing countable stay words.
-    fn mounting_piece(&mut self, piece: Words<'_>, origin: &Origin, mounting: &mut Mounting) {
-        let tokens: Vec<&str> = piece.text.split_whitespace().collect();
-        let mut read = |text: &str| -> Fact<f64> {
-            let fact = text.parse().map_or(Fact::Unknown, |n| Fact::known(n, origin.clone()));
-            self.possible("held", fact, Must::Countable, piece.span())
-        };
-        match tokens.as_slice() {
-            [count, "screws" | "screw", rest @ ..] => {
-                mounting.screws = read(count);
-                match rest {
-                    [size, "mm"] => mounting.screw_mm = read(size),
-                    [size] if size.ends_with("mm") => {
-                        mounting.screw_mm = read(size.trim_end_matches("mm"));
-                    }
-                    _ => {}
-                }
-            }
-            ["into", bite, "mm", "lining"] => {
-                mounting.bite_mm = read(bite);
-                mounting.into_lining = Fact::known(true, origin.clone());
-            }
-            ["into", "lining"] => mounting.into_lining = Fact::known(true, origin.clone()),
-            ["into", "structure"] => mounting.into_lining = Fact::known(false, origin.clone()),
-            ["rated", strength, "N"] => mounting.rated_n = read(strength),
-            _ => {}
-        }
     }
 
     /// A device by name.

@@ -18,6 +18,7 @@ mod joints;
 mod lay;
 mod limits;
 mod looks;
+mod mounting;
 mod names;
 mod observations;
 mod parts;

@@ -1,59 +1,28 @@
-//! Load against what holds the thing: shown to fall short, within a stated rating, or not decided.
+//! Load against what holds the thing: shown to fall short, within what was published or stated, or not
+//! decided.
 //!
 //! A thing is held by *paths* side by side (two straps, a strap and a tray); each path is a row of
-//! *links* (strap, buckle, screws, lining) and is as strong as its weakest. To show that the thing
-//! comes loose every doubt is counted in its favour: all paths pull evenly and at once, screws
-//! share evenly, friction helps. To show the opposite nothing is assumed in its favour: one path
-//! alone, rated throughout, known to act in that direction, without friction. What neither shows
-//! is not decided.
+//! *links* (strap, screws, lining) and is as strong as its weakest. To show that the thing comes loose
+//! every doubt is counted in its favour: all paths pull evenly and at once, friction helps. To show the
+//! opposite nothing is assumed in its favour: one path alone, known throughout, known to act in that
+//! direction, without friction. What neither shows is not decided.
 //!
-//! Deliberately does not know geometry: a lash at an angle pulls harder than the load, and the
-//! rating given has to allow for that.
+//! Deliberately does not know how high a thing stands: what tips pulls harder on one side than this says.
 
-use crate::criterion::{Criterion, Direction};
+use catalog::Against;
+use model::Direction;
+
+use crate::criterion::Criterion;
 use crate::load::{BadInput, STANDARD_GRAVITY_M_PER_S2, load_n, within};
-
-/// What a rating promises.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rating {
-    /// The force at which it gives way.
-    BreakingStrength,
-    /// The force it may be used with; it gives way at some higher, unknown force.
-    WorkingLoad,
-}
-
-/// What one link can carry.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Capacity {
-    /// Not known.
-    NotKnown,
-    /// Several alike, of which none can carry more than this. Shows a shortfall, never the opposite.
-    AtMost {
-        /// Ceiling for each, in newtons.
-        each_n: f64,
-        /// How many there are.
-        count: u32,
-        /// Where the figure comes from.
-        basis: String,
-    },
-    /// A rating or a measurement of this link as it is mounted (all screws, clips or legs together).
-    Rated {
-        /// The figure in newtons.
-        rated_n: f64,
-        /// What it promises.
-        rating: Rating,
-        /// Where the figure comes from: plate, data sheet, pull test.
-        basis: String,
-    },
-}
+use crate::strength::{Figure, Footing, Strength};
 
 /// One link of a path.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Link {
     /// Name used in messages.
     pub name: String,
-    /// What it can carry.
-    pub capacity: Capacity,
+    /// What it can carry, in the order of [`Direction::ALL`].
+    pub strengths: [Strength; 6],
 }
 
 /// Whether a path acts against movement in a direction.
@@ -74,8 +43,8 @@ pub struct Path {
     pub name: String,
     /// The links; each carries the whole pull of the path.
     pub links: Vec<Link>,
-    /// Whether it acts, by direction; a direction not listed is not known.
-    pub acts: Vec<(Direction, Acts)>,
+    /// Whether it acts, in the order of [`Direction::ALL`].
+    pub acts: [Acts; 6],
 }
 
 /// A thing with mass and everything that is known to hold it.
@@ -98,7 +67,7 @@ pub enum Verdict {
     FallsShort,
     /// Cannot tell; see [`Comparison::find_out`].
     NotDecided,
-    /// The load does not exceed the stated rating of one path. Worth as much as the rating.
+    /// The load does not exceed what is published or stated for one path. Worth as much as that is.
     WithinRating,
 }
 
@@ -112,28 +81,22 @@ pub enum FindOut {
         /// Name of the path.
         path: String,
     },
-    /// A rating or a pull test of the named link.
-    RatingOf {
+    /// A fact of the named path.
+    Of {
         /// Name of the path.
         path: String,
-        /// Name of the link.
-        link: String,
+        /// What to find out.
+        what: String,
     },
-    /// The load is above the working load: at what force the named link gives way.
-    BreakingStrengthOf {
+    /// The load is above what may be relied on, and below what might hold: only a pull test or a
+    /// stronger fixing decides.
+    StrengthOf {
         /// Name of the path.
         path: String,
-        /// Name of the link.
-        link: String,
     },
     /// How the load is shared between the paths and friction: together they might carry it, but no
     /// path does so alone.
     HowTheLoadIsShared,
-    /// What the named path is made of.
-    LinksOf {
-        /// Name of the path.
-        path: String,
-    },
 }
 
 /// Load against capacity in one direction.
@@ -148,68 +111,112 @@ pub struct Comparison {
     /// The most that everything together can hold, friction included, in newtons; `None` when some
     /// of it has no known ceiling.
     pub at_most_n: Option<f64>,
+    /// The weakest link of the strongest path, with what may be relied on, if anything may.
+    pub at_least: Option<Figure>,
+    /// The figure that governs: of the verdict, or of the ceiling where nothing is decided.
+    pub governs: Option<Figure>,
     /// The outcome.
     pub verdict: Verdict,
     /// For a direction not decided: what would decide it. Otherwise empty.
     pub find_out: Vec<FindOut>,
 }
 
+impl Comparison {
+    /// Strength over load: of what may be relied on where that decides, else of the most there can be.
+    pub fn margin(&self) -> Option<f64> {
+        let strength_n = match self.verdict {
+            Verdict::FallsShort => self.at_most_n,
+            Verdict::WithinRating | Verdict::NotDecided => self.at_least.as_ref().map(|f| f.n),
+        };
+        (self.load_n > 0.0).then(|| strength_n.map(|n| n / self.load_n)).flatten()
+    }
+}
+
 /// Compares what holds a thing with the loads of a criterion, direction by direction.
 ///
 /// Falls short: `m a g > mu m g + sum over paths of the smallest link ceiling`, where the sum leaves
-/// out paths known not to act in the direction. Within rating: some path known to act has a rating
-/// on every link, none below `m a g`. Symbols: m mass in kg, a deceleration in multiples of g, g
-/// standard gravity in m/s2, mu the highest friction coefficient. Source: equilibrium; the weakest
-/// link of a row limits it, what stands side by side carries at most its sum.
-/// Range: as for [`load_n`]; capacities 0 to 1e7 N.
+/// out paths known not to act in the direction; upwards its own weight stands in the place of friction.
+/// Within: some path known to act carries `m a g` by the least of every link. Symbols: m mass in kg, a
+/// deceleration in multiples of g, g standard gravity in m/s2, mu the highest friction coefficient.
+/// Source: equilibrium; the weakest link of a row limits it, what stands side by side carries at most
+/// its sum. Range: as for [`load_n`]; capacities 0 to 1e7 N. Checked in `compare/tests.rs`.
 ///
 /// # Errors
 ///
 /// [`BadInput`] for the first value outside its range.
 pub fn compare(held: &Held, criterion: &Criterion) -> Result<Vec<Comparison>, BadInput> {
     within("friction coefficient", held.friction_at_most, 0.0, 1.5)?;
-    for link in held.paths.iter().flat_map(|path| &path.links) {
-        let (what, value_n) = match link.capacity {
-            Capacity::NotKnown => continue,
-            Capacity::AtMost { each_n, .. } => ("ceiling", each_n),
-            Capacity::Rated { rated_n, .. } => ("rating", rated_n),
-        };
-        within(&format!("{what} of `{}` in N", link.name), value_n, 0.0, 1.0e7)?;
+    let links = held.paths.iter().flat_map(|path| &path.links);
+    for (link, strength) in links.flat_map(|link| link.strengths.iter().map(move |s| (link, s))) {
+        let figures = [&strength.working, &strength.breaks_from, &strength.at_most];
+        for figure in figures.into_iter().flatten() {
+            within(&format!("strength of `{}` in N", link.name), figure.n, 0.0, 1.0e7)?;
+        }
     }
     let levels = criterion.levels.iter();
-    levels.map(|level| held.in_direction(level.direction, level.g_level)).collect()
+    levels
+        .map(|level| held.in_direction(level.direction, level.g_level, criterion.against))
+        .collect()
 }
 
 impl Held {
-    fn in_direction(&self, direction: Direction, g_level: f64) -> Result<Comparison, BadInput> {
+    fn in_direction(
+        &self,
+        direction: Direction,
+        g_level: f64,
+        against: Against,
+    ) -> Result<Comparison, BadInput> {
         let load_n = load_n(self.mass_kg, g_level)?;
-        let at_most_n = self.at_most_n(direction);
-        let rated = |path: &Path| path.acts(direction) == Acts::Yes && path.is_rated_for(load_n);
+        let at_most_n = self.at_most_n(direction, against);
+        let acting = self.paths.iter().filter(|path| path.acts(direction) == Acts::Yes);
+        let at_least = acting
+            .filter_map(|path| path.floor(direction, against))
+            .max_by(|a, b| a.n.total_cmp(&b.n));
+        let holds = at_least.as_ref().is_some_and(|figure| figure.n >= load_n);
+        let firm = at_least.as_ref().is_some_and(|figure| figure.footing == Footing::Firm);
         let verdict = if at_most_n.is_some_and(|at_most_n| at_most_n < load_n) {
             Verdict::FallsShort
-        } else if self.paths.iter().any(rated) {
+        } else if holds && firm {
             Verdict::WithinRating
         } else {
             Verdict::NotDecided
         };
-        let find_out = match verdict {
-            Verdict::NotDecided => self.find_out(direction, load_n),
-            Verdict::FallsShort | Verdict::WithinRating => Vec::new(),
+        let ceiling = || {
+            let of_paths = self.paths.iter().filter_map(|path| path.ceiling(direction, against));
+            of_paths.max_by(|a, b| a.n.total_cmp(&b.n))
         };
-        Ok(Comparison { direction, g_level, load_n, at_most_n, verdict, find_out })
+        Ok(Comparison {
+            direction,
+            g_level,
+            load_n,
+            at_most_n,
+            governs: match verdict {
+                Verdict::WithinRating => at_least.clone(),
+                Verdict::FallsShort => ceiling(),
+                Verdict::NotDecided => at_least.clone().or_else(ceiling),
+            },
+            at_least,
+            verdict,
+            find_out: match verdict {
+                Verdict::NotDecided => self.find_out(direction, load_n, against),
+                Verdict::FallsShort | Verdict::WithinRating => Vec::new(),
+            },
+        })
     }
 
     /// Friction plus all paths that may act; `None` if one has no ceiling, or if none is recorded.
-    fn at_most_n(&self, direction: Direction) -> Option<f64> {
-        if self.paths.is_empty() {
+    fn at_most_n(&self, direction: Direction, against: Against) -> Option<f64> {
+        if self.paths.is_empty() || direction == Direction::Down {
             return None;
         }
         let acting = self.paths.iter().filter(|path| path.acts(direction) != Acts::No);
-        let paths_n = acting.map(Path::ceiling_n).sum::<Option<f64>>()?;
-        Some(paths_n + self.friction_at_most * self.mass_kg * STANDARD_GRAVITY_M_PER_S2)
+        let ceilings = acting.map(|path| path.ceiling(direction, against).map(|figure| figure.n));
+        let paths_n = ceilings.sum::<Option<f64>>()?;
+        let own = if direction == Direction::Up { 1.0 } else { self.friction_at_most };
+        Some(paths_n + own * self.mass_kg * STANDARD_GRAVITY_M_PER_S2)
     }
 
-    fn find_out(&self, direction: Direction, load_n: f64) -> Vec<FindOut> {
+    fn find_out(&self, direction: Direction, load_n: f64, against: Against) -> Vec<FindOut> {
         if self.paths.is_empty() {
             return vec![FindOut::WhatHoldsIt];
         }
@@ -222,7 +229,7 @@ impl Held {
                 }
                 Acts::Yes => {}
             }
-            path.find_out(load_n, &mut questions);
+            path.find_out(direction, load_n, against, &mut questions);
         }
         if questions.is_empty() {
             questions.push(FindOut::HowTheLoadIsShared);
@@ -233,58 +240,85 @@ impl Held {
 
 impl Path {
     fn acts(&self, direction: Direction) -> Acts {
-        let listed = self.acts.iter().find(|(listed, _)| *listed == direction);
-        listed.map_or(Acts::NotKnown, |(_, acts)| *acts)
+        self.acts[index(direction)]
     }
 
     /// Ceiling of the weakest link; one link with a ceiling is enough to limit the path.
-    fn ceiling_n(&self) -> Option<f64> {
-        self.links.iter().filter_map(|link| link.capacity.ceiling_n()).reduce(f64::min)
+    fn ceiling(&self, direction: Direction, against: Against) -> Option<Figure> {
+        let ceilings = self.links.iter().filter_map(|link| link.ceiling(direction, against));
+        ceilings.min_by(|a, b| a.n.total_cmp(&b.n))
     }
 
-    fn is_rated_for(&self, load_n: f64) -> bool {
-        let rated = |link: &Link| link.capacity.rated_n().is_some_and(|rated_n| rated_n >= load_n);
-        !self.links.is_empty() && self.links.iter().all(rated)
+    /// What may be relied on; one link without a figure leaves nothing.
+    fn floor(&self, direction: Direction, against: Against) -> Option<Figure> {
+        let floors: Option<Vec<Figure>> =
+            self.links.iter().map(|link| link.floor(direction, against)).collect();
+        let floors = floors?;
+        let recalled = floors.iter().any(|figure| figure.footing == Footing::Recalled);
+        let mut least = floors.into_iter().min_by(|a, b| a.n.total_cmp(&b.n))?;
+        if recalled {
+            least.footing = Footing::Recalled;
+        }
+        Some(least)
     }
 
-    fn find_out(&self, load_n: f64, questions: &mut Vec<FindOut>) {
-        let path = || self.name.clone();
+    fn find_out(
+        &self,
+        direction: Direction,
+        load_n: f64,
+        against: Against,
+        questions: &mut Vec<FindOut>,
+    ) {
+        let known = questions.len();
         if self.links.is_empty() {
-            questions.push(FindOut::LinksOf { path: path() });
+            let what = "what it is made of".to_owned();
+            questions.push(FindOut::Of { path: self.name.clone(), what });
         }
         for link in &self.links {
-            let name = link.name.clone();
-            match link.capacity {
-                Capacity::NotKnown | Capacity::AtMost { .. } => {
-                    questions.push(FindOut::RatingOf { path: path(), link: name });
+            for what in &link.strengths[index(direction)].find_out {
+                let of = FindOut::Of { path: self.name.clone(), what: what.clone() };
+                if !questions.contains(&of) {
+                    questions.push(of);
                 }
-                Capacity::Rated { rated_n, rating: Rating::WorkingLoad, .. }
-                    if rated_n < load_n =>
-                {
-                    questions.push(FindOut::BreakingStrengthOf { path: path(), link: name });
-                }
-                Capacity::Rated { .. } => {}
             }
+        }
+        let floor = self.floor(direction, against);
+        let short =
+            floor.is_none_or(|figure| figure.n < load_n || figure.footing == Footing::Recalled);
+        if questions.len() == known && short {
+            questions.push(FindOut::StrengthOf { path: self.name.clone() });
         }
     }
 }
 
-impl Capacity {
-    /// No more than this, if anything is known about that.
-    fn ceiling_n(&self) -> Option<f64> {
-        match self {
-            Self::AtMost { each_n, count, .. } => Some(each_n * f64::from(*count)),
-            Self::Rated { rated_n, rating: Rating::BreakingStrength, .. } => Some(*rated_n),
-            Self::NotKnown | Self::Rated { rating: Rating::WorkingLoad, .. } => None,
+impl Link {
+    /// The same in every direction.
+    pub fn same(name: impl Into<String>, strength: &Strength) -> Self {
+        Self { name: name.into(), strengths: std::array::from_fn(|_| strength.clone()) }
+    }
+
+    fn ceiling(&self, direction: Direction, against: Against) -> Option<Figure> {
+        let strength = &self.strengths[index(direction)];
+        match against {
+            Against::Breaking => strength.at_most.clone(),
+            Against::Working => {
+                let stated = strength.working.clone().filter(|figure| figure.mode.is_exact());
+                stated.or_else(|| strength.at_most.clone())
+            }
         }
     }
 
-    fn rated_n(&self) -> Option<f64> {
-        match self {
-            Self::Rated { rated_n, .. } => Some(*rated_n),
-            Self::NotKnown | Self::AtMost { .. } => None,
+    fn floor(&self, direction: Direction, against: Against) -> Option<Figure> {
+        let strength = &self.strengths[index(direction)];
+        match against {
+            Against::Breaking => strength.breaks_from.clone().or_else(|| strength.working.clone()),
+            Against::Working => strength.working.clone(),
         }
     }
+}
+
+pub(crate) fn index(direction: Direction) -> usize {
+    Direction::ALL.iter().position(|known| *known == direction).unwrap_or(0)
 }
 
 #[cfg(test)]

@@ -1,105 +1,107 @@
-//! Deceleration figures: data with source and status, nothing else.
+//! Deceleration levels by direction, from the rows of the catalog.
 //!
 //! None of them is law for a shelf or a battery in a private conversion unless the approval route
 //! says so; each says what it was written for and how it is used here.
 
-use std::fmt;
+use catalog::{Against, Catalog, CriterionRow, Standing};
+use model::Direction;
 
-/// Direction in which the thing wants to move, seen from the vehicle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Direction {
-    /// Towards the front: braking, frontal impact.
-    Forward,
-    /// Towards the rear: pulling away, impact from behind.
-    Rearward,
-    /// To either side.
-    Sideways,
-}
-
-/// How far a figure was checked against its source.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// Read in a copy of the source.
-    Seen,
-    /// Read in a page that restates the source.
-    SecondHand,
-    /// Remembered, not read.
-    FromMemory,
-}
+/// The criteria that are held against where nobody chooses: one that driving reaches, one of a crash.
+pub const USUAL: [&str; 2] = ["crash-as-for-seats", "cargo-in-motion"];
 
 /// One direction of a criterion.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Level {
-    /// Direction.
+    /// Direction in which the thing wants to move.
     pub direction: Direction,
     /// Deceleration in multiples of standard gravity.
     pub g_level: f64,
 }
 
-/// A set of deceleration figures with where they come from.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// A set of deceleration levels with where they come from.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Criterion {
     /// Short name.
-    pub id: &'static str,
+    pub id: String,
     /// What the source wrote it for.
-    pub written_for: &'static str,
+    pub written_for: String,
     /// How it is used here, and what it is not.
-    pub used_as: &'static str,
+    pub used_as: String,
     /// Document and clause.
-    pub source: &'static str,
-    /// How far it was checked.
-    pub status: Status,
-    /// The figures, one direction at a time.
-    pub levels: &'static [Level],
+    pub source: String,
+    /// How well the source was seen.
+    pub standing: Standing,
+    /// What it is held against.
+    pub against: Against,
+    /// The levels, one direction at a time.
+    pub levels: Vec<Level>,
 }
 
-/// 0.8 g forward, 0.5 g rearward, 0.5 g sideways: loads of ordinary hard driving.
-pub const CARGO_IN_MOTION: Criterion = Criterion {
-    id: "cargo-in-motion",
-    written_for: "cargo and its fastening in a commercial vehicle: breaking strength not exceeded, \
-                  one direction at a time",
-    used_as: "a floor that driving alone reaches; it is not a crash figure",
-    source: "49 CFR 393.102(a)(1)",
-    status: Status::Seen,
-    levels: &[
-        Level { direction: Direction::Forward, g_level: 0.8 },
-        Level { direction: Direction::Rearward, g_level: 0.5 },
-        Level { direction: Direction::Sideways, g_level: 0.5 },
-    ],
-};
+impl Criterion {
+    /// The criterion of a name.
+    pub fn named(catalog: &Catalog, id: &str) -> Option<Criterion> {
+        catalog.restraint.criterion(id).map(|row| of_row(catalog, row))
+    }
 
-/// 20 g forward and rearward: what an occupant seat has to stand. The rule counts 9.8 m/s2 per g;
-/// here standard gravity is used, which is 0.07 % more.
-pub const CRASH_AS_FOR_SEATS: Criterion = Criterion {
-    id: "crash-as-for-seats",
-    written_for: "occupant seats (side-facing and bus passenger seats excepted): static force of \
-                  20 times the mass through its centre, forward and separately rearward",
-    used_as: "by analogy only: no rule was found that applies it to equipment in a private \
-              conversion; it says nothing about sideways",
-    source: "49 CFR 571.207 S4.2(a) and (b), revision of 2002-10-01",
-    status: Status::Seen,
-    levels: &[
-        Level { direction: Direction::Forward, g_level: 20.0 },
-        Level { direction: Direction::Rearward, g_level: 20.0 },
-    ],
-};
+    /// All criteria of the catalog, driving first.
+    pub fn all(catalog: &Catalog) -> Vec<Criterion> {
+        catalog.restraint.criteria.iter().map(|row| of_row(catalog, row)).collect()
+    }
 
-impl fmt::Display for Direction {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Forward => "forward",
-            Self::Rearward => "rearward",
-            Self::Sideways => "sideways",
-        })
+    /// The level of a direction; none if the source has none.
+    pub fn level(&self, direction: Direction) -> Option<f64> {
+        self.levels.iter().find(|level| level.direction == direction).map(|level| level.g_level)
+    }
+
+    /// A level that was recalled and not read shows something, but decides nothing.
+    pub fn is_recalled(&self) -> bool {
+        self.standing == Standing::Memory
     }
 }
 
-impl fmt::Display for Status {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Seen => "seen",
-            Self::SecondHand => "second-hand",
-            Self::FromMemory => "from memory",
-        })
+fn of_row(catalog: &Catalog, row: &CriterionRow) -> Criterion {
+    let by_direction = [
+        (Direction::Forward, row.forward),
+        (Direction::Back, row.rearward),
+        (Direction::Left, row.sideways),
+        (Direction::Right, row.sideways),
+        (Direction::Up, row.up),
+        (Direction::Down, row.down),
+    ];
+    let levels = by_direction
+        .into_iter()
+        .filter_map(|(direction, g)| g.map(|g_level| Level { direction, g_level }));
+    let source = catalog.sources.get(&row.source);
+    Criterion {
+        id: row.id.clone(),
+        written_for: row.written_for.clone(),
+        used_as: row.used_as.clone(),
+        source: source.map_or_else(String::new, |source| source.words.clone()),
+        standing: source.map_or(Standing::Memory, |source| source.standing),
+        against: row.against,
+        levels: levels.collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 49 CFR 571.207 S4.2: 20 times the mass, forward and rearward. 393.102(a)(1): 0.8, 0.5, 0.5 g.
+    /// Both read.
+    #[test]
+    fn the_usual_criteria_have_the_levels_of_their_rules() {
+        let catalog = Catalog::embedded();
+        let seats = Criterion::named(&catalog, USUAL[0]).unwrap();
+        assert_eq!(seats.level(Direction::Back), Some(20.0));
+        assert_eq!(seats.level(Direction::Left), None);
+        let cargo = Criterion::named(&catalog, USUAL[1]).unwrap();
+        assert_eq!(cargo.level(Direction::Forward), Some(0.8));
+        assert_eq!(cargo.level(Direction::Right), Some(0.5));
+        assert!(
+            !cargo.is_recalled()
+                && Criterion::named(&catalog, "seat-anchorage").unwrap().is_recalled()
+        );
+        assert!(Criterion::named(&catalog, "no such rule").is_none());
     }
 }

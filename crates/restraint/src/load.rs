@@ -1,8 +1,6 @@
 //! Mass and deceleration to force. Knows nothing of what has to carry it.
 
-/// Standard gravity in m/s2. Source: 3rd General Conference on Weights and Measures (1901),
-/// resolution 2 (from memory; the value is exact by definition).
-pub const STANDARD_GRAVITY_M_PER_S2: f64 = 9.806_65;
+pub(crate) use units::gravity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Heaviest thing handled, in kilograms.
 const MAX_MASS_KG: f64 = 10_000.0;

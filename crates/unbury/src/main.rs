@@ -12,6 +12,7 @@ mod pack;
 mod page;
 mod progress;
 mod report;
+mod restraint;
 mod serve;
 mod show;
 mod steps;

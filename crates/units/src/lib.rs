@@ -9,6 +9,7 @@
 //! - [`restate`](mod@restate): sentences with quantities told in the other system of units
 //! - [`interval`]: a value known only between two ends
 //! - [`gravity`]: the standard acceleration of free fall
+//! - [`imperial`]: inch and pound units of published fastening laws
 //! - [`awg`], [`copper`], [`iec60228`], [`conductor`]: wire sizes and what they resist
 //!
 //! Deliberately not known here: what a value is for, whether it is right, where it was written.
@@ -19,6 +20,7 @@ pub mod copper;
 pub mod dimension;
 pub mod gravity;
 pub mod iec60228;
+pub mod imperial;
 pub mod interval;
 pub mod money;
 pub mod parse;

@@ -1,7 +1,7 @@
 //! Check: `heavy-item-held-by-lining`.
 
-use model::{Attribute, Confidence, Device, DeviceId, Mounting, Place, Role, Signal};
-use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict, WoodScrew};
+use model::{Attribute, Confidence, Device, DeviceId, FixingSort, Mounting, Place, Role, Signal};
+use restraint::{Criterion, Verdict};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
@@ -10,11 +10,8 @@ use crate::registry::Check;
 /// From this mass on, how a thing is held matters, kg. Common practice, no source.
 pub const HEAVY_KG: f64 = 5.0;
 
-/// Relative density no lining board exceeds (birch plywood some 0.7): errs in the fixing's favour.
-const DENSEST_LINING: f64 = 0.7;
-
-/// Friction that may help something standing on a floor, in its favour.
-const FRICTION_AT_MOST: f64 = 1.0;
+/// The level that is held against.
+const CRITERION: &str = "crash-as-for-seats";
 
 pub(crate) const CHECK: Check = Check::new(
     "heavy-item-held-by-lining",
@@ -52,8 +49,10 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
         out.cannot_tell(place, Signal::Warning, message, facts);
         return;
     };
-    let held = held(mass_kg, Some(mounting));
-    let Ok(results) = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS) else {
+    let held = restraint::held(mass_kg, Some(mounting), &context.catalog.restraint);
+    let criterion = Criterion::named(context.catalog, CRITERION);
+    let compared = criterion.map(|criterion| restraint::compare(&held, &criterion));
+    let Some(Ok(results)) = compared else {
         let message = format!("the figures of what holds {name} contradict each other");
         out.cannot_tell(
             place,
@@ -69,12 +68,11 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
         .max_by(|a, b| a.load_n.total_cmp(&b.load_n));
     if let Some(short) = short {
         let at_most = short.at_most_n.unwrap_or(0.0);
-        let screws = mounting.screws.evidence().is_some() && mounting.bite_mm.evidence().is_some();
         out.fails(Failure {
             place,
             related: Vec::new(),
             signal: Signal::Danger,
-            confidence: if screws { Confidence::Firm } else { Confidence::Likely },
+            confidence: if is_counted(mounting) { Confidence::Firm } else { Confidence::Likely },
             message: format!("{name}, {}, is held by the vehicle's lining only", units::Kilogram::from_si(mass_kg)),
             evidence: vec![
                 format!("held by: {}", mounting.words),
@@ -97,44 +95,11 @@ fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out
     }
 }
 
-/// A thing with what the record says holds it; nothing recorded: nothing known to hold it.
-pub fn held(mass_kg: f64, mounting: Option<&Mounting>) -> Held {
-    let paths = mounting.map(path).into_iter().collect();
-    Held { mass_kg, friction_at_most: FRICTION_AT_MOST, paths }
-}
-
-fn path(mounting: &Mounting) -> Path {
-    let capacity = match mounting.rated_n.evidence() {
-        Some(rated_n) => Capacity::Rated {
-            rated_n: *rated_n,
-            rating: Rating::BreakingStrength,
-            basis: "rating in the record".to_owned(),
-        },
-        None => screws(mounting).unwrap_or(Capacity::NotKnown),
-    };
-    let directions = [Direction::Forward, Direction::Rearward, Direction::Sideways];
-    Path {
-        name: mounting.words.clone(),
-        links: vec![Link { name: "anchorage".to_owned(), capacity }],
-        acts: directions.into_iter().map(|direction| (direction, Acts::Yes)).collect(),
-    }
-}
-
-/// Screws into lining; none when a figure is missing or they go into something else.
-fn screws(mounting: &Mounting) -> Option<Capacity> {
-    if mounting.into_lining.value() != Some(&true) {
-        return None;
-    }
-    let screw = WoodScrew {
-        board: restraint::Board::Plywood,
-        specific_gravity: DENSEST_LINING,
-        diameter_mm: *mounting.screw_mm.value()?,
-        thread_length_mm: *mounting.bite_mm.value()?,
-    };
-    let count = *mounting.screws.value()?;
-    Some(Capacity::AtMost {
-        each_n: screw.at_most_n().ok()?,
-        count: count as u32,
-        basis: "wood screw withdrawal, upper estimate".to_owned(),
+/// The numbers a shortfall rests on were told, seen or measured.
+fn is_counted(mounting: &Mounting) -> bool {
+    mounting.ways.iter().all(|way| {
+        let screws = way.fixings.iter().filter(|held| held.sort != FixingSort::Strap);
+        let thick = way.into.as_ref().is_none_or(|into| into.thick_mm.evidence().is_some());
+        screws.map(|held| &held.count).all(|count| count.evidence().is_some()) && thick
     })
 }

@@ -1,7 +1,8 @@
 //! Heavy things fixed to the structure.
 
+use catalog::Catalog;
 use model::{Attribute, Finding, Place, Signal};
-use restraint::{Acts, Capacity, Direction, Held, Link, Path, Rating, Verdict};
+use restraint::Criterion;
 
 use crate::bench::Bench;
 use crate::draft::{Part, Sort};
@@ -10,6 +11,9 @@ use crate::scene::Scene;
 
 /// Strengths are asked for in steps of this, N.
 const STEP_N: f64 = 500.0;
+
+/// The level that is built to.
+const CRITERION: &str = "crash-as-for-seats";
 
 /// The strongest anchorage that is thought of, N.
 const MOST_N: f64 = 100_000.0;
@@ -22,7 +26,7 @@ pub(super) fn to_structure(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Some(mass_kg) = device.number(Attribute::Mass) else {
         return Proposed::None("its mass is not recorded".to_owned());
     };
-    let Some(strength_n) = least_strength_n(mass_kg) else {
+    let Some(strength_n) = least_strength_n(mass_kg, scene.catalog) else {
         return Proposed::None("no anchorage is strong enough by the figures".to_owned());
     };
     let name = &device.name;
@@ -55,36 +59,26 @@ pub(super) fn to_structure(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     Proposed::one(bench.finish())
 }
 
-/// The least strength that passes the crash figures in every level direction.
-fn least_strength_n(mass_kg: f64) -> Option<f64> {
-    let holds = |rated_n: f64| {
-        let capacity = Capacity::Rated {
-            rated_n,
-            rating: Rating::BreakingStrength,
-            basis: "what is asked for".to_owned(),
-        };
-        let level = [Direction::Forward, Direction::Rearward, Direction::Sideways];
-        let path = Path {
-            name: "anchorage".to_owned(),
-            links: vec![Link { name: "anchorage".to_owned(), capacity }],
-            acts: level.into_iter().map(|direction| (direction, Acts::Yes)).collect(),
-        };
-        let held = Held { mass_kg, friction_at_most: 0.0, paths: vec![path] };
-        let compared = restraint::compare(&held, &restraint::CRASH_AS_FOR_SEATS);
-        compared.is_ok_and(|rows| rows.iter().all(|row| row.verdict == Verdict::WithinRating))
-    };
-    let steps = (1..).map(|step| f64::from(step) * STEP_N).take_while(|n| *n <= MOST_N);
-    steps.into_iter().find(|rated_n| holds(*rated_n))
+/// The least strength, in steps, that the pull of a thing does not exceed in any direction of the crash
+/// figures.
+fn least_strength_n(mass_kg: f64, catalog: &Catalog) -> Option<f64> {
+    let criterion = Criterion::named(catalog, CRITERION)?;
+    let loads = criterion.levels.iter().map(|level| restraint::load_n(mass_kg, level.g_level));
+    let most_n = loads.collect::<Result<Vec<f64>, _>>().ok()?.into_iter().fold(0.0, f64::max);
+    let strength_n = (most_n / STEP_N).ceil() * STEP_N;
+    (strength_n <= MOST_N).then_some(strength_n)
 }
 
 #[cfg(test)]
 mod tests {
+    use catalog::Catalog;
+
     use super::least_strength_n;
 
     /// By hand: 49 CFR 571.207 S4.2, 20 times the weight: 62 kg x 9.80665 m/s² x 20 = 12 160 N, in steps
     /// of 500 N up to 12 500 N.
     #[test]
     fn a_battery_of_62_kg_wants_12500_newton() {
-        assert_eq!(least_strength_n(62.0), Some(12_500.0));
+        assert_eq!(least_strength_n(62.0, &Catalog::embedded()), Some(12_500.0));
     }
 }

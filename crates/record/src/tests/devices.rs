@@ -1,6 +1,6 @@
 //! Devices: kinds, terminals, usual values, fuse boxes, mountings.
 
-use model::{Attribute, Bond, Chemistry, Fact, Pole, Region, Role};
+use model::{Attribute, Bond, Chemistry, Direction, Fact, FixingSort, Pole, Promise, Region, Role};
 
 use super::{clean, device, near, only, read, told, underlined, why};
 
@@ -118,17 +118,64 @@ fn what_holds_a_heavy_thing_is_counted_where_it_can_be() {
     let record = clean(text);
     let v = &record.vehicle;
     let held = |name: &str| v.devices[device(v, name)].mounting.clone();
-    let a = held("a").unwrap();
-    assert_eq!((a.screws.value(), a.screw_mm.value()), (Some(&2.0), Some(&4.0)));
-    assert_eq!((a.bite_mm.value(), a.into_lining.value()), (Some(&9.0), Some(&true)));
-    assert_eq!(a.into_lining.origin(), Some(&told("the owner")));
-    let b = held("b").unwrap();
-    assert_eq!((b.screws.value(), b.screw_mm.value()), (Some(&4.0), Some(&6.0)));
-    assert_eq!((b.into_lining.value(), b.rated_n.value()), (Some(&false), Some(&5000.0)));
+    let a = held("a").unwrap().ways.remove(0);
+    let sorts: Vec<FixingSort> = a.fixings.iter().map(|held| held.sort).collect();
+    assert_eq!(sorts, [FixingSort::Strap, FixingSort::WoodScrew]);
+    assert_eq!(
+        (a.fixings[1].count.value(), a.fixings[1].diameter_mm.value()),
+        (Some(&2.0), Some(&4.0))
+    );
+    let into = a.into.unwrap();
+    assert_eq!(
+        (into.thick_mm.value(), into.material.value()),
+        (Some(&9.0), Some(&"lining".to_owned()))
+    );
+    assert_eq!(into.material.origin(), Some(&told("the owner")));
+    let b = held("b").unwrap().ways.remove(0);
+    assert_eq!(
+        (b.fixings[0].count.value(), b.fixings[0].diameter_mm.value()),
+        (Some(&4.0), Some(&6.0))
+    );
+    let stated = b.strength.unwrap();
+    assert_eq!((stated.n.value(), stated.promise), (Some(&5000.0), Promise::Breaks));
     let c = held("c").unwrap();
     assert_eq!(c.words, "bolted to the floor frame");
-    assert!(c.screws.is_unknown() && c.into_lining.is_unknown() && c.rated_n.is_unknown());
+    assert!(c.ways[0].fixings.is_empty() && c.ways[0].into.is_none());
     assert!(held("d").is_none());
+}
+
+#[test]
+fn ways_side_by_side_stand_apart_and_say_which_way_they_hold() {
+    let text = "[devices]\na = { kind = \"agm battery\", held = \"4 lag screws 8 x 50 mm, into 60 mm spruce, driven down, edge 40 mm, bracket 3 mm; 2 straps 2500 N, holds up and rearward, pulled at 60 deg; 4 bolts M8 8.8, into 0.8 mm skin 270 MPa, washer 40 mm; glued, into edge of 15 mm ply\" }";
+    let record = clean(text);
+    let v = &record.vehicle;
+    let ways = v.devices[device(v, "a")].mounting.clone().unwrap().ways;
+    assert_eq!(ways.len(), 4);
+    let lag = &ways[0].fixings[0];
+    assert_eq!((lag.sort, lag.length_mm.value()), (FixingSort::LagScrew, Some(&50.0)));
+    assert_eq!(ways[0].driven.value(), Some(&Direction::Down));
+    assert_eq!((ways[0].edge_mm.value(), ways[0].bracket_mm.value()), (Some(&40.0), Some(&3.0)));
+    let strap = &ways[1].fixings[0];
+    assert_eq!((strap.sort, strap.count.value()), (FixingSort::Strap, Some(&2.0)));
+    assert_eq!(strap.each.as_ref().unwrap().promise, Promise::Working);
+    assert_eq!(ways[1].acts, [Direction::Up, Direction::Back]);
+    assert_eq!(ways[1].pull_deg.value(), Some(&60.0));
+    let bolt = &ways[2].fixings[0];
+    assert_eq!(
+        (bolt.diameter_mm.value(), bolt.class.value()),
+        (Some(&8.0), Some(&"8.8".to_owned()))
+    );
+    assert_eq!(ways[2].into.as_ref().unwrap().strength_mpa.value(), Some(&270.0));
+    assert_eq!(ways[2].head_mm.value(), Some(&40.0));
+    assert_eq!(ways[3].fixings[0].sort, FixingSort::Adhesive);
+    assert_eq!(ways[3].into.as_ref().unwrap().side, model::BoardSide::Edge);
+}
+
+#[test]
+fn an_angle_no_strap_can_have_is_reported() {
+    let text = "[devices]\na = { kind = \"agm battery\", held = \"strap, pulled at 200 deg\" }";
+    let record = read(text);
+    assert_eq!(underlined(text, only(&record, "impossible-value")), "pulled at 200 deg");
 }
 
 #[test]
@@ -146,7 +193,11 @@ fn numbers_of_a_mounting_that_cannot_be_are_reported_and_left_out() {
         assert_eq!(underlined(&text, only(&record, "impossible-value")), words);
         let mounting =
             record.vehicle.devices[device(&record.vehicle, "a")].mounting.clone().unwrap();
-        for fact in [mounting.screws, mounting.screw_mm, mounting.bite_mm, mounting.rated_n] {
+        let way = &mounting.ways[0];
+        let of_fixings = way.fixings.iter().flat_map(|held| [&held.count, &held.diameter_mm]);
+        let of_way = way.into.iter().map(|into| &into.thick_mm);
+        let stated = way.strength.iter().map(|stated| &stated.n);
+        for fact in of_fixings.chain(of_way).chain(stated) {
             assert!(fact.value().is_none_or(|v| v.is_finite() && *v > 0.0), "{words}");
         }
     }

@@ -1,0 +1,103 @@
+//! What holds heavy things.
+
+use analysis::{CriterionView, HeavyThing, RestraintCase, RestraintView};
+use anyhow::Result;
+
+use crate::page::{Page, Weight};
+
+/// Every criterion with its levels and source.
+pub(crate) fn criteria(page: &mut Page, all: &[CriterionView]) -> Result<()> {
+    page.heading("Levels things can be held against")?;
+    for criterion in all {
+        one_criterion(page, criterion)?;
+    }
+    Ok(())
+}
+
+fn one_criterion(page: &mut Page, criterion: &CriterionView) -> Result<()> {
+    let name = page.weigh(&criterion.id, Weight::Strong);
+    page.line(&format!("  {name}"))?;
+    let levels: Vec<String> =
+        criterion.levels.iter().map(|(way, g)| format!("{way} {g} g")).collect();
+    page.labelled(
+        "levels",
+        &format!("{}; against {} strength", levels.join(", "), criterion.against),
+        4,
+    )?;
+    page.labelled("written for", &criterion.written_for, 4)?;
+    page.labelled("used here", &criterion.used_as, 4)?;
+    page.labelled("source", &format!("{} ({})", criterion.source, criterion.standing), 4)
+}
+
+/// Heavy things against the criteria chosen.
+pub(crate) fn view(page: &mut Page, view: &RestraintView) -> Result<()> {
+    page.heading("What holds heavy things")?;
+    if view.things.is_empty() {
+        let words = "No device with a mass of 5 kg or more is recorded. Write `mass` and `held`; what is not written is not judged.";
+        page.paragraph(words, 2)?;
+    }
+    for one in &view.things {
+        thing(page, one)?;
+    }
+    page.heading("Held against")?;
+    for criterion in &view.criteria {
+        one_criterion(page, criterion)?;
+    }
+    page.blank()?;
+    page.paragraph(&view.caution, 2)
+}
+
+fn thing(page: &mut Page, thing: &HeavyThing) -> Result<()> {
+    page.blank()?;
+    let named = if thing.label == thing.item || thing.label.is_empty() {
+        thing.item.clone()
+    } else {
+        format!("{} ({})", thing.label, thing.item)
+    };
+    let mass = if thing.mass.is_empty() { "mass not recorded" } else { &thing.mass };
+    let head = page.weigh(&format!("{named}, {mass}"), Weight::Strong);
+    page.line(&format!("  {head}"))?;
+    let held = if thing.held_by.is_empty() { "not recorded" } else { &thing.held_by };
+    page.labelled("held by", held, 4)?;
+    let rows: Vec<Vec<String>> = thing.cases.iter().map(row).collect();
+    page.table(&["way", "level", "pulls", "least", "most", "margin", "verdict"], &rows, 4)?;
+    for words in governing(thing) {
+        page.labelled("first", &words, 4)?;
+    }
+    for words in &thing.find_out {
+        page.labelled("find out", words, 4)?;
+    }
+    for words in &thing.remedies {
+        page.labelled("would do", words, 4)?;
+    }
+    page.labelled("hand test", &thing.hand_test, 4)
+}
+
+fn row(case: &RestraintCase) -> Vec<String> {
+    let force = |n: Option<f64>| n.map_or_else(|| "?".to_owned(), newton);
+    vec![
+        case.direction.clone(),
+        format!("{} g", case.g_level),
+        newton(case.load_n),
+        force(case.at_least_n),
+        force(case.at_most_n),
+        case.margin.map_or_else(|| "?".to_owned(), |margin| format!("{margin:.2}")),
+        case.verdict.clone(),
+    ]
+}
+
+/// How it gives way first, each once, with the basis.
+fn governing(thing: &HeavyThing) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for case in thing.cases.iter().filter(|case| !case.governs.is_empty()) {
+        let words = format!("{}: {}", case.governs, case.basis);
+        if !all.contains(&words) {
+            all.push(words);
+        }
+    }
+    all
+}
+
+fn newton(n: f64) -> String {
+    if n < 995.0 { format!("{n:.0} N") } else { format!("{:.1} kN", n / 1000.0) }
+}
