@@ -161,17 +161,8 @@ pub(crate) enum Command {
     },
     /// Repairs for what fails, each put into the record and looked at again.
     Mend(MendArguments),
-    /// What a crash or hard driving pulls on heavy things, against what holds them.
-    Restraint {
-        #[command(flatten)]
-        record: RecordFile,
-        /// Only these things.
-        #[arg(value_name = "THING")]
-        things: Vec<String>,
-        /// Levels to hold against; may be repeated. `list` shows all with their sources.
-        #[arg(long = "criterion", value_name = "NAME", value_delimiter = ',')]
-        criteria: Vec<String>,
-    },
+    #[command(flatten)]
+    Reckon(ReckonCommand),
     /// How warm wires and joints get in every state, and whether they may stay.
     Heat {
         #[command(flatten)]
@@ -356,6 +347,22 @@ pub(crate) enum KeepCommand {
         holds: Option<String>,
         #[command(flatten)]
         data: DataFolder,
+    },
+}
+
+/// What is reckoned by figures.
+#[derive(Debug, Subcommand)]
+pub(crate) enum ReckonCommand {
+    /// What a crash or hard driving pulls on heavy things, against what holds them.
+    Restraint {
+        #[command(flatten)]
+        record: RecordFile,
+        /// Only these things.
+        #[arg(value_name = "THING")]
+        things: Vec<String>,
+        /// Levels to hold against; may be repeated. `list` shows all with their sources.
+        #[arg(long = "criterion", value_name = "NAME", value_delimiter = ',')]
+        criteria: Vec<String>,
     },
 }
 

@@ -11,7 +11,7 @@ use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
-use crate::{dead, demo, drawings, find, keep, mend, pack, report, restraint, show, steps};
+use crate::{dead, demo, drawings, find, keep, mend, pack, reckon, report, show, steps};
 
 /// Longest file read at all; the record's own limit is lower and says more.
 const MAX_FILE_BYTES: u64 = 64 << 20;
@@ -57,9 +57,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
         Command::Mend(asked) => mend::run(&mut page, asked, json),
-        Command::Restraint { record, things, criteria } => {
-            restraint::against(&mut page, record, json, criteria, things)
-        }
+        Command::Reckon(command) => reckon::run(&mut page, command, json),
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper } => {
             draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())

@@ -11,6 +11,7 @@ mod mend;
 mod pack;
 mod page;
 mod progress;
+mod reckon;
 mod report;
 mod restraint;
 mod serve;
