@@ -10,6 +10,7 @@
 //! | `outcome.rs` | where a check writes what it found |
 //! | `registry.rs` | the one list of checks, by groups |
 //! | `grade.rs` | consequence times likelihood, as the pages say it |
+//! | `metal.rs` | short questions on what metal joins |
 //! | `conductor.rs` | what a wire may carry, as far as its facts tell |
 //! | `weigh.rs` | whether a verdict would stand if assumed powers were others |
 //! | `circuits.rs` | walks several checks share: fed regions, ways from a load to its source |
@@ -19,6 +20,7 @@ mod circuits;
 mod conductor;
 mod context;
 mod grade;
+mod metal;
 mod outcome;
 mod registry;
 mod weigh;

@@ -2,10 +2,17 @@
 
 use crate::registry::Check;
 
+mod contacts;
+mod fuse_behind_a_fuse;
+mod protection_bypassed;
+mod protection_in_parallel;
+mod protection_in_return;
 mod protection_larger_than_conductor;
 mod protection_overloaded;
+mod return_not_protected;
 mod source_end_without_protection;
 mod source_shorted;
+mod wires_doubled_on_a_fuse;
 
 #[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
 pub(crate) const CHECKS: &[Check] = &[
@@ -13,4 +20,10 @@ pub(crate) const CHECKS: &[Check] = &[
     source_end_without_protection::CHECK,
     protection_larger_than_conductor::CHECK,
     protection_overloaded::CHECK,
+    protection_bypassed::CHECK,
+    protection_in_parallel::CHECK,
+    protection_in_return::CHECK,
+    fuse_behind_a_fuse::CHECK,
+    wires_doubled_on_a_fuse::CHECK,
+    return_not_protected::CHECK,
 ];
