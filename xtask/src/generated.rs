@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result, bail, ensure};
 
+use crate::check_index;
 use crate::files::root;
 use crate::shell::{cargo, printed};
 
@@ -68,6 +69,8 @@ fn wanted() -> Result<Vec<Page>> {
         let text = unbury(&["explain", &slug, "--markdown"])?;
         pages.push(Page { path: format!("{CHECK_PAGES}/{slug}.md"), text });
     }
+    let path = format!("{CHECK_PAGES}/README.md");
+    pages.push(Page { path, text: check_index::text(&root())? });
     Ok(pages)
 }
 
@@ -88,7 +91,7 @@ fn slugs(list: &str) -> Result<Vec<String>> {
     Ok(slugs)
 }
 
-/// Check pages on disk that no check asks for. A README.md written by hand is not one.
+/// Check pages on disk that no check asks for.
 fn left_over(root: &Path, wanted: &[Page]) -> Result<Vec<String>> {
     let folder: PathBuf = root.join(CHECK_PAGES);
     if !folder.is_dir() {
@@ -99,8 +102,7 @@ fn left_over(root: &Path, wanted: &[Page]) -> Result<Vec<String>> {
     for entry in entries {
         let name = entry?.file_name().to_string_lossy().into_owned();
         let path = format!("{CHECK_PAGES}/{name}");
-        let is_page = name.ends_with(".md") && name != "README.md";
-        if is_page && !wanted.iter().any(|page| page.path == path) {
+        if name.ends_with(".md") && !wanted.iter().any(|page| page.path == path) {
             out.push(path);
         }
     }

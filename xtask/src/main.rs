@@ -11,6 +11,7 @@
 
 mod bench;
 mod browser;
+mod check_index;
 mod cuts;
 mod files;
 mod generated;

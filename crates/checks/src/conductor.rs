@@ -18,8 +18,13 @@ pub(crate) enum Allowable {
     Unknown(Vec<model::Missing>),
 }
 
-/// The allowable current of a wire by the catalog's tables.
+/// The allowable current of a wire of the direct-current side by the catalog's tables.
 pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
+    allowable_in(context, id, VoltageBand::UnderFifty)
+}
+
+/// The allowable current of a wire by the catalog's tables for a voltage.
+pub(crate) fn allowable_in(context: &Context<'_>, id: WireId, band: VoltageBand) -> Allowable {
     let wire = &context.vehicle.wires[id];
     let tables = &context.catalog.ampacity;
     let Some(area) = wire.area.value().copied() else {
@@ -29,8 +34,7 @@ pub(crate) fn allowable(context: &Context<'_>, id: WireId) -> Allowable {
         )]);
     };
     let ask = |insulation| {
-        // The checks look at the direct-current side.
-        let (band, region) = (VoltageBand::UnderFifty, context.vehicle.region);
+        let region = context.vehicle.region;
         let question = Question::of_wire(wire, area, insulation, band, region);
         tables.allowable_current(&question)
     };
