@@ -14,6 +14,7 @@ mod browser;
 mod check_index;
 mod cuts;
 mod files;
+mod findings_diff;
 mod generated;
 mod layers;
 mod new_check;
@@ -39,6 +40,8 @@ usage: cargo xtask <chore>
   regenerate  write docs/schema and docs/checks anew from the program
   bench       measure speed and memory against their targets
   bench sizes measure cost against size, and draw docs/figures/cost-against-size.svg
+  findings-diff
+              what changed in the findings of all records; `--write` keeps them as they are now
   new-check GROUP SLUG
               start a check: its file, its page and its line in the list of its group
   screenshots pictures of every page of the workshop app into target/screenshots, and the README's
@@ -59,6 +62,8 @@ fn main() -> ExitCode {
         ["regenerate"] => generated::regenerate(),
         ["bench"] => bench::bench(),
         ["bench", "sizes"] => bench::sizes(),
+        ["findings-diff"] => findings_diff::show(),
+        ["findings-diff", "--write"] => findings_diff::write(),
         ["new-check", group, slug] => new_check::new_check(group, slug),
         ["screenshots"] => browser::screenshots(),
         ["trial", options @ ..] => trial::trial(options),

@@ -13,11 +13,11 @@ use crate::files::root;
 use crate::generated::{self, RECORD_SCHEMA, REVIEW_SCHEMA};
 use crate::setup::{self, SCHEMA_VALIDATOR, python_tool};
 use crate::shell::{Steps, cargo, run};
-use crate::{browser, cuts, new_check, packs, trial, ways};
+use crate::{browser, cuts, findings_diff, new_check, packs, trial, ways};
 
 /// Runs the steps from the `first` on and stops at the first that fails.
 pub(crate) fn test(first: usize) -> Result<()> {
-    let mut steps = Steps::new(14).from(first);
+    let mut steps = Steps::new(15).from(first);
     steps.step("install what the tests need", setup::install)?;
     steps.step("format", || run(&mut cargo(&["fmt", "--all", "--check"])))?;
     steps.step("lints", || {
@@ -30,6 +30,7 @@ pub(crate) fn test(first: usize) -> Result<()> {
         run(cargo(&doc).env("RUSTDOCFLAGS", "-Dwarnings"))
     })?;
     steps.step("generated files", generated::check)?;
+    steps.step("what changed in the findings", findings_diff::show)?;
     steps.step("a check started and not written", new_check::try_out)?;
     steps.step("records against their schema", validate)?;
     steps.step("ways in against a general solver", ways::compare)?;
@@ -40,7 +41,7 @@ pub(crate) fn test(first: usize) -> Result<()> {
     steps.step("the whole job in a browser", browser::whole_job)?;
     match first {
         0 | 1 => println!("all steps passed"),
-        first => println!("steps {first} to 14 passed"),
+        first => println!("steps {first} to 15 passed"),
     }
     Ok(())
 }

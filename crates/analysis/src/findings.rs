@@ -6,12 +6,14 @@ use checks::{Check, Outcome};
 use model::{Confidence, Finding, Place, Signal, Verdict};
 
 use crate::case::Case;
+use crate::find_out_view::FindOutRow;
 use crate::view::{AccessCost, FindingView, HeldAgainst, MissingView, PlaceView, Tally};
 
 /// What the checks gave.
 pub(crate) struct Found {
     pub(crate) fails: Vec<FindingView>,
     pub(crate) cannot_tell: Vec<FindingView>,
+    pub(crate) find_out: Vec<FindOutRow>,
     pub(crate) tallies: Vec<Tally>,
 }
 
@@ -19,7 +21,12 @@ impl Case {
     pub(crate) fn found(&self) -> Found {
         let outcomes = self.outcomes_of_checks();
         let tallies = outcomes.iter().map(tally).collect();
-        Found { fails: self.fails(&outcomes), cannot_tell: self.cannot_tell(&outcomes), tallies }
+        Found {
+            fails: self.fails(&outcomes),
+            cannot_tell: self.cannot_tell(&outcomes),
+            find_out: self.find_out(&outcomes),
+            tallies,
+        }
     }
 
     /// What every check gives.
@@ -35,18 +42,35 @@ impl Case {
         checks::run(&context)
     }
 
+    /// Worst first; what follows from another stands right below it.
     fn fails(&self, outcomes: &[(&'static Check, Outcome)]) -> Vec<FindingView> {
-        let mut fails: Vec<(Signal, usize, Place, FindingView)> = Vec::new();
+        let mut fails: Vec<(usize, &'static Check, &Finding, Confidence)> = Vec::new();
         for (order, (check, outcome)) in outcomes.iter().enumerate() {
             for finding in &outcome.findings {
-                if let Verdict::Fails(confidence) = &finding.verdict {
-                    let view = self.failure(check, finding, *confidence);
-                    fails.push((finding.signal, order, finding.place, view));
+                if let Verdict::Fails(confidence) = finding.verdict {
+                    fails.push((order, *check, finding, confidence));
                 }
             }
         }
-        fails.sort_by_key(|(signal, order, place, _)| (*signal, *order, *place));
-        fails.into_iter().map(|(.., view)| view).collect()
+        fails.sort_by_key(|(order, _, finding, _)| (finding.signal, *order, finding.place));
+        let failures: Vec<&Finding> = fails.iter().map(|(_, _, finding, _)| *finding).collect();
+        let causes = checks::causes(self.vehicle(), &failures);
+        let mut order: Vec<usize> = (0..fails.len()).collect();
+        order.sort_by_key(|index| {
+            (causes[*index].unwrap_or(*index), causes[*index].is_some(), *index)
+        });
+        order
+            .into_iter()
+            .map(|index| {
+                let (_, check, finding, confidence) = fails[index];
+                let mut view = self.failure(check, finding, confidence);
+                view.follows_from = causes[index].map(|cause| {
+                    let (_, check, finding, _) = fails[cause];
+                    format!("{} at {}", check.slug, self.vehicle().place_name(finding.place))
+                });
+                view
+            })
+            .collect()
     }
 
     fn failure(&self, check: &Check, finding: &Finding, confidence: Confidence) -> FindingView {
@@ -58,6 +82,7 @@ impl Case {
             confidence: match confidence {
                 Confidence::Firm => "firm",
                 Confidence::Likely => "likely",
+                Confidence::Hint => "hint",
             }
             .to_owned(),
             place: self.place_view(finding.place),
@@ -69,6 +94,8 @@ impl Case {
                 source: limit.source.clone(),
             }),
             hazard: check.hazard().to_owned(),
+            grade: graded(check, finding.signal, confidence),
+            follows_from: None,
             remedy: finding.remedy.clone(),
             find_out: Vec::new(),
             access: self.access_to(where_to_work(finding)),
@@ -129,6 +156,8 @@ impl Case {
             evidence: Vec::new(),
             limit: None,
             hazard: check.hazard().to_owned(),
+            grade: String::new(),
+            follows_from: None,
             remedy: String::new(),
             find_out: vec![MissingView {
                 what: what.to_owned(),
@@ -164,6 +193,20 @@ impl Case {
             Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
         };
         PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }
+    }
+}
+
+/// Why it has its signal word: consequence times likelihood, as the page reasons.
+fn graded(check: &Check, signal: Signal, confidence: Confidence) -> String {
+    if confidence == Confidence::Hint {
+        return "only a hint: the limit was recalled and not read".to_owned();
+    }
+    match check.grade(signal) {
+        Some(grade) => {
+            let (consequence, likelihood) = (grade.consequence.word(), grade.likelihood.word());
+            format!("{consequence} x {likelihood}: {}", grade.because)
+        }
+        None => String::new(),
     }
 }
 

@@ -25,6 +25,7 @@
 //! | `dead.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
 //! | `live_view.rs` | the live map in full: classes, prospective currents, what could become live |
 //! | `trace_view.rs` | where a wire ends that vanishes |
+//! | `find_out_view.rs` | missing facts by the risk each minute settles |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
 mod answer_form;
@@ -39,6 +40,7 @@ mod dead_view;
 mod device_view;
 mod fault_level_view;
 mod faults;
+mod find_out_view;
 mod findings;
 mod handover;
 mod handover_view;
@@ -85,6 +87,7 @@ pub use dead_view::{
 pub use device_view::{InputRow, MonitorRow};
 pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, ProtectionRow};
 pub use faults::FaultNotRead;
+pub use find_out_view::FindOutRow;
 pub use handover_view::{
     HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, OpeningMade, PhotoView,
     StaysLive, UnseenRow,

@@ -15,7 +15,7 @@ use crate::view::{
 impl Case {
     /// The whole review.
     pub fn review(&self) -> Review {
-        let Found { fails, cannot_tell, tallies } = self.found();
+        let Found { fails, cannot_tell, find_out, tallies } = self.found();
         let mut review = Review {
             schema: REVIEW_SCHEMA.to_owned(),
             vehicle: self.vehicle_view(),
@@ -26,6 +26,7 @@ impl Case {
             readings: self.reading_rows(),
             findings: fails,
             cannot_tell,
+            find_out,
             tallies,
             live: self.live_rows(),
             wires: self.wire_list(),

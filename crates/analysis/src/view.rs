@@ -7,6 +7,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::find_out_view::FindOutRow;
+
 /// Name and version of this form. Raised when a field changes its meaning or goes away.
 pub const REVIEW_SCHEMA: &str = "unbury.review/1";
 
@@ -31,6 +33,8 @@ pub struct Review {
     pub findings: Vec<FindingView>,
     /// What cannot be told yet, grouped by what to find out.
     pub cannot_tell: Vec<FindingView>,
+    /// What to find out, most risk settled per minute first.
+    pub find_out: Vec<FindOutRow>,
     /// Count of outcomes for each check.
     pub tallies: Vec<Tally>,
     /// Which conductors are energised, in each state.
@@ -224,7 +228,8 @@ pub struct FindingView {
     pub signal: String,
     /// `fails` or `cannot tell`.
     pub verdict: String,
-    /// `firm` (told, seen or measured) or `likely` (rests on an assumption).
+    /// `firm` (told, seen or measured), `likely` (rests on an assumption) or `hint` (the limit was
+    /// recalled and not read).
     pub confidence: String,
     /// Where.
     pub place: PlaceView,
@@ -238,6 +243,10 @@ pub struct FindingView {
     pub limit: Option<HeldAgainst>,
     /// What can happen, in plain words.
     pub hazard: String,
+    /// Why it has its signal word: consequence times likelihood, and the reason.
+    pub grade: String,
+    /// The failure it follows from, check and place; put right with that, it is no further red.
+    pub follows_from: Option<String>,
     /// What to do.
     pub remedy: String,
     /// What to find out next.

@@ -14,6 +14,7 @@ mod curves;
 mod dead;
 mod fault_spread;
 mod faults;
+mod finding_out;
 mod fixings;
 mod instruments;
 mod interrupting;
@@ -37,6 +38,7 @@ pub use curves::{Acceptance, Curves};
 pub use dead::{DeadLimits, MakingDead, OpeningRow, SourceKind, SourceSide};
 pub use fault_spread::{ASSUMED_COUNTS_UP_TO, FaultSpread};
 pub use faults::{Befalls, Effect, FaultClass, FaultMode, Faults, HistoryRow};
+pub use finding_out::{FindingOut, Means};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};
 pub use interrupting::{BreakerPlace, Interrupting};
@@ -78,6 +80,8 @@ pub struct Catalog {
     pub bands: Bands,
     /// How far unknowns may lie off in a short circuit, and how hot a wire may get in one.
     pub fault_spread: FaultSpread,
+    /// The order of finding out.
+    pub finding_out: FindingOut,
     /// What breakers near a battery must be able to break.
     pub interrupting: Interrupting,
     /// What goes wrong, and how often.
@@ -114,6 +118,7 @@ impl Catalog {
         Catalog {
             bands: Bands::embedded(&sources),
             fault_spread: FaultSpread::embedded(),
+            finding_out: FindingOut::embedded(),
             interrupting: Interrupting::embedded(),
             sources,
             kinds: Kinds::embedded(),

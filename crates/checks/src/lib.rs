@@ -10,12 +10,14 @@
 //! | `outcome.rs` | where a check writes what it found |
 //! | `registry.rs` | the one list of checks, by groups |
 //! | `grade.rs` | consequence times likelihood, as the pages say it |
+//! | `cause.rs` | which failures follow from which |
 //! | `metal.rs` | short questions on what metal joins |
 //! | `conductor.rs` | what a wire may carry, as far as its facts tell |
 //! | `weigh.rs` | whether a verdict would stand if assumed powers were others |
 //! | `circuits.rs` | walks several checks share: fed regions, ways from a load to its source |
 //! | the others | one group each: its list, and a folder with one file for each check |
 
+mod cause;
 mod circuits;
 mod conductor;
 mod context;
@@ -39,6 +41,7 @@ mod routing;
 mod sources;
 mod water;
 
+pub use cause::causes;
 pub use context::{Context, Reachable, Solved, Sure};
 pub use grade::Grade;
 pub use outcome::{Outcome, Tally};

@@ -1,7 +1,8 @@
 //! The one list of checks, group by group. What a check is called, what can happen and how bad that
 //! is stands on its page; nothing of it is said twice.
 
-use model::Signal;
+use catalog::Standing;
+use model::{Confidence, Finding, Signal, Verdict};
 
 use crate::context::Context;
 use crate::grade::Grade;
@@ -85,7 +86,20 @@ pub fn run(context: &Context<'_>) -> Vec<(&'static Check, Outcome)> {
         .map(|check| {
             let mut out = Out::new(check.slug);
             (check.run)(context, &mut out);
-            (check, out.finish())
+            let mut outcome = out.finish();
+            outcome.findings.iter_mut().for_each(|finding| only_hint(context, finding));
+            (check, outcome)
         })
         .collect()
+}
+
+/// A limit that was recalled and not read gives a hint, no more.
+fn only_hint(context: &Context<'_>, finding: &mut Finding) {
+    let source =
+        finding.limit.as_ref().and_then(|limit| context.catalog.sources.get(&limit.source));
+    let is_recalled = source.is_some_and(|source| source.standing == Standing::Memory);
+    if let (true, Verdict::Fails(confidence)) = (is_recalled, &mut finding.verdict) {
+        *confidence = Confidence::Hint;
+        finding.signal = Signal::Notice;
+    }
 }

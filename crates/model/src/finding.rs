@@ -122,6 +122,8 @@ pub enum Confidence {
     Firm,
     /// Some fact it rests on is an assumption.
     Likely,
+    /// The limit was recalled and not read.
+    Hint,
 }
 
 /// The outcome of a check at a place.

@@ -226,6 +226,8 @@ mod tests {
             evidence: evidence.iter().map(|words| (*words).to_owned()).collect(),
             limit: Some(HeldAgainst { words: "stranded".to_owned(), source: "rule".to_owned() }),
             hazard: "It breaks.".to_owned(),
+            grade: String::new(),
+            follows_from: None,
             remedy: remedy.to_owned(),
             find_out: vec![],
             access: None,

@@ -327,6 +327,7 @@ fn hostile_front(text: &str) -> Review {
         findings: review.findings,
         states: review.states,
         cannot_tell: review.cannot_tell,
+        find_out: Vec::new(),
         cautions: review.cautions,
         ..fixture::empty()
     }

@@ -21,6 +21,7 @@ pub(crate) fn whole(
     understood(page, path, record, review, all)?;
     behaviour(page, review)?;
     findings(page, path, review)?;
+    find_out_first(page, review, all)?;
     cannot_tell(page, review, all)?;
     readings(page, review)?;
     energised(page, review)?;
@@ -63,7 +64,8 @@ fn dangers(page: &mut Page, review: &Review) -> Result<()> {
         };
         page.paragraph(words, 2)?;
     }
-    for (number, finding) in numbered.iter().filter(|(_, finding)| is_grave(finding)) {
+    let is_cause = |finding: &FindingView| is_grave(finding) && finding.follows_from.is_none();
+    for (number, finding) in numbered.iter().filter(|(_, finding)| is_cause(finding)) {
         signal_line(page, &number.to_string(), finding)?;
     }
     for finding in open {
@@ -125,7 +127,13 @@ fn behaviour(page: &mut Page, review: &Review) -> Result<()> {
 
 fn findings(page: &mut Page, path: &str, review: &Review) -> Result<()> {
     let count = review.findings.len();
-    page.heading(&format!("What fails ({count})"))?;
+    let following = review.findings.iter().filter(|finding| finding.follows_from.is_some()).count();
+    let heading = match following {
+        0 => format!("What fails ({count})"),
+        1 => format!("What fails ({}, and 1 that follows from them)", count - 1),
+        more => format!("What fails ({}, and {more} that follow from them)", count - more),
+    };
+    page.heading(&heading)?;
     if count == 0 && review.understood.devices > 0 {
         page.paragraph(
             "Nothing that was looked at fails. What could not be told stands below.",
@@ -173,6 +181,12 @@ fn finding(
         page.labelled("limit", &format!("{} [{source}]", limit.words), 4)?;
     }
     page.labelled("hazard", &finding.hazard, 4)?;
+    if !finding.grade.is_empty() {
+        page.labelled("graded", &finding.grade, 4)?;
+    }
+    if let Some(cause) = &finding.follows_from {
+        page.labelled("follows", &format!("from {cause}; put right with it"), 4)?;
+    }
     page.labelled("do", &finding.remedy, 4)?;
     if finding.confidence == "likely" {
         page.labelled("how sure", "likely: rests on an assumption; find it out first", 4)?;
@@ -190,6 +204,34 @@ fn signal_line(page: &mut Page, number: &str, finding: &FindingView) -> Result<(
     let text = page.wrapped(&finding.message, &first, &rest);
     let coloured = page.weigh(&word, Weight::of_signal(&finding.signal));
     page.line(&text.replacen(&word, &coloured, 1))
+}
+
+/// The facts that settle most risk for each minute.
+fn find_out_first(page: &mut Page, review: &Review, all: bool) -> Result<()> {
+    if review.find_out.is_empty() {
+        return Ok(());
+    }
+    page.heading("Find out first: most risk settled per minute")?;
+    let limit = if all { usize::MAX } else { SHORT };
+    for row in review.find_out.iter().take(limit) {
+        let way = match &row.access {
+            Some(_) if row.minutes <= row.minutes_there => "in reach".to_owned(),
+            Some(cost) => cost.words.clone(),
+            None if row.how == "note" => "in the record".to_owned(),
+            None => "way in not recorded, 30 min counted".to_owned(),
+        };
+        let first = format!("{:>7.1}  ", row.risk_per_minute);
+        let words = format!("{}: {}", row.place, row.what);
+        page.line(&page.wrapped(&words, &first, "         "))?;
+        let words = format!(
+            "{} {:.0} min, {way}; settles {}",
+            row.how,
+            row.minutes_there,
+            row.settles.join(", ")
+        );
+        page.line(&page.wrapped(&words, "         ", "         "))?;
+    }
+    more(page, review.find_out.len(), limit, "facts")
 }
 
 fn cannot_tell(page: &mut Page, review: &Review, all: bool) -> Result<()> {
