@@ -197,7 +197,7 @@ impl Case {
         self.vehicle()
             .devices
             .iter()
-            .filter(|(_, device)| device.service.is_some())
+            .filter(|(_, device)| wants_reaching(device))
             .map(|(id, device)| (id, self.reachable_by(device.reach.value())))
             .collect()
     }
@@ -205,7 +205,7 @@ impl Case {
     fn reachable_by(&self, reach: Option<&Reach>) -> Reachable {
         let Some(reach) = reach else { return Reachable::Unknown };
         match self.plan(reach, Permitted::NothingDestroyed) {
-            Ok(_) => Reachable::Whole,
+            Ok(plan) => Reachable::Whole { minutes: plan.out.mean_min },
             Err(_) => match self.plan(reach, Permitted::Anything) {
                 Ok(plan) => Reachable::ByDestroying(self.destroyed(&plan)),
                 // Parts without a recorded way out are a gap of the record, not of the vehicle.
@@ -224,6 +224,15 @@ impl Case {
             .collect();
         format!("the cheapest way destroys: {}", names.join(", "))
     }
+}
+
+/// What somebody has to get at one day: for service, to switch off, to mend a joint.
+fn wants_reaching(device: &model::Device) -> bool {
+    device.service.is_some()
+        || device.role.protects()
+        || device.role.isolates()
+        || device.is_chassis
+        || device.kind == "splice"
 }
 
 /// The operating points of an outcome: one, several while hunting, none.

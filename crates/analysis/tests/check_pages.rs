@@ -31,6 +31,9 @@ const UNWRITTEN: &str = "(write here)";
 
 const NO_LIMIT: &str = "There is no limit value.";
 
+/// What a page says whose check only names things: gas is for licensed people.
+const NEVER_JUDGES: &str = "It never fails and never holds";
+
 /// An example on a page.
 struct Example {
     heading: String,
@@ -74,7 +77,11 @@ fn every_page_shows_a_failure_the_limit_the_unknown_and_the_neighbour() {
         let examples = examples(page(slug));
         for kind in KINDS {
             let shown = examples.iter().any(|example| example.heading == kind);
-            let excused = kind == KINDS[2] && page(slug).contains(NO_LIMIT);
+            let excused = match kind {
+                "### Exactly at the limit" => page(slug).contains(NO_LIMIT),
+                "### It fails" | "### It holds" => page(slug).contains(NEVER_JUDGES),
+                _ => false,
+            };
             assert!(shown || excused, "{slug}: no example under `{kind}`");
         }
         for example in examples {

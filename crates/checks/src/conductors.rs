@@ -4,6 +4,8 @@ use crate::registry::Check;
 
 mod conductor_overloaded;
 mod conductor_too_small_for_drop;
+mod insulation_below_its_surroundings;
+mod insulation_damaged;
 mod solid_conductor;
 
 #[rustfmt::skip] // One line each, so that two people add one without getting in each other's way.
@@ -11,4 +13,6 @@ pub(crate) const CHECKS: &[Check] = &[
     conductor_overloaded::CHECK,
     conductor_too_small_for_drop::CHECK,
     solid_conductor::CHECK,
+    insulation_damaged::CHECK,
+    insulation_below_its_surroundings::CHECK,
 ];

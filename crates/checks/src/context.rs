@@ -37,8 +37,11 @@ pub struct Sure<'a> {
 /// Whether a thing that wants service can be reached without destroying anything.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Reachable {
-    /// It can.
-    Whole,
+    /// It can, in so many minutes, those of putting back left out.
+    Whole {
+        /// Minutes out, likely.
+        minutes: f64,
+    },
     /// Only by destroying these, in words.
     ByDestroying(String),
     /// Not known.

@@ -14,6 +14,7 @@
 //! | `metal.rs` | short questions on what metal joins |
 //! | `conductor.rs` | what a wire may carry, as far as its facts tell |
 //! | `weigh.rs` | whether a verdict would stand if assumed powers were others |
+//! | `looked.rs` | verdicts of things that were seen, and one question for many that were not |
 //! | `circuits.rs` | walks several checks share: fed regions, ways from a load to its source |
 //! | the others | one group each: its list, and a folder with one file for each check |
 
@@ -22,6 +23,7 @@ mod circuits;
 mod conductor;
 mod context;
 mod grade;
+mod looked;
 mod metal;
 mod outcome;
 mod registry;

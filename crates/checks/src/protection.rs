@@ -4,6 +4,7 @@ use crate::registry::Check;
 
 mod contacts;
 mod fuse_behind_a_fuse;
+mod live_terminal_uncovered;
 mod protection_bypassed;
 mod protection_in_parallel;
 mod protection_in_return;
@@ -26,4 +27,5 @@ pub(crate) const CHECKS: &[Check] = &[
     fuse_behind_a_fuse::CHECK,
     wires_doubled_on_a_fuse::CHECK,
     return_not_protected::CHECK,
+    live_terminal_uncovered::CHECK,
 ];

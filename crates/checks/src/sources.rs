@@ -3,12 +3,14 @@
 use crate::registry::Check;
 
 mod batteries_mixed_in_one_bank;
+mod battery_gases_inside;
 mod charging_voltage_too_high;
 mod isolator_in_return;
 mod lithium_charged_cold;
 mod lithium_on_alternator;
 mod load_on_half_a_bank;
 mod modules_without_string_protection;
+mod no_air_around;
 mod relay_on_commanded_alternator;
 mod solar_module_straight_on_battery;
 mod source_without_isolator;
@@ -25,4 +27,6 @@ pub(crate) const CHECKS: &[Check] = &[
     modules_without_string_protection::CHECK,
     batteries_mixed_in_one_bank::CHECK,
     load_on_half_a_bank::CHECK,
+    battery_gases_inside::CHECK,
+    no_air_around::CHECK,
 ];

@@ -18,7 +18,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
         let Some(service) = &device.service else { continue };
         let place = Place::Device(*id);
         let (message, evidence) = match reachable {
-            Reachable::Whole => {
+            Reachable::Whole { .. } => {
                 out.holds();
                 continue;
             }

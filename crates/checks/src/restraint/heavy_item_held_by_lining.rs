@@ -6,6 +6,7 @@ use restraint::{Criterion, Verdict};
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
 use crate::registry::Check;
+use crate::restraint::heavy_item_loose::is_loose;
 
 /// From this mass on, how a thing is held matters, kg. Common practice, no source.
 pub const HEAVY_KG: f64 = 5.0;
@@ -33,7 +34,8 @@ fn check(context: &Context<'_>, out: &mut Out) {
             }
             continue;
         };
-        if mass_kg >= HEAVY_KG && !device.base_vehicle {
+        // What nothing holds is for the check next door.
+        if mass_kg >= HEAVY_KG && !device.base_vehicle && !is_loose(device) {
             judge(context, id, device, mass_kg, out);
         }
     }
