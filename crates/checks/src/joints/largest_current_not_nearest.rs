@@ -16,8 +16,8 @@ pub(crate) const CHECK: Check = Check::new(
 /// From this current on its place in the stack matters, A; common practice, no source.
 const MATTERS_A: f64 = 20.0;
 
-/// A lug above must carry this much more than the one below to be called out of order; the sums do
-/// not tell currents apart more finely. Own choice.
+/// It must carry this much more than the lug nearest the metal; the sums do not tell currents apart
+/// more finely. Own choice.
 const MORE_BY: f64 = 1.5;
 
 fn check(context: &Context<'_>, out: &mut Out) {
@@ -36,12 +36,13 @@ fn check(context: &Context<'_>, out: &mut Out) {
             out.cannot_tell(place, Signal::Notice, message, facts);
             continue;
         }
-        let above = lugs.iter().enumerate().skip(1).find(|(at, (_, ampere))| {
-            *ampere >= MATTERS_A && lugs[..*at].iter().any(|(_, below)| below * MORE_BY < *ampere)
-        });
-        match above {
-            Some((_, (wire, ampere))) => fails(context, stack, lugs[0], (*wire, *ampere), out),
-            None => out.holds(),
+        let nearest = lugs[0];
+        let most = lugs.iter().copied().find(|(_, ampere)| *ampere == most_a);
+        match most {
+            Some(most) if most_a >= MATTERS_A && most_a > MORE_BY * nearest.1 => {
+                fails(context, stack, nearest, most, out);
+            }
+            _ => out.holds(),
         }
     }
 }

@@ -18,8 +18,9 @@ fn check(context: &Context<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     for (id, terminal) in vehicle.terminals.iter() {
         let device = &vehicle.devices[terminal.device];
-        // Ways of fuse boxes have a check of their own.
-        if matches!(device.role, Role::Junction | Role::FuseBox) || device.base_vehicle {
+        // Ways of fuse boxes have a check of their own; consumer units and sockets are made for several.
+        let bars = device.kind.starts_with("consumer unit") || device.role == Role::AcLoad;
+        if matches!(device.role, Role::Junction | Role::FuseBox) || bars || device.base_vehicle {
             continue;
         }
         let own = vehicle.wires_at(id).filter(|(wire, _)| !is_base_vehicle(vehicle, *wire));

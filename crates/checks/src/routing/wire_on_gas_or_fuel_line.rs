@@ -27,7 +27,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
         }
     }
     let devices = context.vehicle.devices.iter();
-    let burners = devices.filter(|(_, device)| device.gas || device.kind == "diesel heater");
+    let burners = devices.filter(|(_, device)| device.gas);
     let at: Vec<Place> = burners.map(|(id, _)| Place::Device(id)).collect();
     if !looked_at {
         let message = "whether wires keep clear of gas and fuel lines is not recorded";
