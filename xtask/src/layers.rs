@@ -65,6 +65,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
             "restraint",
         ],
     ),
+    crate_at(4, "price", &["units", "access"]),
     crate_at(4, "mains", &["units", "catalog", "model", "circuit", "solve"]),
     crate_at(
         4,
@@ -100,6 +101,7 @@ pub(crate) const HOUSE: &[Allowed] = &[
             "dead",
             "thermal",
             "protect",
+            "price",
             "restraint",
             "diagnose",
         ],

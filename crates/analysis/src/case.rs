@@ -34,6 +34,8 @@ pub struct Case {
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
     /// Most prospective current of each stud, once asked for, A.
     levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
+    /// Repairs, once asked for.
+    mends: std::sync::OnceLock<crate::mend_view::MendList>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -110,6 +112,7 @@ impl Case {
             refined,
             plans: Mutex::new(plans.unwrap_or_default()),
             levels: std::sync::OnceLock::new(),
+            mends: std::sync::OnceLock::new(),
             record,
         }
     }
@@ -156,6 +159,11 @@ impl Case {
         levels.get(&terminal).copied()
     }
 
+    /// The repairs of the record as it was read, worked out once.
+    pub(crate) fn mends_once(&self) -> &crate::mend_view::MendList {
+        self.mends.get_or_init(|| self.mends())
+    }
+
     /// The cheapest way in for a set of alternatives; planned once.
     pub(crate) fn plan(&self, reach: &Reach, allow: Permitted) -> Planned {
         let key = (reach.clone(), allow == Permitted::Anything);
@@ -189,6 +197,7 @@ impl Case {
         let question = access::vehicle::problem(&self.record.vehicle, &self.catalog);
         self.problem = question.problem;
         self.setups = question.setups;
+        self.mends = std::sync::OnceLock::new();
         self.plans().clear();
     }
 

@@ -16,6 +16,8 @@
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
+//! | `pricing.rs`, `price_view.rs` | prices of repairs: choices, lines, what each adds |
+//! | `materials.rs` | goods of repairs; what was agreed to |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
@@ -52,12 +54,15 @@ mod live_map;
 mod live_view;
 mod looks_view;
 mod mains_view;
+mod materials;
 mod mend_view;
 mod mends;
 mod meter;
 mod next_view;
 mod opening;
 mod opening_view;
+mod price_view;
+mod pricing;
 mod readings;
 mod removal_order;
 mod restraint_view;
@@ -111,6 +116,11 @@ pub use next_view::{
 pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };
+pub use price_view::{
+    AuthorisationView, ChoiceView, LawView, MarginalView, MaterialRow, PRICE_SCHEMA, PriceLine,
+    PriceView,
+};
+pub use pricing::{Choice, MoneySpread, PriceAsked, PriceFault};
 pub use removal_order::{OrderedPart, RemovalOrder};
 pub use restraint_view::{
     CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,

@@ -23,6 +23,7 @@ mod limits;
 mod machines;
 mod mains;
 mod mending;
+mod pricing;
 mod restraint;
 mod service;
 mod sources;
@@ -47,6 +48,7 @@ pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};
 pub use mending::{Mending, MendingWork};
+pub use pricing::{LawRow, Laws, Pricing};
 pub use restraint::{
     Against, BendingRow, BoltRow, Bolts, CriterionRow, HandForces, MetalRow, Pulse,
     RestraintFigures, ScrewRules, WoodRow,
@@ -104,6 +106,10 @@ pub struct Catalog {
     pub mains: MainsFigures,
     /// What repairs take, and what is sold for them.
     pub mending: Mending,
+    /// What prices count beside opening, work and parts.
+    pub pricing: Pricing,
+    /// Rules on estimates.
+    pub laws: Laws,
     /// Crash levels, and what fixings hold in.
     pub restraint: RestraintFigures,
 }
@@ -138,6 +144,8 @@ impl Catalog {
             stand_ins: StandIns::embedded(),
             mains: MainsFigures::embedded(),
             mending: Mending::embedded(),
+            pricing: Pricing::embedded(),
+            laws: Laws::embedded(),
             restraint: RestraintFigures::embedded(),
         }
     }

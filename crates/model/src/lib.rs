@@ -19,6 +19,7 @@ mod state;
 mod took;
 mod vehicle;
 mod wire;
+mod workshop;
 
 pub use arena::{Arena, Id};
 pub use body_metal::{BodyMetal, Metal};
@@ -51,3 +52,4 @@ pub use wire::{
     Condition, Core, Course, End, Joint, JointId, JointKind, Landing, Layer, Stack, Strands,
     Surface, Wire, WireEnd, WireId,
 };
+pub use workshop::{Authorisation, Rates};

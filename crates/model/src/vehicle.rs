@@ -3,9 +3,9 @@
 use units::{Fraction, Volt};
 
 use crate::{
-    Arena, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part, PartId, Photo,
-    Place, Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State, StateId, Symptom,
-    Terminal, TerminalId, Took, Wire, WireEnd, WireId,
+    Arena, Authorisation, Cuboid, Device, DeviceId, Fact, History, Joint, JointId, Mend, Part,
+    PartId, Photo, Place, Rates, Reading, Region, Removal, RemovalId, Spot, SpotId, Stack, State,
+    StateId, Symptom, Terminal, TerminalId, Took, Wire, WireEnd, WireId,
 };
 
 /// Everything that is written about one vehicle.
@@ -39,6 +39,10 @@ pub struct Vehicle {
     pub inside: Fact<Cuboid>,
     /// Tools of the catalog that the workshop has; `None` when nobody said, so all of them.
     pub tools: Option<Vec<String>>,
+    /// What the workshop charges.
+    pub rates: Rates,
+    /// What was agreed to, in order.
+    pub authority: Vec<Authorisation>,
     /// Furniture, trim and body parts, and the positions they can be moved to.
     pub parts: Arena<PartId, Part>,
     /// Ways of taking parts out.

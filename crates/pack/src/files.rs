@@ -4,13 +4,13 @@ use std::collections::BTreeSet;
 
 #[cfg(not(feature = "pdf"))]
 use analysis::Case;
-use analysis::{HandoverView, Review};
+use analysis::{HandoverView, PriceAsked, PriceView, Review};
 #[cfg(not(feature = "pdf"))]
 use depict::Picture;
 use wording::{Teller, Texts};
 
 use crate::{Options, Pack, PackError, PackFile, Paper, PhotoFound, Request};
-use crate::{manifest, photo, tables, workbook};
+use crate::{manifest, photo, price_tables, tables, workbook};
 
 /// A photo fit for the pack.
 pub(crate) struct Photo {
@@ -23,6 +23,7 @@ pub(crate) struct Told<'a> {
     pub(crate) teller: &'a Teller,
     pub(crate) review: &'a Review,
     pub(crate) handover: &'a HandoverView,
+    pub(crate) price: Option<&'a PriceView>,
 }
 
 /// Makes every file of the pack.
@@ -38,11 +39,15 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
     let (photos, refused) = photos(&handover, &request.photos);
     let pictures = depict::pictures(request.case, sheet(options.paper));
     let mut shelf = Shelf::default();
-    let told = Told { teller: &teller, review: &review, handover: &handover };
+    // A price that cannot be made is no reason to hand over nothing; `unbury price` says why.
+    let wanted = request.case.wants_price().then(|| request.case.price(&PriceAsked::default()));
+    let price = wanted.and_then(Result::ok);
+    let told =
+        Told { teller: &teller, review: &review, handover: &handover, price: price.as_ref() };
     if let Some(pdf) = report(&told, request.case, &pictures, &photos, &refused, options)? {
         shelf.put("report", "pdf", texts.get("file.report"), pdf);
     }
-    put_tables(&mut shelf, &review, &handover, texts, options)?;
+    put_tables(&mut shelf, &told, options)?;
     for picture in &pictures {
         let name = format!("drawing-{}", picture.name);
         shelf.put(&name, "svg", &picture.title, picture.svg.clone().into_bytes());
@@ -78,7 +83,7 @@ fn report(
     _: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let _ = (told.teller, told.review, told.handover, pictures.len(), options.paper);
+    let _ = (told.teller, told.review, told.handover, told.price, pictures.len(), options.paper);
     Ok(None)
 }
 
@@ -90,14 +95,12 @@ fn sheet(paper: Paper) -> depict::Paper {
     }
 }
 
-fn put_tables(
-    shelf: &mut Shelf,
-    review: &Review,
-    handover: &HandoverView,
-    texts: &Texts,
-    options: &Options,
-) -> Result<(), PackError> {
-    let all = tables::all(review, handover, texts);
+fn put_tables(shelf: &mut Shelf, told: &Told<'_>, options: &Options) -> Result<(), PackError> {
+    let (review, texts) = (told.review, told.teller.texts());
+    let mut all = tables::all(review, told.handover, texts);
+    if let Some(price) = told.price {
+        all.extend(price_tables::tables(price, told.teller));
+    }
     let title = texts.fill("doc.title", &[("vehicle", &review.vehicle.name)]);
     let book = workbook::xlsx(&all, &title, options.dated)?;
     shelf.put("tables", "xlsx", texts.get("file.workbook"), book);

@@ -9,6 +9,7 @@
 //! | `files.rs` | which files a pack has, and their names |
 //! | `report_file.rs` | the report, where the program was built with it |
 //! | `tables.rs`, `workbook.rs` | tables; as CSV and as a workbook |
+//! | `price_tables.rs` | the tables of a price, and the choices of page one |
 //! | `photo.rs` | a photo turned upright, made small and stripped of everything but the picture |
 //! | `manifest.rs`, `archive.rs` | checksums; everything in one file |
 
@@ -16,6 +17,7 @@ mod archive;
 mod files;
 mod manifest;
 mod photo;
+mod price_tables;
 #[cfg(feature = "pdf")]
 mod report_file;
 mod tables;
@@ -29,6 +31,7 @@ use wording::Language;
 pub use archive::zip;
 pub use files::make;
 pub use photo::{MAX_PHOTO_BYTES, PhotoRefused, clean as clean_photo};
+pub use price_tables::price_tables;
 
 /// Size of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

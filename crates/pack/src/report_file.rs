@@ -35,6 +35,8 @@ pub(crate) fn report(
     let content = report::Content {
         suspects,
         favourite,
+        choices: choices(told),
+        tables: tables(told),
         pictures: drawn.collect(),
         photos: shown.collect(),
         refused: refused.to_vec(),
@@ -49,6 +51,33 @@ pub(crate) fn report(
         dated: options.dated.map(|day| day.to_string()),
     };
     report::pdf(&content, &settings).map(Some).map_err(|fault| PackError::Report(fault.to_string()))
+}
+
+/// What can be done for how much.
+fn choices(told: &Told<'_>) -> Vec<report::Choice> {
+    let rows = told
+        .price
+        .map_or_else(Vec::new, |price| crate::price_tables::choices(price, told.teller.texts()));
+    rows.into_iter().map(|(what, price)| report::Choice { what, price }).collect()
+}
+
+/// Price, materials, what was agreed to.
+fn tables(told: &Told<'_>) -> Vec<report::Table> {
+    let all =
+        told.price.map_or_else(Vec::new, |price| crate::price_tables::tables(price, told.teller));
+    let text = |cell: crate::tables::Cell| match cell {
+        crate::tables::Cell::Words(words) => words,
+        crate::tables::Cell::Number(number) => number.to_string(),
+    };
+    let rows = |rows: Vec<Vec<crate::tables::Cell>>| {
+        rows.into_iter().map(|row| row.into_iter().map(text).collect()).collect()
+    };
+    let table = |one: crate::tables::Table| report::Table {
+        title: one.title,
+        head: one.head,
+        rows: rows(one.rows),
+    };
+    all.into_iter().map(table).collect()
 }
 
 /// The wiring is printed once, with its findings where there are any; state by state it lies beside

@@ -36,7 +36,12 @@ pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Ve
     ]
 }
 
-fn table(name: &'static str, texts: &Texts, columns: &[&str], rows: Vec<Vec<Cell>>) -> Table {
+pub(crate) fn table(
+    name: &'static str,
+    texts: &Texts,
+    columns: &[&str],
+    rows: Vec<Vec<Cell>>,
+) -> Table {
     let sheet = match name {
         "service-access" => "service",
         other => other,
@@ -49,7 +54,7 @@ fn table(name: &'static str, texts: &Texts, columns: &[&str], rows: Vec<Vec<Cell
     }
 }
 
-fn words(text: &str) -> Cell {
+pub(crate) fn words(text: &str) -> Cell {
     Cell::Words(text.to_owned())
 }
 

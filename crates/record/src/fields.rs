@@ -144,6 +144,11 @@ pub(crate) const SECTIONS: &[Section] = &[
     },
     Section { key: "mends", help: "Proposed changes to the record.", shape: Shape::Named(mend) },
     Section {
+        key: "authority",
+        help: "What was agreed to, by whom, by which way and when.",
+        shape: Shape::Named(authorisation),
+    },
+    Section {
         key: "photos",
         help: "Pictures that lie beside the record and go into the pack.",
         shape: Shape::Named(photo),
@@ -198,7 +203,22 @@ const BOX: &str = "the space it takes up, along the vehicle's axes: `forward 1.2
 const DAMP: Form = Form::Quantity(units::Dimension::Fraction);
 
 pub(crate) fn workshop() -> Vec<Field> {
-    vec![field("tools", Form::List, "the tools that are there; the others are missing")]
+    vec![
+        field("tools", Form::List, "the tools that are there; the others are missing"),
+        field("hour", Form::Text, "what an hour of work costs: `78 EUR`"),
+        field("licensed_hour", Form::Text, "what an hour of somebody licensed costs"),
+        field(
+            "tax",
+            Form::Quantity(units::Dimension::Fraction),
+            "tax on everything: `19 %`; `0 %` if there is none",
+        ),
+        field(
+            "prices",
+            Form::Map,
+            "what parts cost, wire by the metre: `{ \"wire 2.5 mm2\" = \"1.10 EUR\", lug = \"0.85 EUR\" }`",
+        ),
+        field("law", Form::Text, "whose rules on estimates hold: `california`, `ontario`, ..."),
+    ]
 }
 
 pub(crate) fn usual() -> Vec<Field> {
@@ -489,6 +509,19 @@ pub(crate) fn mend() -> Vec<Field> {
             Form::Map,
             "what stood there when the mend was thought of; without it nobody notices that the record has changed since",
         ),
+    ]
+}
+
+pub(crate) fn authorisation() -> Vec<Field> {
+    vec![
+        field("by", Form::Text, "who agreed"),
+        field("channel", Form::Text, "by which way: `on the telephone`, `in person`, `by message`"),
+        field("on", Form::Text, "when: `2026-05-02 14:10`"),
+        field("allows", Form::List, "repairs agreed to, by their names; `everything`"),
+        field("declines", Form::List, "repairs declined"),
+        field("total", Form::Text, "the total agreed to, tax included: `480 EUR`"),
+        field("words", Form::Text, "in their words"),
+        field("recorder", Form::Text, "who wrote it down"),
     ]
 }
 

@@ -25,6 +25,7 @@ mod parts;
 mod patch;
 mod photos;
 mod possible;
+mod rates;
 mod reader;
 mod removals;
 mod schema;

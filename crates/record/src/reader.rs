@@ -138,6 +138,8 @@ impl<'c> Reader<'c> {
         self.took(&took);
         let mends = lines(self, "mends");
         self.mends(&mends, entries);
+        let authority = lines(self, "authority");
+        self.authority(&authority);
         let photos = lines(self, "photos");
         self.photos(&photos);
     }
@@ -228,6 +230,7 @@ impl<'c> Reader<'c> {
             let tools = words.into_iter().filter_map(|words| self.tool_named(words)).collect();
             self.vehicle.tools = Some(tools);
         }
+        self.rates(&table);
     }
 
     /// `by RK on 2026-05-02`: who saw what is written bare.

@@ -245,7 +245,7 @@ impl Reader<'_> {
     }
 
     /// A price; `unknown` when nobody asked yet.
-    fn money(&mut self, words: Words<'_>) -> Option<Money> {
+    pub(crate) fn money(&mut self, words: Words<'_>) -> Option<Money> {
         let bare = self.bare.clone();
         let Stated { value: words, .. } = stated(words, &bare)?;
         match words.text.parse::<Money>() {

@@ -56,6 +56,8 @@ pub struct Content<'a> {
     pub favourite: Favourite,
     /// What can be done for how much; empty when no price was made.
     pub choices: Vec<Choice>,
+    /// Further tables: price, materials, what was agreed to.
+    pub tables: Vec<Table>,
     /// Drawings, in order.
     pub pictures: Vec<Picture>,
     /// Photos that can be shown.
@@ -76,6 +78,7 @@ impl<'a> Content<'a> {
             suspects: Vec::new(),
             favourite: Favourite::None,
             choices: Vec::new(),
+            tables: Vec::new(),
             pictures: Vec::new(),
             photos: Vec::new(),
             refused: Vec::new(),
@@ -114,6 +117,17 @@ pub struct Choice {
     pub what: String,
     /// What it costs, as it is to be printed.
     pub price: String,
+}
+
+/// A table as it is printed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Table {
+    /// What it is called.
+    pub title: String,
+    /// Heads of its columns.
+    pub head: Vec<String>,
+    /// Its rows, as long as the head.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// How a drawing stands in the report.

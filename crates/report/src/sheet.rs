@@ -8,7 +8,9 @@ use wording::Texts;
 use crate::blocks::{self, Block};
 use crate::live::{self, LiveMap};
 use crate::typeface::Shapes;
-use crate::{Choice, Content, Favourite, Options, Paper, ReportError, Stands, Suspect, clean};
+use crate::{
+    Choice, Content, Favourite, Options, Paper, ReportError, Stands, Suspect, Table, clean,
+};
 
 /// File name and content.
 pub(crate) type File = (String, Vec<u8>);
@@ -32,6 +34,7 @@ struct Sheet<'a> {
     #[serde(rename = "as-recorded")]
     as_recorded: Option<&'a str>,
     choices: &'a [Choice],
+    tables: &'a [Table],
     pictures: Vec<Drawn<'a>>,
     photos: Vec<Shown<'a>>,
     refused: Vec<Refused<'a>>,
@@ -87,6 +90,7 @@ pub(crate) fn files(
             Favourite::None | Favourite::First => None,
         },
         choices: &content.choices,
+        tables: &content.tables,
         pictures: drawn,
         photos,
         refused: refused.collect(),

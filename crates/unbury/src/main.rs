@@ -10,6 +10,7 @@ mod keep;
 mod mend;
 mod pack;
 mod page;
+mod price;
 mod progress;
 mod reckon;
 mod report;

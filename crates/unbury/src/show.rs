@@ -13,6 +13,7 @@ pub(crate) mod mend;
 pub(crate) mod next;
 pub(crate) mod opening;
 pub(crate) mod pack;
+pub(crate) mod price;
 pub(crate) mod restraint;
 pub(crate) mod review;
 pub(crate) mod service;

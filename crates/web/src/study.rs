@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use analysis::{
     AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, NextView, NoDeadPlan, Opening,
-    RecordFault, Review,
+    PriceAsked, PriceView, RecordFault, Review,
 };
 use depict::{Overlay, Paper, Picture};
 
@@ -17,6 +17,7 @@ pub struct Study {
     text: Arc<str>,
     review: OnceLock<Review>,
     handover: OnceLock<HandoverView>,
+    price: OnceLock<Option<Result<PriceView, String>>>,
     pictures: OnceLock<Vec<Picture>>,
     places: OnceLock<Vec<Picture>>,
     advice: OnceLock<Advice>,
@@ -66,6 +67,7 @@ impl Study {
             text: text.into(),
             review: OnceLock::new(),
             handover: OnceLock::new(),
+            price: OnceLock::new(),
             pictures: OnceLock::new(),
             places: OnceLock::new(),
             advice: OnceLock::new(),
@@ -93,6 +95,16 @@ impl Study {
     /// What a hand-over says beyond it.
     pub fn handover(&self) -> &HandoverView {
         self.handover.get_or_init(|| self.case.handover())
+    }
+
+    /// What the repairs cost; nothing where the record has no rate, words where there is no price.
+    pub fn price(&self) -> Option<Result<&PriceView, &str>> {
+        let price = self.price.get_or_init(|| {
+            let asked = PriceAsked::default();
+            let wanted = self.case.wants_price();
+            wanted.then(|| self.case.price(&asked).map_err(|fault| fault.to_string()))
+        });
+        price.as_ref().map(|price| price.as_ref().map_err(String::as_str))
     }
 
     /// Faults of the record.

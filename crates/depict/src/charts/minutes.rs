@@ -1,6 +1,6 @@
 //! Service and hatches in minutes, and how the minutes of a way in are spread.
 
-use analysis::{Case, MinutesSpread};
+use analysis::{Case, MinutesSpread, PriceAsked};
 use draw::chart::{BeforeAfter, Heading, Mark, Pair, Share, Spread};
 
 use super::{picture, sentence};
@@ -119,6 +119,33 @@ pub(crate) fn all(case: &Case) -> Option<Picture> {
 pub fn minutes_of(case: &Case, names: &[String]) -> Option<Picture> {
     let title = format!("{}: minutes of the way in to {}", case.vehicle_name(), names.join(", "));
     spread("way-in-minutes", &title, &case.minutes_spread(names)?)
+}
+
+/// How the money of the repairs asked for is spread, where the record has rates.
+pub(crate) fn price(case: &Case) -> Option<Picture> {
+    if !case.wants_price() {
+        return None;
+    }
+    let spread = case.price_spread(&PriceAsked::default()).ok().flatten()?;
+    let title = format!("{}: what the repairs may come to", case.vehicle_name());
+    let mark = |name: &str, value: f64| Mark {
+        value,
+        plus_minus: 0.0,
+        words: format!("{name} {value:.0}\u{a0}{}", spread.currency),
+    };
+    let chart = Spread {
+        heading: Heading {
+            title: title.clone(),
+            about: format!("Expected {:.0} {} before tax, {} repairs.", spread.mean_money, spread.currency, spread.repairs),
+            notes: vec!["Times count as independent, a breakage falls due or does not. Goods without a price are not in it. The outermost thousandth on either side is not drawn.".to_owned()],
+        },
+        quantity: "money before tax".to_owned(),
+        unit: spread.currency.clone(),
+        shares: without_tails(&spread.shares),
+        p50: mark("P50", spread.p50_money),
+        p80: mark("P80", spread.p80_money),
+    };
+    picture("price", &title, draw::chart::spread(&chart))
 }
 
 fn spread(name: &str, title: &str, view: &MinutesSpread) -> Option<Picture> {

@@ -5,7 +5,7 @@
 //! | `strips.rs` | what each suspect predicts for the next check |
 //! | `trip.rs` | opening times against what wires stand |
 //! | `warmth.rs` | temperature along wires |
-//! | `minutes.rs` | service and hatches in minutes; how minutes are spread |
+//! | `minutes.rs` | service and hatches in minutes; how minutes and money are spread |
 //! | `mains.rs` | verdicts and readings of the mains side |
 
 mod mains;
@@ -31,6 +31,7 @@ pub(crate) fn charts(case: &Case) -> Vec<Picture> {
     pictures.extend(minutes::service(case));
     pictures.extend(minutes::hatch(case));
     pictures.extend(minutes::all(case));
+    pictures.extend(minutes::price(case));
     pictures.extend(mains::matrix(case));
     pictures.extend(mains::meter(case));
     pictures

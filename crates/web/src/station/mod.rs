@@ -29,6 +29,7 @@ mod hand_over;
 mod history;
 mod item;
 pub(crate) mod open;
+mod price_card;
 mod prove;
 mod put_right;
 mod starters;

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use crate::look::finding::finding;
 use crate::look::{form, tick};
 use crate::serve::Opened;
-use crate::station::{Station, arrival};
+use crate::station::{Station, arrival, price_card};
 use crate::study::Study;
 
 pub(crate) fn page(case: &Opened) -> Markup {
@@ -28,10 +28,11 @@ pub(crate) fn page(case: &Opened) -> Markup {
                 }))
             }
         }
+        (price_card::card(case))
         section class="card" { h2 { "Agreed" }
             @for given in &case.kept.authorities { p { @if given.authority.given { "Yes: " } @else { "No: " } (given.authority.to) ", " (given.authority.by) } }
             @if case.kept.authorities.is_empty() { p { "Nothing is recorded yet." } }
-            (arrival::authority_form(case, &Station::PutRight.address(&case.id), &["make it stand without danger only", "mend what was complained of", "put everything right"]))
+            (arrival::authority_form(case, &Station::PutRight.address(&case.id), &["end the dangers found", "fix the complaint", "put right what was found"]))
         }
     }
 }

@@ -1,0 +1,57 @@
+//! Prices on the command line: reckoned, shown, written as tables.
+
+use analysis::{Choice, PriceAsked, PriceFault};
+use anyhow::{Context, Result, bail};
+
+use crate::cli::{End, PriceArguments, PriceChoice};
+use crate::commands::{case, no_such};
+use crate::page::Page;
+use crate::show;
+
+pub(crate) fn run(page: &mut Page, asked: &PriceArguments, json: bool) -> Result<End> {
+    let (case, end) = case(page, &asked.record)?;
+    let view = match case.price(&question(asked)) {
+        Ok(view) => view,
+        Err(PriceFault::NoSuchRepair(unknown)) => {
+            let known: Vec<String> =
+                case.mends().offers.into_iter().map(|offer| offer.id).collect();
+            let first = unknown.first().map_or("", String::as_str);
+            return no_such(page, "repair", first, &known);
+        }
+        Err(fault) => bail!("{fault}; nothing was changed"),
+    };
+    if let Some(folder) = &asked.out {
+        let files = ::pack::price_tables(&view).context("making the tables of the price")?;
+        std::fs::create_dir_all(folder)
+            .with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+        for file in files {
+            let path = folder.join(&file.name);
+            std::fs::write(&path, &file.bytes)
+                .with_context(|| format!("cannot write `{}`", path.display()))?;
+        }
+    }
+    if json {
+        page.json(&view)?;
+    } else {
+        show::price::view(page, &view)?;
+        if let Some(folder) = &asked.out {
+            page.blank()?;
+            page.paragraph(&format!("Tables are in {}.", folder.display()), 2)?;
+        }
+    }
+    Ok(end)
+}
+
+fn question(asked: &PriceArguments) -> PriceAsked {
+    PriceAsked {
+        choice: asked.choice.map(|choice| match choice {
+            PriceChoice::Danger => Choice::Danger,
+            PriceChoice::Complaint => Choice::Complaint,
+            PriceChoice::All => Choice::All,
+        }),
+        with: asked.with.clone(),
+        without: asked.without.clone(),
+        valid_until: asked.valid_until.clone(),
+        today: asked.date.clone(),
+    }
+}

@@ -1,0 +1,56 @@
+//! The card of prices on Put right: choices, what each repair adds, what was agreed to.
+
+use analysis::{ChoiceView, PriceView};
+use maud::{Markup, html};
+
+use crate::serve::Opened;
+
+/// The card; without a rate in the record only how to get one.
+pub(crate) fn card(case: &Opened) -> Markup {
+    html! {
+        section class="card" id="price" {
+            h2 { "Price" }
+            @match case.study.price() {
+                None => p { "No rate is recorded. Write " code { "hour = \"78 EUR\"" } " and " code { "tax = \"19 %\"" } " under " code { "[workshop]" } " in the record; then choices with prices stand here." },
+                Some(Err(why)) => p { (why) },
+                Some(Ok(view)) => (choices(view)),
+            }
+        }
+    }
+}
+
+fn choices(view: &PriceView) -> Markup {
+    html! {
+        p class="quiet" { "Each choice ends findings that were made. None says that nothing else is wrong." }
+        ul class="rows" { @for choice in &view.choices { li { (choice_row(choice)) } } }
+        @for missing in &view.missing_rates { p { b { "Missing: " } (missing) } }
+        @for flag in &view.flags { p { b { "To clear up: " } (flag) } }
+        @if !view.marginal.is_empty() {
+            details class="fold" { summary { "What each repair adds" } div {
+                ul class="rows" { @for row in &view.marginal { li {
+                    span { (row.title) }
+                    span class="fig" { (row.amount) @if !row.is_in { " (not in it)" } }
+                } } }
+            } }
+        }
+        @if let Some(law) = &view.law {
+            details class="fold" { summary { "Rules on estimates: " (law.name) } div {
+                ul { @for rule in law.rules.iter().chain(&law.opening) { li { (rule) } } }
+                p class="quiet small" { (law.edition) ", " (law.standing) ". " (law.caution) }
+            } }
+        }
+    }
+}
+
+fn choice_row(choice: &ChoiceView) -> Markup {
+    html! {
+        span {
+            b { (choice.title) }
+            span class="quiet small" { (choice.repairs.len()) " repairs, " (format!("{:.0}", choice.minutes)) " min, " (format!("{:.0}", choice.minutes_p80)) " in eight of ten cases" }
+        }
+        span class="fig" {
+            @if choice.total.is_empty() { "no rate" } @else { (choice.total) }
+            @if !choice.without_amount.is_empty() { span class="quiet small" { " without " (choice.without_amount.len()) " lines that have no price" } }
+        }
+    }
+}
