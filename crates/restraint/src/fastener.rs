@@ -105,12 +105,11 @@ impl Group {
 
 impl Strength {
     fn scaled(mut self, count: f64, firm: bool) -> Strength {
-        for figure in [&mut self.working, &mut self.breaks_from, &mut self.at_most] {
-            if let Some(figure) = figure {
-                figure.n *= count;
-                if !firm {
-                    figure.footing = Footing::Recalled;
-                }
+        let figures = [&mut self.working, &mut self.breaks_from, &mut self.at_most];
+        for figure in figures.into_iter().flatten() {
+            figure.n *= count;
+            if !firm {
+                figure.footing = Footing::Recalled;
             }
         }
         self

@@ -76,7 +76,7 @@ pub enum YieldMode {
 /// [`BadInput`] outside the range.
 pub fn yield_load_n(screw: &AcrossScrew) -> Result<(f64, YieldMode), BadInput> {
     let modes = modes(screw)?;
-    Ok(least(modes.into_iter().map(|(n, mode)| (n, mode))))
+    Ok(least(modes.into_iter()))
 }
 
 /// Design value of a screw that is pulled across, N, and its mode.

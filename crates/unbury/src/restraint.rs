@@ -34,10 +34,7 @@ pub(crate) fn against(
             let known: Vec<String> =
                 case.criterion_names().into_iter().map(str::to_owned).collect();
             let first = unknown.first().map_or("", String::as_str);
-            let end = no_such(page, "criterion", first, &known)?;
-            let hint = "`unbury restraint RECORD --criterion list` shows all with their sources";
-            eprintln!("{}", page.wrapped(hint, "       ", "       "));
-            return Ok(end);
+            return no_such(page, "criterion (`--criterion list` shows all)", first, &known);
         }
         Err(NotThere::Things(missing)) => {
             let known: Vec<String> = case.device_names().into_iter().map(str::to_owned).collect();
