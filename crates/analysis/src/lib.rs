@@ -109,7 +109,7 @@ pub use mend_view::{
     RecordChange,
 };
 pub use meter::{METER_FORMS, MeterRow};
-pub use model::{Pole, Role};
+pub use model::{JointKind, Look, LookedAt, Pole, Role};
 pub use next_view::{
     CheckCard, ExpectedRow, NEXT_SCHEMA, NextView, OutcomeRow, RepairCard, RivalRow,
 };
@@ -126,7 +126,7 @@ pub use restraint_view::{
     CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,
 };
 pub use routes_view::{RouteEndView, RouteView, Routes};
-pub use search::{Found, RecordLine, Search, SuspectList, with_line};
+pub use search::{Found, RecordLine, Search, SuspectList, with_line, with_value};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;

@@ -55,6 +55,13 @@ pub fn with_line(text: &str, line: &RecordLine) -> String {
     record::add_line(text, &line.section, &line.line)
 }
 
+/// The record with the value at a path changed; `None` when it cannot stand there.
+pub fn with_value(text: &str, path: &str, new: &str) -> Option<String> {
+    let keys = record::split_path(path).ok()?;
+    let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
+    record::set(text, &keys, new).ok()
+}
+
 /// What came of a check.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Found {

@@ -130,3 +130,16 @@ fn what_was_seen_stands_on_the_sheet_with_how_it_is_known() {
     let near = case.item("w3").expect("the wire").near;
     assert!(near.iter().any(|near| near.words.contains("not crimped (seen)")), "{near:?}");
 }
+
+#[test]
+fn a_value_is_changed_where_it_stands_and_refused_where_it_cannot_stand() {
+    let changed = analysis::with_value(SMALL, "wires.w2", "bar to unknown, 2.5 mm2, no grommet");
+    let changed = changed.expect("a line of its own");
+    assert!(changed.contains("w2 = \"bar to unknown, 2.5 mm2, no grommet\""), "{changed}");
+    let grommet = |text: &str| {
+        let review = Case::of(text).review();
+        review.findings.iter().any(|finding| finding.check == "edge-without-grommet")
+    };
+    assert!(!grommet(SMALL) && grommet(&changed));
+    assert_eq!(analysis::with_value(SMALL, "wires", "red"), None);
+}

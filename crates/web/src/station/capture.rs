@@ -1,7 +1,7 @@
 //! Forms that add to the record: the shorthand line with its preview, device, wire, joint, part, a
 //! pasted table.
 
-use analysis::Review;
+use analysis::{FindingView, JointKind, Look, LookedAt, Review};
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -22,6 +22,9 @@ const SECTIONS: [(&str, &str); 6] = [
     ("stacks", "\"house.+\" = \"post, h1, spring washer, nut\""),
 ];
 
+/// Most things to find out that are shown below a line while it is typed.
+const MOST_OPEN: usize = 3;
+
 /// Sizes and colours of cable that are common, for choosing.
 const SIZES: [&str; 14] = [
     "0.75 mm2", "1 mm2", "1.5 mm2", "2.5 mm2", "4 mm2", "6 mm2", "10 mm2", "16 mm2", "25 mm2",
@@ -29,6 +32,8 @@ const SIZES: [&str; 14] = [
 ];
 const COLOURS: [&str; 10] =
     ["red", "black", "brown", "blue", "yellow", "green", "white", "grey", "green/yellow", "orange"];
+
+const SEEN: &str = "several with commas; nothing where you did not look";
 
 /// The shorthand line: one line of the record, understood as it is typed.
 pub(crate) fn line(case: &Opened, back: &str) -> Markup {
@@ -71,7 +76,7 @@ fn wire(case: &Opened, back: &str) -> Markup {
         "line",
         back,
         &html! {
-            (form::line_fields("wires", "%name% = \"%from% to %to%(?, %size%?)(?, %colour%?)(?, %length%?)(?, %core%?)(?, %insulation%?)(?, behind %behind%?)\""))
+            (form::line_fields("wires", "%name% = \"%from% to %to%(?, %size%?)(?, %colour%?)(?, %length%?)(?, %core%?)(?, %insulation%?)(?, behind %behind%?)(?, %seen_wire%?)\""))
             div class="fields" {
                 (form::words("name", "Name", "what you write on its tag; empty: one is chosen", ""))
                 (form::suggested("from", "From", "device.terminal, behind PART, or unknown", ends.iter().map(String::as_str)))
@@ -82,6 +87,7 @@ fn wire(case: &Opened, back: &str) -> Markup {
                 (form::select("core", "Core", &cores))
                 (form::suggested("insulation", "Print on it", "temperature", ["70 C", "90 C", "105 C"]))
                 (form::suggested("behind", "Runs behind", "a part", arrival::names(case, "part").iter().map(String::as_str)))
+                (form::suggested("seen_wire", "What was seen", SEEN, Look::answers(LookedAt::Wire)))
             }
             button class="main" { "Add the wire" }
         },
@@ -96,7 +102,7 @@ fn device(case: &Opened, back: &str) -> Markup {
         "line",
         back,
         &html! {
-            (form::line_fields("devices", "%name% = { kind = \"%made%\"(?, label = \"%label%\"?)(?, at = \"%at%\"?)(?, behind = \"%behind%\"?)(?, rated = \"%rated%\"?)(?, power = \"%power%\"?) }"))
+            (form::line_fields("devices", "%name% = { kind = \"%made%\"(?, label = \"%label%\"?)(?, at = \"%at%\"?)(?, behind = \"%behind%\"?)(?, rated = \"%rated%\"?)(?, power = \"%power%\"?)(?, looks = \"%seen_device%\"?) }"))
             div class="fields" {
                 (form::words("name", "Name", "letters, digits, hyphens: pump-2", ""))
                 (form::suggested("made", "Kind", "", kinds.iter().map(String::as_str)))
@@ -106,6 +112,7 @@ fn device(case: &Opened, back: &str) -> Markup {
                     ["nothing", "unknown"].into_iter().chain(parts.iter().map(String::as_str))))
                 (form::suggested("rated", "Rated", "of a fuse or switch", ["5 A", "10 A", "15 A", "20 A", "30 A", "40 A", "60 A", "100 A", "unknown"]))
                 (form::words("power", "Power", "of a load: 48 W", ""))
+                (form::suggested("seen_device", "What was seen", SEEN, Look::answers(LookedAt::Device)))
             }
             button class="main" { "Add the device" }
         },
@@ -114,14 +121,14 @@ fn device(case: &Opened, back: &str) -> Markup {
 
 fn joint(case: &Opened, back: &str) -> Markup {
     let ends = terminals(case);
-    let kinds = ["lug", "crimp", "spade", "screw", "plug", "solder", "twisted"].map(str::to_owned);
+    let kinds = JointKind::ALL.map(|(_, word)| word.to_owned());
     let looks = ["good", "loose", "corroded", "burnt"].map(str::to_owned);
     form::change(
         &case.id,
         "line",
         back,
         &html! {
-            (form::line_fields("joints", "\"%wire% at %at%\" = \"%made%(?, %looks%?)(?, measured %ohm%?)(?, %relief%?)\""))
+            (form::line_fields("joints", "\"%wire% at %at%\" = \"%made%(?, %looks%?)(?, measured %ohm%?)(?, %relief%?)(?, %seen_joint%?)\""))
             div class="fields" {
                 (form::suggested("wire", "Wire", "", arrival::names(case, "wire").iter().map(String::as_str)))
                 (form::suggested("at", "At", "terminal or device", ends.iter().map(String::as_str)))
@@ -129,6 +136,7 @@ fn joint(case: &Opened, back: &str) -> Markup {
                 (form::select("looks", "How it looks", &looks))
                 (form::words("ohm", "Resistance, measured", "12 mOhm", ""))
                 (form::suggested("relief", "Strain relief", "", ["strain relief", "no strain relief"]))
+                (form::suggested("seen_joint", "What was seen", SEEN, Look::answers(LookedAt::Joint)))
             }
             button class="main" { "Add the joint" }
         },
@@ -199,18 +207,41 @@ pub(crate) async fn preview(
     let asked = Fields(asked);
     let studies = state.clone();
     of_case(state, id, viewer, move |case, _| {
-        let section = asked.get("section").unwrap_or_else(|| "wires".to_owned());
-        let Some(line) = asked.get("text") else { return html! {}.into_response() };
-        let is_known = SECTIONS.iter().any(|(known, _)| *known == section);
-        if !is_known {
-            return html! { p { "There is no such section." } }.into_response();
-        }
-        let line = analysis::RecordLine { section, line };
-        let text = analysis::with_line(&case.kept.text, &line);
+        let text = match changed(&case.kept.text, &asked) {
+            Ok(text) => text,
+            Err(words) => return html! { p { (words) } }.into_response(),
+        };
         let study = studies.study(&text, &[]);
         previewed(case, &text, case.study.review(), study.review()).into_response()
     })
     .await
+}
+
+/// The record with the line that is typed: a line more, or a value that stands there changed.
+fn changed(text: &str, asked: &Fields) -> Result<String, &'static str> {
+    if let (Some(path), Some(is)) = (asked.get("path"), asked.get("is")) {
+        let around = |key| asked.get(key).unwrap_or_default();
+        let is = format!("{}{is}{}", around("before"), around("after"));
+        return analysis::with_value(text, &path, &is).ok_or("This cannot stand there.");
+    }
+    let section = asked.get("section").unwrap_or_else(|| "wires".to_owned());
+    let line = asked.get("text").unwrap_or_default();
+    if !SECTIONS.iter().any(|(known, _)| *known == section) {
+        return Err("There is no such section.");
+    }
+    Ok(analysis::with_line(text, &analysis::RecordLine { section, line }))
+}
+
+/// Findings of one review that another does not have.
+fn only_in<'a>(these: &'a [FindingView], those: &[FindingView]) -> Vec<(usize, &'a FindingView)> {
+    let known = |of: &FindingView| {
+        those.iter().any(|known| {
+            known.place.name == of.place.name
+                && known.check == of.check
+                && known.message == of.message
+        })
+    };
+    (1..).zip(these).filter(|(_, of)| !known(of)).collect()
 }
 
 /// What is new in `after`: faults first, then findings, then how it reads.
@@ -220,15 +251,9 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
         .iter()
         .filter(|fault| !before.record_faults.iter().any(|known| known.message == fault.message))
         .collect();
-    let findings: Vec<_> = (1..)
-        .zip(&after.findings)
-        .filter(|(_, of)| {
-            !before
-                .findings
-                .iter()
-                .any(|known| known.place.name == of.place.name && known.check == of.check)
-        })
-        .collect();
+    let findings = only_in(&after.findings, &before.findings);
+    let settled = only_in(&before.findings, &after.findings);
+    let open = only_in(&after.cannot_tell, &before.cannot_tell);
     let wires: Vec<_> = after
         .wires
         .iter()
@@ -243,6 +268,11 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
                 @if !wire.most_current.is_empty() { "; most current " span class="fig" { (wire.most_current) } } }
         }
         @for (number, of) in &findings { (finding(&case.id, *number, of)) }
+        @for (_, of) in &settled { p { b { "No longer: " } (of.message) } }
+        @for (_, of) in open.iter().take(MOST_OPEN) {
+            @for missing in &of.find_out { p { (sign(&of.signal)) " " (of.title) ". " b { "Find out: " } (missing.what) } }
+        }
+        @if open.len() > MOST_OPEN { p class="quiet" { "And " (open.len() - MOST_OPEN) " more that cannot be told." } }
         @if faults.is_empty() && findings.is_empty() { p class="quiet" { (sign("NOTICE")) " nothing new fails by it; " (after.cannot_tell.len()) " things cannot be told." } }
     }
 }

@@ -121,14 +121,23 @@ fn findings(case: &Opened, review: &Review) -> Markup {
     }
 }
 
-/// Signal words of what fails, by the name of the place.
+/// What fails, by the name of the thing it is about.
 fn beside(review: &Review) -> BTreeMap<&str, Vec<(usize, &FindingView)>> {
     let mut all: BTreeMap<&str, Vec<(usize, &FindingView)>> = BTreeMap::new();
     for (number, of) in (1..).zip(&review.findings) {
-        let name = of.place.name.strip_prefix("wire ").unwrap_or(&of.place.name);
-        all.entry(name).or_default().push((number, of));
+        for name in things(&of.place.name) {
+            all.entry(name).or_default().push((number, of));
+        }
     }
     all
+}
+
+/// The things a place is on: a joint is on its wire and on the device it lands on, a terminal on its
+/// device.
+pub(crate) fn things(place: &str) -> Vec<&str> {
+    let place = place.strip_prefix("wire ").unwrap_or(place);
+    let pieces = place.split(" at ").map(|piece| piece.split('.').next().unwrap_or(piece));
+    pieces.collect()
 }
 
 fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
@@ -154,7 +163,7 @@ fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
                         ul class="rows" { @for (_, name, label) in of { li {
                             a class="row" href=(sheet_address(&case.id, name)) {
                                 span { b class="fig" { (name) } " " span class="quiet" { (label) } (wire_facts(review, sort, name)) }
-                                span class="pair" { @for (_, of) in beside.get(name.as_str()).into_iter().flatten() { (sign(&of.signal)) } }
+                                (beside_it(beside.get(name.as_str())))
                             }
                         } } }
                     } }
@@ -162,6 +171,13 @@ fn lists(case: &Opened, review: &Review, asked: &Fields) -> Markup {
             }
         }
     }
+}
+
+/// Signal words of what fails here, and what it is.
+fn beside_it(findings: Option<&Vec<(usize, &FindingView)>>) -> Markup {
+    html! { @for (_, of) in findings.into_iter().flatten() {
+        span class="pair small" { (sign(&of.signal)) span { (of.title) } }
+    } }
 }
 
 /// Size, length and make of a wire, with how they are known.

@@ -12,6 +12,7 @@ use crate::look::frame::{self, Frame};
 use crate::look::viewer::Viewer;
 use crate::look::{moment, photo};
 use crate::serve::{AppState, Opened};
+use crate::station::found::things;
 use crate::station::{Station, nothing, of_case};
 
 pub(crate) async fn page(
@@ -77,7 +78,9 @@ fn whole_line(case: &Opened, item: &ItemView, here: &str) -> Markup {
         here,
         &html! {
             (form::hidden("path", &item.path)) (form::was(&item.written))
-            label { "The line" input class="fig" name="is" value=(item.written) autocomplete="off" autocapitalize="off" spellcheck="false"; }
+            label { "The line" input class="fig" name="is" value=(item.written) autocomplete="off" autocapitalize="off" spellcheck="false"
+                data-preview={ "/case/" (case.id) "/preview" } data-preview-into="line-preview"; }
+            div class="preview" id="line-preview" role="status" data-empty="What a change of the line brings to light appears here." {}
             button { "Keep the line" }
         },
     )
@@ -134,13 +137,7 @@ fn unknown(case: &Opened, change: &ChangeView, here: &str) -> Markup {
 }
 
 fn found(case: &Opened, item: &ItemView) -> Markup {
-    let is_of = |name: &str| {
-        let name = name.strip_prefix("wire ").unwrap_or(name);
-        let at = name.split_once(" at ").map_or(name, |(wire, _)| wire);
-        name == item.name
-            || at == item.name
-            || name.split_once('.').is_some_and(|(device, _)| device == item.name)
-    };
+    let is_of = |name: &str| things(name).contains(&item.name.as_str());
     let findings: Vec<_> = (1..)
         .zip(&case.study.review().findings)
         .filter(|(_, of)| {
