@@ -5,6 +5,7 @@
 //! alternately with it; for ways in it is HiGHS (see `ways`). Knows targets and stop-watches; does
 //! not know what a review is.
 
+mod checks;
 mod dead;
 mod search;
 mod variants;
@@ -44,6 +45,7 @@ pub(crate) fn bench() -> Result<()> {
     lines.extend(variants::variants()?);
     lines.extend(search::search()?);
     lines.extend(dead::dead()?);
+    lines.extend(checks::checks()?);
     lines.extend(ways::bench()?);
     lines.extend(wiring()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");

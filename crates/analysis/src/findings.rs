@@ -29,6 +29,11 @@ impl Case {
         }
     }
 
+    /// Runs every check and counts what came of it.
+    pub fn tallies(&self) -> Vec<Tally> {
+        self.outcomes_of_checks().iter().map(tally).collect()
+    }
+
     /// What every check gives.
     pub(crate) fn outcomes_of_checks(&self) -> Vec<(&'static Check, Outcome)> {
         let states = self.solved();

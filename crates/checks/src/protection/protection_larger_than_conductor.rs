@@ -1,6 +1,6 @@
 //! Check: `protection-larger-than-conductor`.
 
-use model::{Confidence, Limit, Place, Signal, WireId};
+use model::{Attribute, Confidence, Limit, Place, Role, Signal, WireEnd, WireId};
 use units::Ampere;
 
 use crate::circuits::{Border, Regions, is_base_vehicle};
@@ -28,10 +28,34 @@ fn check(context: &Context<'_>, out: &mut Out) {
             continue;
         }
         for wire in &region.wires {
-            if !is_base_vehicle(context.vehicle, *wire) {
+            if !is_base_vehicle(context.vehicle, *wire) && !is_stub(context, *wire) {
                 judge(context, *wire, &feeds, out);
             }
         }
+    }
+}
+
+/// A short wire to a fuse or breaker that its own rating protects against overload: what flows in it
+/// has to pass the device at its end. A short circuit before the device is what the rules allow so
+/// short a wire for.
+fn is_stub(context: &Context<'_>, wire: WireId) -> bool {
+    let vehicle = context.vehicle;
+    let most_m = context.limit("unprotected-length").value;
+    let short = vehicle.wires[wire].length.evidence().is_some_and(|m| m.si() <= most_m + 1e-9);
+    let own = WireEnd::BOTH.into_iter().find_map(|end| {
+        let terminal = vehicle.wires[wire].terminal(end)?;
+        let device = &vehicle.devices[vehicle.terminals[terminal].device];
+        let alone = vehicle.wires_at(terminal).count() == 1;
+        let is_device = matches!(device.role, Role::Fuse | Role::Breaker);
+        // Where its source stands does not matter: the same current passes both.
+        let rated = device.fact(Attribute::Rated);
+        (is_device && alone).then(|| rated.evidence().copied())?
+    });
+    let (true, Some(rated_a)) = (short, own) else { return false };
+    match allowable(context, wire) {
+        Allowable::Known { allowed, firm, .. } => firm && rated_a <= allowed.si(),
+        Allowable::Between { low, .. } => rated_a <= low.si() && !size_assumed(context, wire),
+        Allowable::Unknown(_) => false,
     }
 }
 
