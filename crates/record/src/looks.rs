@@ -218,7 +218,7 @@ pub(crate) fn strands(text: &str) -> Option<Strands> {
 }
 
 /// `M8 lug`, `M8 stud`: the thread size before a word, mm.
-pub(crate) fn thread_mm<'t>(text: &'t str) -> Option<(f64, &'t str)> {
+pub(crate) fn thread_mm(text: &str) -> Option<(f64, &str)> {
     let (size, rest) = text.strip_prefix('M')?.split_once(' ')?;
     let size_mm: f64 = size.parse().ok()?;
     // The usual metric threads of electrical studs.

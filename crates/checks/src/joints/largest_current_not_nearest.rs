@@ -37,7 +37,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
             continue;
         }
         let nearest = lugs[0];
-        let most = lugs.iter().copied().find(|(_, ampere)| *ampere == most_a);
+        let most = lugs.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
         match most {
             Some(most) if most_a >= MATTERS_A && most_a > MORE_BY * nearest.1 => {
                 fails(context, stack, nearest, most, out);

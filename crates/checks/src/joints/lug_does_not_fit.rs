@@ -34,10 +34,10 @@ fn against(context: &Context<'_>, stack: &Stack, stud_mm: f64, out: &mut Out) {
         let fact = &context.vehicle.joints[id].lug_mm;
         match fact.value() {
             None => unread.push(missing("read the thread size stamped on the lug", place)),
-            Some(lug_mm) if *lug_mm == stud_mm && fact.is_assumed() => {
+            Some(lug_mm) if fits(*lug_mm, stud_mm) && fact.is_assumed() => {
                 unread.push(missing("read the thread size stamped on the lug", place));
             }
-            Some(lug_mm) if *lug_mm == stud_mm => out.holds(),
+            Some(lug_mm) if fits(*lug_mm, stud_mm) => out.holds(),
             Some(lug_mm) => out.fails(Failure {
                 place,
                 related: vec![Place::Terminal(stack.terminal)],
@@ -61,6 +61,11 @@ fn against(context: &Context<'_>, stack: &Stack, stud_mm: f64, out: &mut Out) {
         let message = format!("whether the lugs on {name} fit its stud is not known");
         out.cannot_tell(place, Signal::Notice, message, unread);
     }
+}
+
+/// The same thread, written decimals apart.
+fn fits(lug_mm: f64, stud_mm: f64) -> bool {
+    (lug_mm - stud_mm).abs() < 0.05
 }
 
 /// The joints of the lugs of a stack.
