@@ -4,7 +4,7 @@
 //! **Hazard.** What the card calls not reached is not dead; it is to be proved by measurement at the
 //! point of work, before and after on a known source.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use live::{LiveMap, Status};
 use model::{DeviceId, Landing, Origin, Place, Role, State, WireEnd, WireId};
@@ -45,8 +45,18 @@ impl Case {
                 .vehicle()
                 .mends
                 .iter()
-                .map(|mend| MendView { name: mend.name.clone(), words: mend.words.clone() })
+                .zip(self.chosen_mends())
+                .map(|(mend, chosen)| MendView {
+                    name: mend.name.clone(),
+                    words: mend.words.clone(),
+                    stands: chosen.stands,
+                    why: chosen.why,
+                })
                 .collect(),
+            proofs: match self.vehicle().mends.is_empty() {
+                true => Vec::new(),
+                false => self.proof(&BTreeMap::new()).rows,
+            },
         }
     }
 

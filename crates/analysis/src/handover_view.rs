@@ -4,6 +4,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::proof_view::ProofRow;
 use crate::view::{AccessCost, PlaceView};
 
 /// Name and version of this form. Raised when a field changes its meaning or goes away.
@@ -24,6 +25,8 @@ pub struct HandoverView {
     pub photos: Vec<PhotoView>,
     /// What the record proposes.
     pub mends: Vec<MendView>,
+    /// What would show that one of them failed, with what was read.
+    pub proofs: Vec<ProofRow>,
 }
 
 /// How to switch the vehicle off, and what stays live then.
@@ -127,4 +130,8 @@ pub struct MendView {
     pub name: String,
     /// What is done.
     pub words: String,
+    /// `planned`, `done`, or `refused`: the record has changed since it was chosen.
+    pub stands: String,
+    /// Why it is refused.
+    pub why: String,
 }

@@ -21,6 +21,7 @@
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
+//! | `proof.rs`, `proof_rows.rs`, `proof_view.rs` | readings that would refute a chosen repair |
 //! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
@@ -63,6 +64,9 @@ mod opening;
 mod opening_view;
 mod price_view;
 mod pricing;
+mod proof;
+mod proof_rows;
+mod proof_view;
 mod readings;
 mod removal_order;
 mod restraint_view;
@@ -121,6 +125,7 @@ pub use price_view::{
     PriceView,
 };
 pub use pricing::{Choice, MoneySpread, PriceAsked, PriceFault};
+pub use proof_view::{PROOF_SCHEMA, ProofRow, ProofSheet};
 pub use removal_order::{OrderedPart, RemovalOrder};
 pub use restraint_view::{
     CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,

@@ -23,6 +23,9 @@ struct Judged {
     cannot_tell: BTreeMap<Key, Vec<String>>,
 }
 
+/// Checks whose findings follow from other defects.
+const FOLLOWS: [&str; 2] = ["equipment-starved", "conductor-too-small-for-drop"];
+
 /// A repair after it was put in.
 enum Tried {
     Offered(Box<MendOffer>, BTreeSet<Key>),
@@ -100,6 +103,17 @@ impl Case {
         Ok(record::add_line(&self.text, "mends", &offer.line))
     }
 
+    /// What stands in the record's text at a path.
+    pub fn written_value(&self, path: &[&str]) -> Option<String> {
+        record::value(&self.text, path)
+    }
+
+    /// What fails here and not in another record, by check and place.
+    pub(crate) fn cured_in(&self, other: &Case) -> BTreeSet<(&'static str, String)> {
+        let (before, after) = (self.judged(), other.judged());
+        before.fails.into_keys().filter(|key| !after.fails.contains_key(key)).collect()
+    }
+
     fn judged(&self) -> Judged {
         let mut judged = Judged { fails: BTreeMap::new(), cannot_tell: BTreeMap::new() };
         for (check, outcome) in self.outcomes_of_checks() {
@@ -169,12 +183,14 @@ impl Listing<'_> {
         };
         let mut fails: Vec<(&Key, &(Signal, &'static Check, Finding))> =
             self.judged.fails.iter().collect();
-        fails.sort_by_key(|(_, (signal, ..))| *signal);
+        // What follows from other defects comes last: their repair may cure it.
+        fails.sort_by_key(|(key, (signal, ..))| (FOLLOWS.contains(&key.0), *signal));
         let mut without = Vec::new();
         for (key, (_, check, finding)) in fails {
             let why = match mend::propose(&scene, finding) {
                 Proposed::None(why) => vec![why],
                 Proposed::Choices(drafts) => self.try_all(drafts, key, Stop::Never),
+                Proposed::FirstThatCures(_) if self.is_cured(key) => Vec::new(),
                 Proposed::FirstThatCures(drafts) => self.try_all(drafts, key, Stop::AtFirst),
             };
             if !self.is_cured(key) {
@@ -219,8 +235,10 @@ impl Listing<'_> {
                     continue;
                 }
             };
-            let (id, title) = (draft.id.clone(), draft.title.clone());
-            if !self.tried.contains_key(&id) {
+            let (mut id, title) = (draft.id.clone(), draft.title.clone());
+            if let Some(same) = self.same(&draft) {
+                id = same;
+            } else if !self.tried.contains_key(&id) {
                 let tried = self.try_out(draft, key);
                 self.order.push(id.clone());
                 self.tried.insert(id.clone(), tried);
@@ -237,6 +255,16 @@ impl Listing<'_> {
             }
         }
         why
+    }
+
+    /// The name of an offer that changes just the same.
+    fn same(&self, draft: &Draft) -> Option<String> {
+        let rows: Vec<RecordChange> = draft.changes.iter().map(change_row).collect();
+        let mut offers = self.tried.iter().filter_map(|(id, tried)| match tried {
+            Tried::Offered(offer, _) => Some((id, offer)),
+            Tried::Not(_) => None,
+        });
+        offers.find(|(_, offer)| offer.changes == rows).map(|(id, _)| id.clone())
     }
 
     /// Puts a repair in and looks at the vehicle again.
@@ -291,6 +319,7 @@ impl Listing<'_> {
             .flat_map(|((_, place), what)| what.iter().map(move |what| format!("{place}: {what}")));
         let mut figures: Vec<BeforeAfter> = draft.figures.iter().map(figure_row).collect();
         figures.extend(cured.iter().filter_map(|key| self.volts(key, mended)));
+        figures.dedup();
         figures.push(BeforeAfter {
             what: "findings that fail".to_owned(),
             before: self.judged.fails.len().to_string(),
@@ -323,26 +352,24 @@ impl Listing<'_> {
         }
     }
 
-    /// The voltage of a device that had too little, in the state in which it gains most.
+    /// The voltage of a load that had too little, at its lowest, in the state in which it gains most.
     fn volts(&self, (check, place): &Key, mended: &Case) -> Option<BeforeAfter> {
-        if !matches!(*check, "equipment-starved" | "conductor-too-small-for-drop") {
+        if !FOLLOWS.contains(check) {
             return None;
         }
         let (before, after) = (self.case.state_views(), mended.state_views());
+        let lowest = |rows: &[crate::view::LoadRow]| {
+            let rows = rows.iter().filter(|row| row.device == *place && row.group == "load");
+            let known = rows.filter_map(|row| Some((row.voltage.clone(), row.voltage_v?)));
+            known.min_by(|a, b| a.1.total_cmp(&b.1))
+        };
         let pairs = before.iter().zip(&after).filter_map(|(before, after)| {
-            let row = |rows: &[crate::view::LoadRow]| {
-                let row = rows.iter().find(|row| row.device == *place)?;
-                Some((row.voltage.clone(), row.voltage_v?))
-            };
-            Some((&before.name, row(&before.rows)?, row(&after.rows)?))
+            Some((&before.name, lowest(&before.rows)?, lowest(&after.rows)?))
         });
-        let (state, (was, _), (is, _)) =
-            pairs.max_by(|a, b| (a.2.1 - a.1.1).total_cmp(&(b.2.1 - b.1.1)))?;
-        Some(BeforeAfter {
-            what: format!("volts at {place}, state {state}"),
-            before: was,
-            after: is,
-        })
+        let gain = |(_, was, is): &(&String, (String, f64), (String, f64))| is.1 - was.1;
+        let (state, (was, _), (is, _)) = pairs.max_by(|a, b| gain(a).total_cmp(&gain(b)))?;
+        let what = format!("volts at {place}, at the lowest, state {state}");
+        Some(BeforeAfter { what, before: was, after: is })
     }
 
     fn offers(mut self) -> Vec<(MendOffer, BTreeSet<Key>)> {
@@ -351,7 +378,13 @@ impl Listing<'_> {
             Tried::Offered(offer, cured) => Some((*offer, cured)),
             Tried::Not(_) => None,
         });
-        offered.collect()
+        let mut offers: Vec<(MendOffer, BTreeSet<Key>)> = offered.collect();
+        let worst = |cured: &BTreeSet<Key>| {
+            let signals = cured.iter().filter_map(|key| self.judged.fails.get(key));
+            signals.map(|(signal, ..)| *signal).min()
+        };
+        offers.sort_by_key(|(_, cured)| worst(cured));
+        offers
     }
 }
 

@@ -1,6 +1,6 @@
 //! Readings of the record against what the sums say for the vehicle as recorded.
 
-use model::{Reading, ReadingPoints, Vehicle};
+use model::{Reading, ReadingPoints, StateId, Vehicle};
 use network::Network;
 use solve::OperatingPoint;
 use units::{Dimension, System};
@@ -85,21 +85,28 @@ impl Case {
 
     /// Lowest and highest value over the operating points of the reading's state.
     fn computed(&self, reading: &Reading) -> Option<(f64, f64)> {
-        let (_, _, network, outcome) = self.states().find(|(id, ..)| *id == reading.state)?;
         // A clamp's arrow is seldom written down: a positive current is compared by its size.
         let unsigned = reading.dimension == Dimension::Current && reading.value >= 0.0;
-        let values: Vec<f64> = points(outcome)
-            .iter()
-            .filter_map(|point| value(self.vehicle(), network, point, reading.points))
-            .map(|value| if unsigned { value.abs() } else { value })
-            .collect();
+        let values = self.values_at(reading.state, reading.points).into_iter();
+        let values: Vec<f64> =
+            values.map(|value| if unsigned { value.abs() } else { value }).collect();
         let low = values.iter().copied().reduce(f64::min)?;
         let high = values.iter().copied().reduce(f64::max)?;
         Some((low, high))
     }
 }
 
-fn value(
+impl Case {
+    /// What would be read at some points in a state, at each of its operating points.
+    pub(crate) fn values_at(&self, state: StateId, at: ReadingPoints) -> Vec<f64> {
+        let found = self.states().find(|(id, ..)| *id == state);
+        let Some((_, _, network, outcome)) = found else { return Vec::new() };
+        let read = |point| value(self.vehicle(), network, point, at);
+        points(outcome).iter().filter_map(read).collect()
+    }
+}
+
+pub(crate) fn value(
     vehicle: &Vehicle,
     network: &Network,
     point: &OperatingPoint,

@@ -59,6 +59,7 @@ fn instrument(raw: Raw) -> Instrument {
     let measures = match raw.measures.as_str() {
         "voltage" => Dimension::Voltage,
         "current" => Dimension::Current,
+        "resistance" => Dimension::Resistance,
         other => panic!("embedded instrument measures something unknown: {other}"),
     };
     Instrument {

@@ -47,7 +47,7 @@ pub use kinds::{Kind, Kinds, OwnCell, Usual};
 pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};
-pub use mending::{Mending, MendingWork};
+pub use mending::{Mending, MendingWork, ProofFigures};
 pub use pricing::{LawRow, Laws, Pricing};
 pub use restraint::{
     Against, BendingRow, BoltRow, Bolts, CriterionRow, HandForces, MetalRow, Pulse,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::Deserialize;
-use units::{Ampere, Celsius, Dimension, Metre};
+use units::{Ampere, Celsius, Dimension, Metre, Ohm};
 
 /// Figures for repairs.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +24,23 @@ pub struct Mending {
     pub isolators: Vec<Ampere>,
     /// Key of the source of these.
     pub sizing_source: String,
+    /// Limits of proofs where no document gives one.
+    pub proof: ProofFigures,
+}
+
+/// Limits of proofs where no document gives one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProofFigures {
+    /// A drop or a current may be so much more than computed, as a part of it.
+    pub share: f64,
+    /// A joint may drop so many times what a good one of its kind does.
+    pub times_a_good_joint: f64,
+    /// A wire is whole below this.
+    pub continuity: Ohm,
+    /// Below this a drop across a joint is too small to be read.
+    pub least_current: Ampere,
+    /// Key of the source.
+    pub source: String,
 }
 
 /// A piece of work.
@@ -42,6 +59,17 @@ struct File {
     work: BTreeMap<String, MendingWork>,
     ratings: RawRatings,
     sizing: RawSizing,
+    proof: RawProof,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawProof {
+    share: f64,
+    times_a_good_joint: f64,
+    continuity: String,
+    least_current: String,
+    source: String,
 }
 
 #[derive(Deserialize)]
@@ -78,6 +106,19 @@ impl Mending {
             insulation: Celsius::from_si(crate::quantity(insulation, Dimension::Temperature)),
             isolators: amperes(file.sizing.isolators),
             sizing_source: file.sizing.source,
+            proof: ProofFigures {
+                share: file.proof.share,
+                times_a_good_joint: file.proof.times_a_good_joint,
+                continuity: Ohm::from_si(crate::quantity(
+                    &file.proof.continuity,
+                    Dimension::Resistance,
+                )),
+                least_current: Ampere::from_si(crate::quantity(
+                    &file.proof.least_current,
+                    Dimension::Current,
+                )),
+                source: file.proof.source,
+            },
         }
     }
 

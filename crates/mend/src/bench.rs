@@ -176,8 +176,15 @@ impl<'a> Bench<'a> {
     }
 
     /// Puts something with an `in` and an `out` between an end of a wire and where it lands: a short
-    /// lead goes there, and the wire goes on from the new thing. Its name, for whoever says what it is.
-    pub(crate) fn insert(&mut self, wire: WireId, end: WireEnd, wanted: &str) -> Option<String> {
+    /// lead goes there, as thick as the wire or as `lead_size`, and the wire goes on from the new thing.
+    /// Its name, for whoever says what it is.
+    pub(crate) fn insert(
+        &mut self,
+        wire: WireId,
+        end: WireEnd,
+        wanted: &str,
+        lead_size: Option<&Size>,
+    ) -> Option<String> {
         let scene = self.scene;
         let facts = &scene.vehicle.wires[wire];
         let terminal = facts.terminal(end).map(|id| scene.vehicle.terminal_name(id));
@@ -192,7 +199,8 @@ impl<'a> Bench<'a> {
         let device = self.patch.free_name("devices", wanted);
         let lead = self.patch.free_name("wires", &format!("{}-lead", facts.name));
         let mut pieces = vec![format!("{terminal} to {device}.in")];
-        pieces.extend((!facts.size_words.is_empty()).then(|| facts.size_words.clone()));
+        let size = lead_size.map_or(&facts.size_words, |size| &size.words);
+        pieces.extend((!size.is_empty()).then(|| size.clone()));
         pieces.push("fine".to_owned());
         pieces.extend(facts.colour.clone());
         pieces.push(format!("{} C", scene.usual_insulation().si()));

@@ -79,3 +79,41 @@ impl FuseWanted {
         Some(Fuse { kind, class, rated, has_room, breaks })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wanted(load_a: f64, most_a: f64, breaks_a: Option<f64>) -> Option<(String, f64, bool)> {
+        let (most, volt) = (Ampere::from_si(most_a), Volt::from_si(15.0));
+        let fuse = FuseWanted { load_a, most, breaks_a, volt }.choose(&Catalog::embedded())?;
+        Some((fuse.class.to_owned(), fuse.rated.si(), fuse.has_room))
+    }
+
+    fn is(class: &str, rated_a: f64, has_room: bool) -> Option<(String, f64, bool)> {
+        Some((class.to_owned(), rated_a, has_room))
+    }
+
+    /// IEC 60364-4-43, 433.1: `I_B <= I_n <= I_z`, by hand over the ratings that are sold.
+    #[test]
+    fn the_rating_lies_between_load_and_conductor() {
+        // 8 A / 0.8 = 10 A; 10.5 A / 0.8 = 13.1 A, so 15 A.
+        assert_eq!(wanted(8.0, 25.0, Some(900.0)), is("blade", 10.0, true));
+        assert_eq!(wanted(10.5, 25.0, None), is("blade", 15.0, true));
+        // 14 A / 0.8 = 17.5 A; under 16 A only 15 A carries 14 A: it does, without the usual room.
+        assert_eq!(wanted(14.0, 16.0, None), is("blade", 15.0, false));
+        // Exactly at the conductor's current.
+        assert_eq!(wanted(12.0, 15.0, None), is("blade", 15.0, true));
+        // Nothing is sold between 11 A and 12 A.
+        assert_eq!(wanted(11.0, 12.0, None), None);
+    }
+
+    /// Published breaking capacities: ISO 8820-3 blade 1000 A at 32 V, bolt-down 2000 A, class T 20 kA.
+    #[test]
+    fn what_cannot_break_the_short_circuit_is_passed_over() {
+        assert_eq!(wanted(8.0, 25.0, Some(1500.0)), is("class-t", 10.0, true));
+        assert_eq!(wanted(40.0, 80.0, Some(1500.0)), is("bolt-down", 50.0, true));
+        assert_eq!(wanted(40.0, 80.0, Some(4000.0)), is("terminal", 50.0, true));
+        assert_eq!(wanted(40.0, 80.0, Some(30_000.0)), None);
+    }
+}

@@ -27,5 +27,5 @@ pub use draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
 pub use fuses::{Fuse, FuseWanted};
 pub use rules::{Proposed, propose};
 pub use scene::{Scene, Seen};
-pub use sizes::Size;
+pub use sizes::{Run, Size, least_copper};
 pub use verdict::{Decided, Limits, Uncertainty};

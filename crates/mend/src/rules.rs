@@ -7,6 +7,7 @@ mod landing;
 mod mains;
 mod mount;
 mod protection;
+mod setting;
 mod wire;
 
 use model::Finding;
@@ -47,6 +48,8 @@ const RULES: &[(&str, Rule)] = &[
     ("solid-conductor", wire::solid),
     ("monitor-bypassed", landing::past_the_shunt),
     ("load-reversed", landing::reversed),
+    ("shunt-reversed", landing::shunt_turned),
+    ("monitor-capacity-wrong", setting::capacity),
     ("source-without-isolator", isolator::at_source),
     ("two-neutral-earth-bonds", mains::one_bond),
     ("heavy-item-held-by-lining", mount::to_structure),

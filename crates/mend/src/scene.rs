@@ -41,6 +41,8 @@ pub struct Scene<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Edge {
     pub(crate) device: DeviceId,
+    /// Where it goes out.
+    pub(crate) out: TerminalId,
     /// Which way of a fuse box.
     pub(crate) way: Option<usize>,
     pub(crate) rated: Option<Ampere>,
@@ -176,7 +178,7 @@ impl<'a> Scene<'a> {
             let touches = [Some(*out), feed].into_iter().flatten();
             if touches.map(|t| network.graph.stud(t)).any(|stud| points.contains(&stud)) {
                 let load_a = self.contact_a(*device, *out);
-                edges.push(Edge { device: *device, way, rated, load_a });
+                edges.push(Edge { device: *device, out: *out, way, rated, load_a });
             }
         }
         edges

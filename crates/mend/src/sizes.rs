@@ -45,3 +45,44 @@ pub(crate) fn above(wire: &Wire, region: Option<Region>) -> Vec<Size> {
 
 /// Sizes nearer than this are one size, as a part of it.
 const SAME: f64 = 1e-3;
+
+/// A piece of wire on a way that loses too much.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// What it loses, V.
+    pub volt: f64,
+    /// Its cross-section.
+    pub area: SquareMillimetre,
+    /// Larger sizes that are sold, smallest first; empty where it cannot be told.
+    pub larger: Vec<Size>,
+}
+
+/// The least copper that brings a way below a drop: always the run that loses most by one size.
+///
+/// `V' = V A/A'` at the same current, summed over the way, until `sum V' <= limit`. Symbols: drops
+/// \[V\], cross-sections `A` as it is and `A'` as it will be \[mm²\]. Source: `R = ρ l / A`. Valid for
+/// loads that draw no more at a higher voltage; whether it cures is seen by solving again. `None` where
+/// no size that is sold does it; for each run its new size, none where it stays. Checked by
+/// `tests::sizes` against AC 43.13-1B.
+pub fn least_copper(runs: &[Run], limit_v: f64) -> Option<Vec<Option<Size>>> {
+    // How many sizes each goes up.
+    let mut steps = vec![0_usize; runs.len()];
+    let volt = |run: &Run, up: usize| match up.checked_sub(1) {
+        Some(at) => run.volt * run.area.si() / run.larger[at].area.si(),
+        None => run.volt,
+    };
+    loop {
+        let now: Vec<f64> = runs.iter().zip(&steps).map(|(run, up)| volt(run, *up)).collect();
+        if now.iter().sum::<f64>() <= limit_v {
+            let size = |(run, up): (&Run, &usize)| run.larger.get(up.checked_sub(1)?).cloned();
+            return Some(runs.iter().zip(&steps).map(size).collect());
+        }
+        let can = (0..runs.len()).filter(|at| steps[*at] < runs[*at].larger.len());
+        let most = can.max_by(|a, b| now[*a].total_cmp(&now[*b]))?;
+        steps[most] += 1;
+    }
+}
+
+#[cfg(test)]
+#[path = "sizes_tests.rs"]
+mod tests;

@@ -34,6 +34,40 @@ pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Ve
         service(review, texts),
         sources(review, texts),
     ]
+    .into_iter()
+    .chain(repairs(handover, texts))
+    .collect()
+}
+
+/// The chosen repairs, and what would show that one failed; nothing where none is chosen.
+fn repairs(handover: &HandoverView, texts: &Texts) -> Vec<Table> {
+    if handover.mends.is_empty() {
+        return Vec::new();
+    }
+    let mends = handover.mends.iter().map(|mend| {
+        let stands = words(texts.get(&format!("proofs.{}", mend.stands)));
+        vec![words(&mend.name), words(&mend.words), stands, words(&mend.why)]
+    });
+    let proofs = handover.proofs.iter().enumerate().map(|(at, row)| {
+        let verdict = if row.verdict.is_empty() { "not-read" } else { row.verdict.as_str() };
+        vec![
+            count(at + 1),
+            words(texts.get(&format!("proofs.{}", row.phase))),
+            words(&row.what),
+            words(if row.state.is_empty() { &row.state_words } else { &row.state }),
+            words(&row.points),
+            words(&row.expected),
+            words(&row.limit),
+            words(row.measured.as_deref().unwrap_or_default()),
+            words(texts.get(&format!("proofs.{verdict}"))),
+        ]
+    });
+    let columns =
+        ["step", "now", "what", "state", "between", "computed", "limit", "read", "verdict"];
+    vec![
+        table("mends", texts, &["item", "what", "now", "why"], mends.collect()),
+        table("proofs", texts, &columns, proofs.collect()),
+    ]
 }
 
 pub(crate) fn table(

@@ -238,7 +238,9 @@ impl Reader<'_> {
                 was.into_iter().map(|(at, is)| (at.text, is)).collect();
             let sets = table.get("sets").map_or_else(Vec::new, |value| self.pairs("sets", value));
             let adds = table.get("adds").map_or_else(Vec::new, |value| self.pairs("adds", value));
-            let removes = table.get("removes").and_then(Value::items).unwrap_or_default();
+            let removes = table
+                .get("removes")
+                .map_or_else(Vec::new, |value| value.items().unwrap_or_else(|| vec![*value]));
             let mut changes = Vec::new();
             for (at, is) in sets {
                 changes.extend(self.changed(record, at, was.get(at.text), Some(is)));

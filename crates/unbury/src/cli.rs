@@ -163,8 +163,8 @@ pub(crate) enum Command {
         #[arg(long)]
         pairs: bool,
     },
-    /// Repairs for what fails, each put into the record and looked at again.
-    Mend(MendArguments),
+    #[command(flatten)]
+    Repair(RepairCommand),
     #[command(flatten)]
     Reckon(ReckonCommand),
     /// How warm wires and joints get in every state, and whether they may stay.
@@ -546,6 +546,21 @@ impl From<End> for ExitCode {
             End::NoSuchThing => 5,
         })
     }
+}
+
+/// Commands about repairs.
+#[derive(Debug, Subcommand)]
+pub(crate) enum RepairCommand {
+    /// Repairs for what fails, each put into the record and looked at again.
+    Mend(MendArguments),
+    /// Readings that would show that a chosen repair failed: expected values and limits.
+    Proof {
+        #[command(flatten)]
+        record: RecordFile,
+        /// What was read: `NAME=10.7 V`, or `NAME=yes` for a look; may be given several times.
+        #[arg(long = "reading", value_name = "NAME=VALUE")]
+        readings: Vec<String>,
+    },
 }
 
 /// What `mend` is asked.

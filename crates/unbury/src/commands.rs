@@ -56,7 +56,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
         Command::Hatch { record, pairs } => hatch(&mut page, record, arguments.json, *pairs),
-        Command::Mend(asked) => mend::run(&mut page, asked, json),
+        Command::Repair(command) => mend::run(&mut page, command, json),
         Command::Reckon(command) => reckon::run(&mut page, command, json),
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper } => {

@@ -1,18 +1,27 @@
 //! Repairs on the command line: listed, one in full, chosen, put into the record.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use analysis::{Case, MendList};
 use anyhow::{Result, bail};
 
-use crate::cli::{End, MendArguments};
+use crate::cli::{End, MendArguments, RecordFile, RepairCommand};
 use crate::commands::{case, no_such, read};
 use crate::find::keep;
 use crate::page::Page;
 use crate::show;
 
+/// What repairs are asked for.
+pub(crate) fn run(page: &mut Page, command: &RepairCommand, json: bool) -> Result<End> {
+    match command {
+        RepairCommand::Mend(asked) => mend(page, asked, json),
+        RepairCommand::Proof { record, readings } => proof(page, record, json, readings),
+    }
+}
+
 /// Lists repairs, or shows one, or writes it.
-pub(crate) fn run(page: &mut Page, asked: &MendArguments, json: bool) -> Result<End> {
+fn mend(page: &mut Page, asked: &MendArguments, json: bool) -> Result<End> {
     let (case, end) = case(page, &asked.record)?;
     let list = case.mends();
     let Some(id) = asked.id.as_deref() else {
@@ -36,6 +45,28 @@ pub(crate) fn run(page: &mut Page, asked: &MendArguments, json: bool) -> Result<
         None => show::mend::chosen(page, &list.chosen)?,
     }
     Ok(end)
+}
+
+/// The proof sheet, held against what was read.
+fn proof(page: &mut Page, record: &RecordFile, json: bool, readings: &[String]) -> Result<End> {
+    let mut entered = BTreeMap::new();
+    for reading in readings {
+        let Some((name, value)) = reading.split_once('=') else {
+            bail!("`{reading}` names no row: write `NAME=10.7 V`, with a name of the proof sheet");
+        };
+        entered.insert(name.trim().to_owned(), value.trim().to_owned());
+    }
+    let (case, end) = case(page, record)?;
+    let sheet = case.proof_and_suspects(&entered);
+    match json {
+        true => page.json(&sheet)?,
+        false => show::proof::sheet(page, &sheet)?,
+    }
+    let failed = sheet.rows.iter().any(|row| row.verdict == "fail") || !sheet.faults.is_empty();
+    Ok(match end {
+        End::Done if failed => End::Fails,
+        end => end,
+    })
 }
 
 fn is_known(list: &MendList, id: &str) -> bool {
@@ -66,7 +97,9 @@ fn write(
     }
     keep(&record.path, &text)?;
     let words = match asked.choose {
-        true => format!("Noted in [mends] of {path}: {id}."),
+        true => {
+            format!("Noted in [mends] of {path}: {id}. `unbury proof` says what will prove it.")
+        }
         false => format!("Written into {path}: what {id} changes."),
     };
     page.paragraph(&words, 0)

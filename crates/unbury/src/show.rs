@@ -14,6 +14,7 @@ pub(crate) mod next;
 pub(crate) mod opening;
 pub(crate) mod pack;
 pub(crate) mod price;
+pub(crate) mod proof;
 pub(crate) mod restraint;
 pub(crate) mod review;
 pub(crate) mod service;

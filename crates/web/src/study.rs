@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use analysis::{
-    AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, NextView, NoDeadPlan, Opening,
-    PriceAsked, PriceView, RecordFault, Review,
+    AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, MendList, NextView,
+    NoDeadPlan, Opening, PriceAsked, PriceView, ProofSheet, RecordFault, Review,
 };
 use depict::{Overlay, Paper, Picture};
 
@@ -23,6 +23,8 @@ pub struct Study {
     advice: OnceLock<Advice>,
     is_searched: std::sync::atomic::AtomicBool,
     mended: OnceLock<Option<Arc<Study>>>,
+    mends: OnceLock<MendList>,
+    proofs: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
     dead: Mutex<DeadPlans>,
 }
 
@@ -31,7 +33,10 @@ type DeadPlans = BTreeMap<(Vec<String>, Vec<(usize, String)>), DeadAnswer>;
 
 type DeadAnswer = Arc<Result<DeadPlan, NoDeadPlan>>;
 
-/// Most plans kept for one record.
+/// What was read for a proof sheet, by the name of the row.
+pub(crate) type Entered = BTreeMap<String, String>;
+
+/// Most plans, or proof sheets, kept for one record.
 const MOST_PLANS: usize = 32;
 
 /// What the search for the fault says: takes longer than all the rest together.
@@ -73,6 +78,8 @@ impl Study {
             advice: OnceLock::new(),
             is_searched: std::sync::atomic::AtomicBool::new(false),
             mended: OnceLock::new(),
+            mends: OnceLock::new(),
+            proofs: Mutex::default(),
             dead: Mutex::default(),
         }
     }
@@ -174,6 +181,26 @@ impl Study {
             let shading = search.shading();
             Advice { next, forms, shading }
         })
+    }
+
+    /// Repairs for everything that fails, each proven on the record.
+    pub fn mends(&self) -> &MendList {
+        self.mends.get_or_init(|| self.case.mends())
+    }
+
+    /// The proof sheet of what is chosen, held against what was read.
+    pub fn proof(&self, entered: &Entered) -> Arc<ProofSheet> {
+        let kept = || self.proofs.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = kept().get(entered) {
+            return Arc::clone(known);
+        }
+        let sheet = Arc::new(self.case.proof(entered));
+        let mut kept = kept();
+        if kept.len() >= MOST_PLANS {
+            kept.clear();
+        }
+        kept.insert(entered.clone(), Arc::clone(&sheet));
+        sheet
     }
 
     /// The record with what it proposes put in, looked at; nothing when it proposes nothing.

@@ -1,6 +1,6 @@
 //! What goes with a review into the pack, told in a language and a system of units.
 
-use analysis::HandoverView;
+use analysis::{HandoverView, ProofRow};
 
 use crate::Teller;
 
@@ -19,6 +19,32 @@ impl Teller {
         for photo in &mut told.photos {
             photo.of.iter_mut().for_each(|place| self.place(place));
         }
+        told.proofs.iter_mut().for_each(|row| self.proof(row));
         told
+    }
+
+    fn proof(&self, row: &mut ProofRow) {
+        for words in [
+            &mut row.what,
+            &mut row.points,
+            &mut row.instrument,
+            &mut row.limit,
+            &mut row.decides,
+            &mut row.words,
+        ] {
+            if !words.is_empty() {
+                *words = self.sentence(words);
+            }
+        }
+        row.expected = match row.asks == "look" {
+            true => self.sentence(&row.expected),
+            false => self.quantity(&row.expected),
+        };
+        if row.state.is_empty() {
+            row.state_words = self.sentence(&row.state_words);
+        }
+        for caution in &mut row.cautions {
+            caution.words = self.sentence(&caution.words);
+        }
     }
 }

@@ -16,15 +16,24 @@ pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Device(source) = finding.place else {
         return Proposed::None("it names no source".to_owned());
     };
-    let cuts = cuts(scene, source);
-    if cuts.is_empty() {
+    let solar = scene.vehicle.devices[source].role == Role::SolarModule;
+    let tries: Vec<Vec<Cut>> = match solar {
+        // One at the controller serves every module of the string.
+        true => vec![cuts(scene, source, Where::LastWire), at_terminal(scene, source)],
+        false => vec![cuts(scene, source, Where::BehindProtection), at_terminal(scene, source)],
+    };
+    if tries.iter().all(Vec::is_empty) {
         return Proposed::None("the ways by which it feeds are not recorded".to_owned());
     }
-    let solar = scene.vehicle.devices[source].role == Role::SolarModule;
-    let at_the_end = solar.then(|| fitted(scene, source, &cuts));
-    let at_the_source = fitted(scene, source, &at_terminal(scene, source));
-    let each = fitted(scene, source, &cuts);
-    Proposed::FirstThatCures(at_the_end.into_iter().chain([each, at_the_source]).collect())
+    let tries = tries.iter().filter(|cuts| !cuts.is_empty());
+    Proposed::FirstThatCures(tries.map(|cuts| fitted(scene, source, cuts)).collect())
+}
+
+/// Which wire of a way is cut.
+#[derive(Clone, Copy, PartialEq)]
+enum Where {
+    BehindProtection,
+    LastWire,
 }
 
 /// Where ways are cut: a wire, and the end at which the isolator goes in.
@@ -35,9 +44,9 @@ fn at_terminal(scene: &Scene<'_>, source: DeviceId) -> Vec<Cut> {
     plus.map(|plus| scene.vehicle.wires_at(plus).collect()).unwrap_or_default()
 }
 
-/// The first wire behind the first protection on each way that no switch is on; without protection
-/// the first wire of the way.
-fn cuts(scene: &Scene<'_>, source: DeviceId) -> Vec<Cut> {
+/// On each way that no switch is on: the first wire behind the first protection, without protection
+/// the first wire of the way; or the wire that lands on what is fed.
+fn cuts(scene: &Scene<'_>, source: DeviceId, at: Where) -> Vec<Cut> {
     let vehicle = scene.vehicle;
     let (Some(network), Some(plus)) = (scene.network(), vehicle.terminal_of(source, "+")) else {
         return Vec::new();
@@ -57,13 +66,15 @@ fn cuts(scene: &Scene<'_>, source: DeviceId) -> Vec<Cut> {
                 walk.path(stud).into_iter().map(|link| network.graph.get(link).item).collect();
             let protects = |item: &Item| matches!(item, Item::Device(id) if vehicle.devices[*id].role.protects());
             let behind = path.iter().position(protects).map_or(0, |at| at + 1);
-            let wire = path.iter().skip(behind).find_map(|item| match item {
+            let mut wires = path.iter().skip(behind).filter_map(|item| match item {
                 Item::Wire(wire) => Some(*wire),
                 _ => None,
             });
+            let wire = if at == Where::LastWire { wires.last() } else { wires.next() };
             let Some(wire) = wire else { continue };
             let nearer = |end: &WireEnd| walk.path(network.graph.wire_end(wire, *end)).len();
-            let end = WireEnd::BOTH.into_iter().min_by_key(nearer).unwrap_or(WireEnd::From);
+            let near = WireEnd::BOTH.into_iter().min_by_key(nearer).unwrap_or(WireEnd::From);
+            let end = if at == Where::LastWire { near.other() } else { near };
             if !cuts.iter().any(|(known, _)| *known == wire) {
                 cuts.push((wire, end));
             }
@@ -82,20 +93,20 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
     let wires: Vec<&str> =
         cuts.iter().map(|(wire, _)| scene.vehicle.wires[*wire].name.as_str()).collect();
     let title = match wires.as_slice() {
-        [one] => format!("Fit an isolator for {name} into wire {one}"),
+        [one] => format!("Fit an isolator into wire {one}"),
         _ => format!("Fit isolators for {name} into wires {}", wires.join(", ")),
     };
-    let at_source = cuts.iter().any(|(wire, end)| scene.device_at(*wire, *end) == Some(source));
-    let what = if at_source { "isolator-at-source" } else { "isolator" };
-    let mut bench = Bench::new(scene, what, name, title);
+    let place = if let [one] = wires.as_slice() { (*one).to_owned() } else { name.clone() };
+    let mut bench = Bench::new(scene, "isolator", &place, title);
     for (wire, end) in cuts {
         let rated = rating(scene, source, *wire)?;
         let facts = &scene.vehicle.wires[*wire];
-        let Some(device) = bench.insert(*wire, *end, &format!("{}-isolator", facts.name)) else {
+        let Some(device) = bench.insert(*wire, *end, &format!("{}-isolator", facts.name), None)
+        else {
             continue;
         };
         let fields = format!(
-            "{{ kind = \"isolator\", label = \"isolator of {name} in {}\", rated = \"{}\", at = \"within reach of a door, near {name}\", behind = \"nothing\" }}",
+            "{{ kind = \"isolator\", label = \"isolator in {}\", rated = \"{}\", at = \"within reach of a door\", behind = \"nothing\" }}",
             facts.name,
             plain(rated)
         );

@@ -100,24 +100,41 @@ fn move_end(bench: &mut Bench<'_>, wire: WireId, end: WireEnd, target: TerminalI
 
 /// Plus and minus of a load change places.
 pub(super) fn reversed(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let title = |name: &str| {
+        format!("Check the polarity at {name} with a meter, then swap its plus and minus")
+    };
+    swapped(scene, finding, ["+", "-"], title)
+}
+
+/// The two sides of a shunt change places.
+pub(super) fn shunt_turned(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let title = |name: &str| format!("Change over the cables on the two sides of {name}");
+    swapped(scene, finding, ["battery", "system"], title)
+}
+
+/// What lands on one terminal lands on the other, and the other way round.
+fn swapped(
+    scene: &Scene<'_>,
+    finding: &Finding,
+    terminals: [&str; 2],
+    title: impl Fn(&str) -> String,
+) -> Proposed {
     let Place::Device(id) = finding.place else {
         return Proposed::None("it names no device".to_owned());
     };
     let vehicle = scene.vehicle;
-    let poles = ["+", "-"].map(|name| vehicle.terminal_of(id, name));
-    let [Some(plus), Some(minus)] = poles else {
-        return Proposed::None("its terminals have no plus and minus".to_owned());
+    let [Some(one), Some(other)] = terminals.map(|name| vehicle.terminal_of(id, name)) else {
+        return Proposed::None("its two terminals are not recorded".to_owned());
     };
     let name = &vehicle.devices[id].name;
-    let title = format!("Check the polarity at {name} with a meter, then swap its plus and minus");
-    let mut bench = Bench::new(scene, "swap", name, title);
-    let ends: Vec<(WireId, WireEnd, TerminalId)> = [(plus, minus), (minus, plus)]
+    let mut bench = Bench::new(scene, "swap", name, title(name));
+    let ends: Vec<(WireId, WireEnd, TerminalId)> = [(one, other), (other, one)]
         .into_iter()
         .flat_map(|(from, to)| vehicle.wires_at(from).map(move |(wire, end)| (wire, end, to)))
         .collect();
     for (wire, end, to) in ends {
         move_end(&mut bench, wire, end, to);
     }
-    bench.figure("polarity", "reversed", "plus on plus");
+    bench.figure(&format!("way round of {name}"), "reversed", "as marked");
     Proposed::one(bench.finish())
 }

@@ -1,6 +1,6 @@
 //! Fuses: fitted at a source, exchanged for smaller or larger ones.
 
-use model::{Attribute, DeviceId, Finding, Place, Role, Signal, WireEnd, WireId};
+use model::{Attribute, DeviceId, Finding, Place, Role, Signal, TerminalId, WireEnd, WireId};
 use units::Ampere;
 
 use crate::bench::Bench;
@@ -8,6 +8,7 @@ use crate::draft::{Draft, Part, Sort};
 use crate::fuses::{Fuse, FuseWanted};
 use crate::rules::{Proposed, wire};
 use crate::scene::{Edge, Piece, Scene};
+use crate::sizes::{Size, sold};
 
 /// A fuse at the source end; for a source that limits itself a wire that carries all of it.
 pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
@@ -25,23 +26,27 @@ pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         let what = format!("all that {} can deliver", device.name);
         return Proposed::one(wire::able_to_carry(scene, id, Ampere::from_si(most_a), &what));
     }
-    let near = near_end(scene, id, *source);
-    let single = fuse_at(scene, id, &[near], *source);
-    let both = fuse_at(scene, id, &[near, near.other()], *source);
+    let near = near_end(scene, id, *source, scene.vehicle.terminal_of(*source, "+"));
+    let single = fuse_at(scene, id, &[near], *source, None);
+    let both = fuse_at(scene, id, &[near, near.other()], *source, None);
     Proposed::FirstThatCures(vec![single, both])
 }
 
-/// The end of a wire on a source; else the one fewer links away from it.
-fn near_end(scene: &Scene<'_>, wire: WireId, source: DeviceId) -> WireEnd {
+/// The end of a wire on a device; else the one fewer links away from where that feeds.
+fn near_end(
+    scene: &Scene<'_>,
+    wire: WireId,
+    source: DeviceId,
+    feeds: Option<TerminalId>,
+) -> WireEnd {
     let on = |end: &WireEnd| scene.device_at(wire, *end) == Some(source);
     if let Some(end) = WireEnd::BOTH.into_iter().find(on) {
         return end;
     }
-    let (Some(network), Some(plus)) = (scene.network(), scene.vehicle.terminal_of(source, "+"))
-    else {
+    let (Some(network), Some(feeds)) = (scene.network(), feeds) else {
         return WireEnd::From;
     };
-    let walk = network.graph.metal([network.graph.stud(plus)]);
+    let walk = network.graph.metal([network.graph.stud(feeds)]);
     let links = |end: &WireEnd| {
         let point = network.graph.wire_end(wire, *end);
         if walk.reaches(point) { walk.path(point).len() } else { usize::MAX }
@@ -54,11 +59,15 @@ fn fuse_at(
     id: WireId,
     ends: &[WireEnd],
     source: DeviceId,
+    lead: Option<&Size>,
 ) -> Result<Draft, String> {
     let facts = &scene.vehicle.wires[id];
     let fuse = chosen(scene, id, ends)?;
     let at = match ends {
-        [_] => format!("at the {} end", scene.vehicle.devices[source].name),
+        [end] => {
+            let device = scene.device_at(id, *end).unwrap_or(source);
+            format!("at the {} end", scene.vehicle.devices[device].name)
+        }
         _ => "at both ends".to_owned(),
     };
     let title = format!("Fit a {} of {} into wire {} {at}", fuse.kind, fuse.rated, facts.name);
@@ -69,7 +78,7 @@ fn fuse_at(
             1 => format!("{}-fuse", facts.name),
             _ => format!("{}-fuse-{}", facts.name, end_word(*end)),
         };
-        let Some(name) = bench.insert(id, *end, &wanted) else { continue };
+        let Some(name) = bench.insert(id, *end, &wanted, lead) else { continue };
         let beside =
             scene.device_at(id, *end).map(|device| bench.beside(device)).unwrap_or_default();
         let mut fields = vec![
@@ -82,7 +91,7 @@ fn fuse_at(
         bench.work("protection", 1.0);
         bench.part(fuse_part(&fuse, &format!("protects wire {}", facts.name)));
     }
-    bench.figure(&format!("protection of wire {}", facts.name), "none", fuse.rated);
+    bench.figure(&format!("fuse in wire {}", facts.name), "none", fuse.rated);
     reasons(&mut bench, &fuse);
     bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
     bench.finish()
@@ -179,14 +188,31 @@ pub(super) fn too_large(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         return Proposed::None("where the fuse sits is not recorded".to_owned());
     };
     let smaller = smaller(scene, edge, &piece);
-    let larger = match edge.rated {
-        Some(rated) => {
-            let label = label(scene, edge);
-            wire::able_to_carry(scene, id, rated, &format!("the rating of {label}"))
-        }
-        None => Err("the rating of the fuse is not known".to_owned()),
+    let Some(rated) = edge.rated else {
+        return Proposed::None("the rating of the fuse is not known".to_owned());
     };
-    Proposed::Choices(vec![smaller, larger])
+    let own = branch_fuse(scene, id, edge, rated);
+    let what = format!("the rating of {}", label(scene, edge));
+    let larger = wire::able_to_carry(scene, id, rated, &what);
+    Proposed::Choices(vec![smaller, own, larger])
+}
+
+/// A fuse of its own where the wire leaves, on a lead that the fuse before it protects.
+fn branch_fuse(scene: &Scene<'_>, id: WireId, edge: &Edge, rated: Ampere) -> Result<Draft, String> {
+    let facts = &scene.vehicle.wires[id];
+    let near = near_end(scene, id, edge.device, Some(edge.out));
+    if scene.device_at(id, near) == Some(edge.device) {
+        return Err(
+            "it comes from the fuse itself: a second fuse beside it is no repair".to_owned()
+        );
+    }
+    let insulation = scene.usual_insulation();
+    let carries = |size: &Size| {
+        scene.allowable_with(facts, size.area, insulation).is_some_and(|most| most >= rated)
+    };
+    let lead = sold(facts, scene.vehicle.region).into_iter().find(carries);
+    let lead = lead.ok_or("no lead that is sold carries the rating of the fuse before it")?;
+    fuse_at(scene, id, &[near], edge.device, Some(&lead))
 }
 
 fn rated(edge: &Edge) -> f64 {

@@ -2,16 +2,19 @@
 
 use circuit::Element;
 use model::{Finding, Place, WireId};
-use units::Ampere;
+use units::{Ampere, SquareMillimetre};
 
 use crate::bench::Bench;
 use crate::draft::Draft;
 use crate::rules::{Proposed, joint};
 use crate::scene::Scene;
-use crate::sizes::{Size, above};
+use crate::sizes::{Run, Size, above, least_copper};
 
 /// Most pieces that are put right together when equipment starves.
 const TOGETHER: usize = 4;
+
+/// Wire that would have to be so much larger is protected instead. Own choice.
+const MOST_LARGER: f64 = 4.0;
 
 /// Room left below a limit of drop, as a part of it: joints and temperature are not in the sum.
 const ROOM: f64 = 0.97;
@@ -53,6 +56,12 @@ pub(super) fn able_to_carry(
             "no single conductor of the table may carry {ampere}: lay two, or put less on it"
         ));
     };
+    if wire.area.value().is_some_and(|area| size.area.si() > MOST_LARGER * area.si()) {
+        return Err(format!(
+            "it would take {} in the place of {}: a fuse of its own is the repair",
+            size.words, wire.size_words
+        ));
+    }
     let title = format!("Replace wire {} by {}, fine-stranded", wire.name, size.words);
     let mut bench = Bench::new(scene, "larger", &wire.name, title);
     bench.relay(id, Some(size));
@@ -82,7 +91,7 @@ pub(super) fn too_much_drop(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let limit_v =
         ROOM * scene.catalog.limits.get(key, scene.vehicle.region).value * scene.nominal().si();
     let drops = drops_of(scene, id, &wires);
-    let Some(sizes) = enough_copper(scene, drops, limit_v) else {
+    let Some(sizes) = enough_copper(scene, &drops, limit_v) else {
         return Proposed::None(
             "no size that is sold brings the whole way below the limit, or a length on it is not recorded"
                 .to_owned(),
@@ -124,40 +133,21 @@ fn drops_of(scene: &Scene<'_>, load: model::DeviceId, wires: &[WireId]) -> Vec<D
     worst
 }
 
-/// The least copper that brings the drops below a limit: always the wire that loses most by one size.
-///
-/// The drop of a wire falls as its area grows, `V' = V A/A'`, at the same current; which holds for what
-/// draws the same power or less at a higher voltage. Whether it cures is seen by solving again.
-fn enough_copper(
-    scene: &Scene<'_>,
-    mut drops: Vec<Drop>,
-    limit_v: f64,
-) -> Option<Vec<(WireId, Size)>> {
-    let mut chosen: Vec<(WireId, Size)> = Vec::new();
-    let mut stuck: Vec<WireId> = Vec::new();
-    while drops.iter().map(|drop| drop.volt).sum::<f64>() > limit_v {
-        let can = drops.iter_mut().filter(|drop| !stuck.contains(&drop.wire));
-        let most = can.max_by(|a, b| a.volt.total_cmp(&b.volt))?;
-        let wire = &scene.vehicle.wires[most.wire];
-        let known = chosen.iter().position(|(id, _)| *id == most.wire);
-        let (Some(first), true) = (wire.area.value(), !wire.length.is_unknown()) else {
-            stuck.push(most.wire);
-            continue;
-        };
-        let now = known.map_or(*first, |at| chosen[at].1.area);
-        let next = above(wire, scene.vehicle.region)
-            .into_iter()
-            .find(|size| size.area.si() > now.si() * 1.001);
-        let Some(next) = next else {
-            stuck.push(most.wire);
-            continue;
-        };
-        most.volt *= now.si() / next.area.si();
-        match known {
-            Some(at) => chosen[at].1 = next,
-            None => chosen.push((most.wire, next)),
+/// The least copper that brings the drops below a limit.
+fn enough_copper(scene: &Scene<'_>, drops: &[Drop], limit_v: f64) -> Option<Vec<(WireId, Size)>> {
+    let run = |drop: &Drop| {
+        let wire = &scene.vehicle.wires[drop.wire];
+        let known = wire.area.value().filter(|_| !wire.length.is_unknown());
+        Run {
+            volt: drop.volt,
+            area: known.copied().unwrap_or(SquareMillimetre::from_si(1.0)),
+            larger: known.map_or_else(Vec::new, |_| above(wire, scene.vehicle.region)),
         }
-    }
+    };
+    let runs: Vec<Run> = drops.iter().map(run).collect();
+    let sizes = least_copper(&runs, limit_v)?;
+    let chosen = drops.iter().zip(sizes).filter_map(|(drop, size)| Some((drop.wire, size?)));
+    let chosen: Vec<(WireId, Size)> = chosen.collect();
     (!chosen.is_empty()).then_some(chosen)
 }
 

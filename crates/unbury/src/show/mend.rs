@@ -60,8 +60,9 @@ fn short(page: &mut Page, offer: &MendOffer) -> Result<()> {
         cures.push(format!("and {} more", offer.cures.len() - MOST_CURED));
     }
     page.labelled("cures", &cures.join("; "), 4)?;
-    for figure in &offer.figures {
-        page.labelled(&figure.what, &format!("{} -> {}", figure.before, figure.after), 4)?;
+    for figure in offer.figures.iter().filter(|figure| figure.what != "findings that fail") {
+        let words = format!("{}: {} -> {}", figure.what, figure.before, figure.after);
+        page.labelled("from, to", &words, 4)?;
     }
     page.labelled("minutes", &minutes(offer.minutes), 4)?;
     page.labelled("licensed", licensed(offer), 4)?;
@@ -92,7 +93,8 @@ pub(crate) fn offer(page: &mut Page, offer: &MendOffer) -> Result<()> {
         page.labelled("because", words, 2)?;
     }
     for figure in &offer.figures {
-        page.labelled(&figure.what, &format!("{} -> {}", figure.before, figure.after), 2)?;
+        let words = format!("{}: {} -> {}", figure.what, figure.before, figure.after);
+        page.labelled("from, to", &words, 2)?;
     }
     for words in &offer.then_find_out {
         page.labelled("then", words, 2)?;

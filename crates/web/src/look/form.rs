@@ -11,6 +11,7 @@
 //! | `note` | `on` (missing: the case), `words` |
 //! | `tick` | `list`, `step`, `done` (`yes`, `no`), `reading` |
 //! | `authority` | `to`, `by`, `how`, `up_to`, `given` (`yes`, `no`) |
+//! | `put-in` | `mend`: its changes go into the record, each where what stood there still does |
 //! | `undo` | `entry` |
 //! | `choose` | `entry`, `place`, `keep` (`present`, `other`) |
 //! | `text` | `is`: the whole record |
@@ -36,6 +37,15 @@ pub(crate) fn change(case: &str, kind: &str, back: &str, fields: &Markup) -> Mar
 pub(crate) fn change_line(case: &str, kind: &str, back: &str, fields: &Markup) -> Markup {
     html! {
         form class="line" method="post" action=(address(case)) data-form=(name_of(kind, fields)) {
+            (hidden("kind", kind)) (hidden("back", back)) (fields)
+        }
+    }
+}
+
+/// A form that the script leaves to the browser: what it makes is known to the server only.
+pub(crate) fn plain(case: &str, kind: &str, back: &str, fields: &Markup) -> Markup {
+    html! {
+        form class="line" method="post" action=(address(case)) {
             (hidden("kind", kind)) (hidden("back", back)) (fields)
         }
     }

@@ -17,6 +17,8 @@ pub(crate) struct Step<'a> {
     pub(crate) undone: &'a str,
     /// What is read at it, if something is.
     pub(crate) reading: Option<&'a str>,
+    /// Units of the number pad for it; empty: it has none.
+    pub(crate) pad: &'a str,
     /// Where to go on.
     pub(crate) back: &'a str,
 }
@@ -33,7 +35,7 @@ pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
             (form::hidden("list", of.list)) (form::hidden("step", of.step))
             @if ticked.is_some() { button name="done" value="no" { (of.undone) } }
             @else {
-                @if let Some(label) = of.reading { label { (label) input class="fig" name="reading" autocomplete="off"; } }
+                @if let Some(label) = of.reading { label { (label) input class="fig" name="reading" autocomplete="off" required[!of.pad.is_empty()] data-pad=[(!of.pad.is_empty()).then_some(of.pad)]; } }
                 button class="main" name="done" value="yes" { (of.done) }
             }
         }))

@@ -95,6 +95,18 @@ pub(crate) const VIEWS: &[View] = &[
         make: |study, _| plain(&study.search().next),
     },
     View {
+        name: "mends",
+        about: "Repairs that cure and raise nothing, what was chosen, what has none and why",
+        asks: &[],
+        make: |study, _| plain(study.mends()),
+    },
+    View {
+        name: "proof",
+        about: "Readings that would show that a chosen repair failed, with expected values and limits",
+        asks: &[],
+        make: |study, _| plain(&*study.proof(&BTreeMap::new())),
+    },
+    View {
         name: "wayin",
         about: "The cheapest way in",
         asks: &[("to", "What to reach; several with commas between")],

@@ -52,7 +52,7 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
                 (tick::form(case, &tick::Step {
                     list: "dead", step: &step.device, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
                     reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
-                    back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
+                    pad: "", back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
                 }))
             }
         }

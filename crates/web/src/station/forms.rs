@@ -107,6 +107,7 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
             return paste(case, given.raw("text").unwrap_or_default());
         }
         "line" => return Ok(vec![line(case, given)?]),
+        "put-in" => return put_in(case, &want("mend")?),
         "value" => Change::Value {
             path: want("path")?,
             is: value(given)?,
@@ -142,6 +143,21 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
         other => return Err(format!("there is no change `{other}`")),
     };
     Ok(vec![change])
+}
+
+/// Everything a chosen repair changes. Refused as a whole when the record has changed since.
+fn put_in(case: &Opened, name: &str) -> Result<Vec<Change>, String> {
+    let chosen = case.study.case().chosen_mends();
+    let mend = chosen.into_iter().find(|mend| mend.name == name);
+    let mend = mend.ok_or_else(|| format!("no repair called `{name}` is chosen"))?;
+    if mend.stands == "refused" {
+        return Err(format!("{}: {}. Nothing was written.", mend.words, mend.why));
+    }
+    let change = |change: analysis::RecordChange| match change.is {
+        Some(is) => Change::Value { path: change.path, is, was: change.was },
+        None => Change::Remove { path: change.path, was: change.was },
+    };
+    Ok(mend.changes.into_iter().map(change).collect())
 }
 
 fn missing(name: &str) -> String {

@@ -9,7 +9,7 @@
 //! | `found.rs`, `capture.rs` | what is there: lists, drawings, findings; forms that add to it |
 //! | `suspects.rs`, `check.rs` | the next check, the repair, the ranking |
 //! | `way_in.rs` | what comes out, in order, and goes back |
-//! | `put_right.rs` | findings and mends |
+//! | `put_right.rs`, `mends.rs` | findings, repairs offered and chosen |
 //! | `prove.rs` | expected readings beside measured ones |
 //! | `hand_over.rs` | the pack, what was not seen, yeses |
 //! | `item.rs` | the sheet of one thing |
@@ -28,6 +28,7 @@ mod found;
 mod hand_over;
 mod history;
 mod item;
+mod mends;
 pub(crate) mod open;
 mod price_card;
 mod prove;

@@ -28,7 +28,7 @@ pub(crate) fn at(case: &Opened, station: Station) -> usize {
         Station::PutRight => {
             undone("mend", &mut review.findings.iter().map(crate::station::put_right::key))
         }
-        Station::Prove => prove::rows(case).iter().filter(|row| row.measured.is_none()).count(),
+        Station::Prove => prove::rows(case).iter().filter(|row| !row.is_settled()).count(),
         Station::HandOver => case.kept.conflicts.len(),
     }
 }

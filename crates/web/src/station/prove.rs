@@ -1,18 +1,23 @@
 //! Prove: what should be read, beside what was; dead tests before live tests.
 
+use analysis::{Caution, ProofRow};
 use maud::{Markup, html};
 
 use crate::look::finding::{hazard, sheet_address};
-use crate::look::tick;
+use crate::look::{form, tick};
 use crate::serve::Opened;
 use crate::station::Station;
+use crate::study::Entered;
 
 /// A reading to take.
+#[derive(Default)]
 pub(crate) struct Row {
     /// Its name on the list.
     pub(crate) key: String,
     /// It is taken with the vehicle made dead.
     pub(crate) is_dead: bool,
+    /// What is done, in words.
+    pub(crate) what: String,
     /// Where, in words.
     pub(crate) points: String,
     /// What it is about, for its sheet.
@@ -21,43 +26,76 @@ pub(crate) struct Row {
     pub(crate) state: String,
     /// What it should be.
     pub(crate) expected: String,
+    /// Instrument and setting.
+    pub(crate) instrument: String,
+    /// What it is held against, and how it is decided.
+    pub(crate) limits: Vec<String>,
+    /// What to mind before it.
+    pub(crate) cautions: Vec<Caution>,
+    /// Yes or no is asked, no figure.
+    pub(crate) is_look: bool,
+    /// Units of the number pad.
+    pub(crate) pad: &'static str,
     /// What it was.
     pub(crate) measured: Option<String>,
+    /// `pass`, `fail`, `repeat`, or nothing.
+    pub(crate) verdict: String,
+    /// What to make of it.
+    pub(crate) words: String,
 }
 
-/// The readings to take: that what was opened is dead, the proof of the repair, every reading that was
-/// taken before, and what each device that was complained of has at its terminals.
+impl Row {
+    /// Nothing is left to do about it.
+    pub(crate) fn is_settled(&self) -> bool {
+        self.measured.is_some() && !matches!(self.verdict.as_str(), "fail" | "repeat")
+    }
+}
+
+/// The readings to take: that what was opened is dead, the proof of every chosen repair and of the
+/// cause, every reading that was taken before, and what each device that was complained of has at its
+/// terminals.
 pub(crate) fn rows(case: &Opened) -> Vec<Row> {
     let after = case.study.mended().unwrap_or(&case.study);
-    let mut rows = Vec::new();
-    let mut add = |is_dead, key: String, points: &str, about: &str, state: &str, expected: &str| {
-        let measured = case.ticked("proof", &key).filter(|tick| tick.done);
-        let measured = measured.map(|tick| tick.reading.clone().unwrap_or_default());
-        rows.push(Row {
-            key,
-            is_dead,
-            points: points.to_owned(),
-            about: about.to_owned(),
-            state: state.to_owned(),
-            expected: expected.to_owned(),
-            measured,
-        });
+    let mut rows: Vec<Row> =
+        case.study.proof(&entered(case)).rows.iter().map(|row| of_sheet(case, row)).collect();
+    let mut add = |row: Row| {
+        if rows.iter().all(|known| known.key != row.key) {
+            let measured = measured(case, &row.key);
+            rows.push(Row { measured, ..row });
+        }
     };
     for step in &case.study.handover().isolation.steps {
         for point in &step.prove {
-            let points = format!("volts from {point} to its return, and to the body");
-            let expected = "0 V, by a meter proved before and after";
-            add(true, format!("dead {point}"), &points, &step.device, "switched off", expected);
+            add(Row {
+                key: format!("dead {point}"),
+                is_dead: true,
+                points: format!("volts from {point} to its return, and to the body"),
+                about: step.device.clone(),
+                state: "switched off".to_owned(),
+                expected: "0 V, by a meter proved before and after".to_owned(),
+                pad: "V mV",
+                ..Row::default()
+            });
         }
     }
     if let Some(card) = case.as_it_stands().advice().and_then(|advice| advice.next.repair.as_ref())
         && let Some(proof) = &card.proof
     {
-        add(false, format!("repair {}", card.title), proof, "", "", "as it says");
+        add(Row {
+            key: format!("repair {}", card.title),
+            points: proof.clone(),
+            expected: "as it says".to_owned(),
+            ..Row::default()
+        });
     }
     for reading in after.case().reading_rows() {
-        let key = format!("again {}", reading.name);
-        add(false, key, &reading.points, "", &reading.state, &reading.computed);
+        add(Row {
+            key: format!("again {}", reading.name),
+            points: reading.points,
+            state: reading.state,
+            expected: reading.computed,
+            ..Row::default()
+        });
     }
     let review = after.review();
     for symptom in after.case().arrival().symptoms {
@@ -65,27 +103,105 @@ pub(crate) fn rows(case: &Opened) -> Vec<Row> {
         let row =
             state.and_then(|state| state.rows.iter().find(|row| row.device == symptom.device));
         if let Some(row) = row {
-            let points = format!("volts at the terminals of {}", row.device);
-            let expected = format!("{}, {}", row.voltage, row.current);
-            let key = format!("at {} in {}", row.device, symptom.state);
-            add(false, key, &points, &row.device, &symptom.state, &expected);
+            add(Row {
+                key: format!("at {} in {}", row.device, symptom.state),
+                points: format!("volts at the terminals of {}", row.device),
+                about: row.device.clone(),
+                state: symptom.state.clone(),
+                expected: format!("{}, {}", row.voltage, row.current),
+                pad: "V mV",
+                ..Row::default()
+            });
         }
     }
     rows
 }
 
+fn measured(case: &Opened, key: &str) -> Option<String> {
+    let tick = case.ticked("proof", key).filter(|tick| tick.done);
+    tick.map(|tick| tick.reading.clone().unwrap_or_default())
+}
+
+/// What was entered so far, by the name of the row.
+fn entered(case: &Opened) -> Entered {
+    let done = case.kept.ticks.iter().filter(|tick| tick.list == "proof" && tick.done);
+    let proofs = done.filter_map(|tick| Some((tick.step.clone(), tick.reading.clone()?)));
+    let known = case.study.proof(&Entered::new());
+    proofs.filter(|(key, _)| known.rows.iter().any(|row| row.key == *key)).collect()
+}
+
+fn of_sheet(case: &Opened, row: &ProofRow) -> Row {
+    let limit = match row.limit.is_empty() {
+        true => String::new(),
+        false => format!("{} ({})", row.limit, row.source),
+    };
+    let limits = [limit, row.decides.clone()].into_iter().filter(|words| !words.is_empty());
+    let state = match row.state.is_empty() {
+        true => row.state_words.clone(),
+        false => row.state.clone(),
+    };
+    Row {
+        key: row.key.clone(),
+        is_dead: row.phase == "dead",
+        what: row.what.clone(),
+        points: row.points.clone(),
+        about: String::new(),
+        state,
+        expected: row.expected.clone(),
+        instrument: row.instrument.clone(),
+        limits: limits.collect(),
+        cautions: row.cautions.clone(),
+        is_look: row.asks == "look",
+        pad: match row.unit.as_str() {
+            "mV" => "mV V",
+            "V" => "V mV",
+            "A" => "A mA",
+            _ => "",
+        },
+        measured: row.measured.clone().or_else(|| measured(case, &row.key)),
+        verdict: row.verdict.clone(),
+        words: row.words.clone(),
+    }
+}
+
 pub(crate) fn page(case: &Opened) -> Markup {
     let rows = rows(case);
-    let open = rows.iter().filter(|row| row.measured.is_none()).count();
+    let open = rows.iter().filter(|row| !row.is_settled()).count();
+    let sheet = case.study.proof(&entered(case));
     html! {
         div class="title" { h1 { "Prove" }
             p class="quiet" { (open) " of " (rows.len()) " readings open. "
                 @if case.study.mended().is_some() { "Expected is what the record says with its mends put in." }
-                @else { "Expected is what the record says as it stands; no mend is written." } }
+                @else { "Expected is what the record says as it stands; no mend is chosen." } }
         }
         (hazard("WARNING", &html! { "Dead tests first. Live tests only when every dead test is done, tools are out, covers that keep hands off mains are on, and everybody knows that power comes on." }))
+        @if case.study.mended().is_some() && !sheet.faults.is_empty() {
+            (hazard("NOTICE", &html! { ul { @for fault in &sheet.faults { li { (fault) } } } }))
+        }
+        (failed(case, &rows))
         (part(case, "Dead tests", rows.iter().filter(|row| row.is_dead)))
         (part(case, "Live tests", rows.iter().filter(|row| !row.is_dead)))
+        details class="fold" { summary { "How it is decided" } div { p { (sheet.rule) } } }
+    }
+}
+
+/// Proofs that failed, and what may be wrong in the mended vehicle.
+fn failed(case: &Opened, rows: &[Row]) -> Markup {
+    let failed: Vec<&Row> = rows.iter().filter(|row| row.verdict == "fail").collect();
+    if failed.is_empty() {
+        return html! {};
+    }
+    let suspects = case.study.case().proof_and_suspects(&entered(case)).reopened;
+    html! {
+        section class="card big" id="failed" role="alert" {
+            h2 { "Not proved" }
+            ul { @for row in &failed { li { b { (row.what) } ": " span class="fig" { (row.measured.as_deref().unwrap_or_default()) } " " (row.words) } } }
+            @if let Some(view) = &suspects {
+                h3 { "What may be wrong in the mended vehicle, likeliest first" }
+                ol class="rows" { @for row in &view.rows { li { b { (row.words.join("; ")) }
+                    span class="fig" { (format!("{:.0} %", 100.0 * row.probability)) } } } }
+            }
+        }
     }
 }
 
@@ -102,25 +218,60 @@ fn part<'r>(case: &Opened, title: &str, rows: impl Iterator<Item = &'r Row>) -> 
 
 fn one(case: &Opened, title: &str, number: usize, row: &Row) -> Markup {
     let id = format!("{}-{number}", if title.starts_with("Dead") { "dead" } else { "live" });
+    let back = format!("{}#{id}", Station::Prove.address(&case.id));
     html! {
-        li class={ "step" @if row.measured.is_some() { " ticked" } } id=(id) {
+        li class={ "step" @if row.is_settled() { " ticked" } } id=(id) {
             span class="no" { (number) }
             div class="what" {
-                p { b { (row.points) } @if !row.state.is_empty() { " " span class="tag" { (row.state) } }
+                @for caution in &row.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
+                @if !row.what.is_empty() { p { b { (row.what) } } }
+                p { @if row.what.is_empty() { b { (row.points) } } @else { (row.points) }
+                    @if !row.state.is_empty() { " " span class="tag" { (row.state) } }
                     @if !row.about.is_empty() { " " a href=(sheet_address(&case.id, &row.about)) { (row.about) } } }
+                @if !row.instrument.is_empty() { p class="quiet" { "With: " (row.instrument) } }
                 dl class="facts" {
                     div { dt { "Expected" } dd class="fig" { (row.expected) } }
+                    @for limit in &row.limits { div { dt { "Limit" } dd { (limit) } } }
                     div { dt { "Measured" } dd class="fig" { @match &row.measured {
                         Some(read) if !read.is_empty() => (read),
                         Some(_) => "done, no figure written",
                         None => span class="unknown" { "not yet" },
                     } } }
+                    @if !row.verdict.is_empty() { div { dt { "Verdict" } dd { b { (row.verdict) } @if !row.words.is_empty() { ": " (row.words) } } } }
                 }
-                (tick::form(case, &tick::Step {
-                    list: "proof", step: &row.key, done: "Measured", undone: "Take it again", reading: Some("What the meter showed"),
-                    back: &format!("{}#{id}", Station::Prove.address(&case.id)),
-                }))
+                @if row.verdict.is_empty() && !row.words.is_empty() { p class="quiet" { (row.words) } }
+                (entry(case, row, &back))
             }
         }
     }
+}
+
+/// Where it is entered: a figure with the number pad, or yes and no.
+fn entry(case: &Opened, row: &Row, back: &str) -> Markup {
+    if !row.is_look || row.measured.is_some() {
+        return tick::form(
+            case,
+            &tick::Step {
+                list: "proof",
+                step: &row.key,
+                done: "Measured",
+                undone: "Take it again",
+                reading: Some("What the meter showed"),
+                pad: row.pad,
+                back,
+            },
+        );
+    }
+    let answer = |said: &str, words: &str, class: &str| {
+        form::change_line(
+            &case.id,
+            "tick",
+            back,
+            &html! {
+                (form::hidden("list", "proof")) (form::hidden("step", &row.key)) (form::hidden("reading", said))
+                button class=(class) name="done" value="yes" { (words) }
+            },
+        )
+    };
+    html! { div data-step=(row.key) class="buttons" { (answer("yes", "It is so", "main")) (answer("no", "It is not so", "")) } }
 }

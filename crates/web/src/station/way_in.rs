@@ -130,7 +130,7 @@ fn one(case: &Opened, step: &OpeningStep, targets: &[String]) -> Markup {
                 @if !step.damage.is_empty() { p { (step.damage) } }
                 p class="quiet small" { (step.because) @if !step.otherwise.is_empty() { ". Without it: " (step.otherwise) } }
                 (tick::form(case, &tick::Step {
-                    list: "way-in", step: &step.part, done: "Out", undone: "Still in", reading: None, back: &here,
+                    list: "way-in", step: &step.part, done: "Out", undone: "Still in", reading: None, pad: "", back: &here,
                 }))
                 details { summary class="small" { "Photo before it comes off" } (crate::look::photo::form(case, Some(&step.part))) }
             }
@@ -180,7 +180,7 @@ fn put_back(case: &Opened, number: usize, step: &PutBack, targets: &[String]) ->
                 p { span class="fig" { (minutes(step.minutes)) } }
                 (tick::form(case, &tick::Step {
                     list: "way-back", step: &step.part, done: "Back in", undone: "Not yet", reading: None,
-                    back: &format!("{}#back-{number}", here(case, targets)),
+                    pad: "", back: &format!("{}#back-{number}", here(case, targets)),
                 }))
             }
         }

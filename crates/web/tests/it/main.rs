@@ -4,5 +4,6 @@ mod changes;
 mod dead_plan;
 mod pages;
 mod records;
+mod repairs;
 mod support;
 mod weight;

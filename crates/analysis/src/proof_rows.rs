@@ -1,0 +1,531 @@
+//! Which readings and looks would refute a repair: derived from what it changes in the record, and
+//! computed on the mended record.
+
+use std::collections::BTreeSet;
+
+use circuit::{BranchId, Element};
+use mend::Limits;
+use model::{
+    Attribute, Change, DeviceId, JointId, Landing, ReadingPoints, Role, State, StateId, TerminalId,
+    WireId,
+};
+use network::Network;
+use units::{Ampere, Dimension, Volt};
+
+use crate::case::{Case, points};
+use crate::dead_view::Caution;
+use crate::proof::{Asks, Figure, Row};
+
+/// Lugs on one stud that are read; the others are as good as they look.
+const MOST_LUGS: usize = 4;
+
+/// Names of checks whose repair shows at the terminals of a device.
+const AT_TERMINALS: [&str; 2] = ["equipment-starved", "conductor-too-small-for-drop"];
+
+/// Above this a millivolt range shows nothing, V.
+const MILLIVOLTS_TO_V: f64 = 0.4;
+
+/// Rows for all chosen repairs, dead tests first.
+pub(crate) fn rows(before: &Case, after: &Case, mends: &[String]) -> Vec<Row> {
+    let mut rows = Vec::new();
+    if mends.is_empty() {
+        return rows;
+    }
+    rows.extend(made_dead(before));
+    for mend in after.vehicle().mends.iter().filter(|mend| mends.contains(&mend.name)) {
+        let maker = Maker { before, after, mend: &mend.name };
+        for row in maker.rows(&mend.changes) {
+            match rows.iter_mut().find(|known: &&mut Row| known.key == row.key) {
+                Some(known) => known.mends.extend(row.mends),
+                None => rows.push(row),
+            }
+        }
+    }
+    rows.extend(at_terminals(before, after));
+    rows.sort_by_key(|row| !row.is_dead);
+    rows
+}
+
+fn row(key: String, is_dead: bool, what: String, asks: Asks) -> Row {
+    Row {
+        key,
+        mends: Vec::new(),
+        is_dead,
+        what,
+        points: String::new(),
+        state: None,
+        state_words: String::new(),
+        asks,
+        limit: String::new(),
+        source: "practice".to_owned(),
+        cautions: Vec::new(),
+    }
+}
+
+/// What was switched off for the work is dead.
+fn made_dead(case: &Case) -> Vec<Row> {
+    let limit_v = case.catalog.dead.limits.dead_v;
+    let steps = case.isolation().steps.into_iter();
+    let studs = steps.flat_map(|step| step.prove);
+    let rows = studs.map(|stud| {
+        let figure = Figure {
+            dimension: Dimension::Voltage,
+            instrument: "multimeter volts",
+            expected: 0.0,
+            limits: Limits { low: None, high: Some(limit_v) },
+            unsigned: true,
+            at: None,
+        };
+        let what = format!("Prove {stud} dead: to its return, and to the body");
+        let mut row = row(format!("dead {stud}"), true, what, Asks::Reading(figure));
+        row.points = format!("{stud} to its return; {stud} to body");
+        row.state_words = "switched off".to_owned();
+        row.limit = format!("below {} a conductor is called dead", Volt::from_si(limit_v));
+        row.cautions.push(caution(
+            "WARNING",
+            "prove the meter on a known source before and after; what floats is not dead",
+        ));
+        row
+    });
+    rows.collect()
+}
+
+fn caution(signal: &str, words: &str) -> Caution {
+    Caution { signal: signal.to_owned(), words: words.to_owned() }
+}
+
+/// Devices that had too little: their volts while they run.
+fn at_terminals(before: &Case, after: &Case) -> Vec<Row> {
+    let cured = before.cured_in(after);
+    let devices: BTreeSet<&str> = cured
+        .iter()
+        .filter(|(check, _)| AT_TERMINALS.contains(check))
+        .map(|(_, place)| place.as_str())
+        .collect();
+    let maker = Maker { before, after, mend: "" };
+    devices.into_iter().filter_map(|device| maker.volts_at(device)).collect()
+}
+
+/// Makes the rows of one repair.
+struct Maker<'c> {
+    before: &'c Case,
+    after: &'c Case,
+    mend: &'c str,
+}
+
+impl Maker<'_> {
+    fn rows(&self, changes: &[Change]) -> Vec<Row> {
+        let mut rows: Vec<Row> = Vec::new();
+        for change in changes.iter().filter(|change| change.is.is_some()) {
+            let [section, name, rest @ ..] = change.path.as_slice() else { continue };
+            match (section.as_str(), rest.first().map(String::as_str)) {
+                ("wires", _) => rows.extend(self.wire(name)),
+                ("joints", _) => rows.extend(self.joints(name)),
+                ("stacks", _) => rows.extend(self.stack(name)),
+                ("devices", None) => rows.extend(self.new_device(name)),
+                ("devices", Some(field)) => rows.extend(self.field(name, field)),
+                _ => {}
+            }
+        }
+        for row in &mut rows {
+            row.mends = vec![self.mend.to_owned()];
+        }
+        rows
+    }
+
+    /// A wire is whole, and loses no more than it should.
+    fn wire(&self, name: &str) -> Vec<Row> {
+        let vehicle = self.after.vehicle();
+        let cores = vehicle.wires.iter().filter(|(_, wire)| {
+            wire.name == name
+                || wire.name.strip_prefix(name).is_some_and(|rest| rest.starts_with('/'))
+        });
+        let mut rows = Vec::new();
+        for (id, wire) in cores {
+            let [Landing::At(a), Landing::At(b)] = wire.ends.map(|end| end.landing) else {
+                continue;
+            };
+            if vehicle.is_ac(id) {
+                rows.push(self.licensed(&format!("wire {}", wire.name)));
+                continue;
+            }
+            let is_lead =
+                wire.length.value().is_some_and(|long| *long <= self.after.catalog.mending.lead);
+            if !is_lead {
+                rows.extend(self.whole(id, a, b));
+                rows.extend(self.drop_along(id, a, b));
+            }
+        }
+        rows
+    }
+
+    fn whole(&self, id: WireId, a: TerminalId, b: TerminalId) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let name = &vehicle.wires[id].name;
+        let network = self.after.networks.first()?;
+        let Element::Resistor { ohm, .. } =
+            network.circuit.branch(network.wire_branch(id)?).element
+        else {
+            return None;
+        };
+        let proof = &self.after.catalog.mending.proof;
+        let figure = Figure {
+            dimension: Dimension::Resistance,
+            instrument: "multimeter ohms",
+            expected: ohm,
+            limits: Limits { low: None, high: Some(proof.continuity.si().max(2.0 * ohm)) },
+            unsigned: true,
+            at: None,
+        };
+        let what = format!("Continuity of wire {name}, both ends off, from end to end");
+        let mut row = row(format!("continuity {name}"), true, what, Asks::Reading(figure));
+        row.points =
+            format!("{} end to {} end", vehicle.terminal_name(a), vehicle.terminal_name(b));
+        row.state_words = "made dead, both ends off".to_owned();
+        row.limit = format!("a whole wire reads below {}", proof.continuity);
+        row.source.clone_from(&proof.source);
+        row.cautions
+            .push(caution("CAUTION", "ohms only on what is proved dead: volts destroy the meter"));
+        Some(row)
+    }
+
+    fn drop_along(&self, id: WireId, a: TerminalId, b: TerminalId) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let name = &vehicle.wires[id].name;
+        let (state, _) = self.strongest(|network| network.wire_branch(id))?;
+        let at = ReadingPoints::Between(a, b);
+        let expected = self.largest(state, at)?;
+        let share = self.after.catalog.mending.proof.share;
+        let figure =
+            self.volts(expected, Limits { low: None, high: Some(expected * (1.0 + share)) }, at);
+        let what = format!("Drop along wire {name} with its joints, under load");
+        let mut row = row(format!("along {name}"), false, what, Asks::Reading(figure));
+        row.points = format!("{} to {}", vehicle.terminal_name(a), vehicle.terminal_name(b));
+        row.state = Some(state);
+        row.limit = format!("a quarter above the {} that the sums give", Volt::from_si(expected));
+        row.source.clone_from(&self.after.catalog.mending.proof.source);
+        row.cautions.push(live());
+        Some(row)
+    }
+
+    /// Joints by the key of a record line: `w3 at box.1`, `w3 at box`.
+    fn joints(&self, key: &str) -> Vec<Row> {
+        let vehicle = self.after.vehicle();
+        let Some((wire, at)) = key.split_once(" at ") else { return Vec::new() };
+        let of_key = vehicle.joints.ids().filter(|id| {
+            let joint = &vehicle.joints[*id];
+            let facts = &vehicle.wires[joint.wire];
+            let Some(terminal) = facts.terminal(joint.end) else { return false };
+            let device = &vehicle.devices[vehicle.terminals[terminal].device].name;
+            let cable = facts.name.split('/').next();
+            (facts.name == wire || cable == Some(wire))
+                && (vehicle.terminal_name(terminal) == at || device == at)
+        });
+        let joints: Vec<JointId> = of_key.collect();
+        let on_mains = joints.iter().any(|id| vehicle.is_ac(vehicle.joints[*id].wire));
+        if on_mains {
+            return vec![self.licensed(key)];
+        }
+        let mut rows = vec![pulled(key)];
+        rows.extend(joints.iter().filter_map(|id| self.joint_drop(*id)));
+        rows
+    }
+
+    fn joint_drop(&self, id: JointId) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let proof = &self.after.catalog.mending.proof;
+        let (state, ampere) = self.strongest(|network| network.joint_branch(id))?;
+        if ampere < proof.least_current.si() {
+            return None;
+        }
+        let at = ReadingPoints::Over(id);
+        let expected = self.largest(state, at)?;
+        let published = self.after.catalog.limits.get("joint-drop", vehicle.region);
+        let good = proof.times_a_good_joint * expected;
+        let name = vehicle.joint_name(id);
+        let figure =
+            self.volts(expected, Limits { low: None, high: Some(good.min(published.value)) }, at);
+        let what = format!("Drop across the joint {name}, under load");
+        let mut row = row(format!("over {name}"), false, what, Asks::Reading(figure));
+        row.points = format!("{name}: the metal of the wire to the stud");
+        row.state = Some(state);
+        (row.limit, row.source) = match good < published.value {
+            true => (
+                format!(
+                    "{:.0} times what a good joint drops at {}",
+                    proof.times_a_good_joint,
+                    Ampere::from_si(ampere)
+                ),
+                proof.source.clone(),
+            ),
+            false => (published.words.clone(), published.source.clone()),
+        };
+        row.cautions.push(live());
+        Some(row)
+    }
+
+    fn stack(&self, terminal: &str) -> Vec<Row> {
+        let vehicle = self.after.vehicle();
+        let so = format!("{terminal} bright, lugs first, then washers, then nut; torque marked");
+        let look = row(
+            format!("look {terminal}"),
+            true,
+            format!("Look at the stack on {terminal}"),
+            Asks::Look(so),
+        );
+        let on =
+            vehicle.stacks.iter().find(|stack| vehicle.terminal_name(stack.terminal) == terminal);
+        let lugs = on.into_iter().flat_map(|stack| vehicle.wires_at(stack.terminal));
+        let joints = lugs.map(|(wire, end)| vehicle.wires[wire].end(end).joint);
+        let mut drops: Vec<Row> = joints.filter_map(|joint| self.joint_drop(joint)).collect();
+        drops.truncate(MOST_LUGS);
+        std::iter::once(look).chain(drops).collect()
+    }
+
+    /// A fuse or isolator that is new.
+    fn new_device(&self, name: &str) -> Vec<Row> {
+        let vehicle = self.after.vehicle();
+        let Some((id, device)) = vehicle.devices.find(|device| device.name == name) else {
+            return Vec::new();
+        };
+        let rated = device.number(Attribute::Rated).map(Ampere::from_si);
+        let rated = rated.map_or_else(String::new, |ampere| format!(", {ampere}"));
+        let so = format!("{} {name}{rated}, labelled, its way free", device.kind);
+        let mut rows =
+            vec![row(format!("look {name}"), true, format!("Look at {name}"), Asks::Look(so))];
+        rows.extend(self.opens(id));
+        rows.extend(self.carries(id, device.terminals.get(1).copied()));
+        rows
+    }
+
+    /// With it open nothing is left behind it.
+    fn opens(&self, id: DeviceId) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let device = &vehicle.devices[id];
+        let out = vehicle.terminal_of(id, "out")?;
+        let black = vehicle.devices.iter().find_map(|(battery, facts)| {
+            let is_house = facts.role == Role::Battery && !facts.base_vehicle;
+            vehicle.terminal_of(battery, "-").filter(|_| is_house)
+        })?;
+        let mut state = State::at_rest("with it open");
+        state.open = vec![id];
+        let network = network::build(vehicle, &state, &self.after.catalog);
+        let outcome = solve::settle(&network.circuit);
+        let at = ReadingPoints::Between(out, black);
+        let read = |point| crate::readings::value(vehicle, &network, point, at);
+        let left_v = points(&outcome).iter().filter_map(read).map(f64::abs).fold(0.0, f64::max);
+        let limit_v = self.after.catalog.dead.limits.dead_v;
+        let verb = if device.role.isolates() { "open" } else { "taken out" };
+        let what =
+            format!("With {} {verb}, engine and sun off, nothing is left behind it", device.name);
+        let asks = match left_v < limit_v {
+            true => Asks::Reading(Figure {
+                dimension: Dimension::Voltage,
+                instrument: "multimeter volts",
+                expected: left_v,
+                limits: Limits { low: None, high: Some(limit_v) },
+                unsigned: true,
+                at: None,
+            }),
+            false => Asks::NoNumber(format!(
+                "another source feeds {} as well: {} stays there with {} {verb}",
+                vehicle.terminal_name(out),
+                Volt::from_si(left_v),
+                device.name
+            )),
+        };
+        let mut row = row(format!("off {}", device.name), false, what, asks);
+        row.points = format!("{} to {}", vehicle.terminal_name(out), vehicle.terminal_name(black));
+        row.state_words = format!("{} {verb}, engine off, dark, loads on", device.name);
+        row.limit = format!("below {} a conductor is called dead", Volt::from_si(limit_v));
+        row.cautions.push(live());
+        Some(row)
+    }
+
+    /// The current through it stays below its rating.
+    fn carries(&self, id: DeviceId, out: Option<TerminalId>) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let device = &vehicle.devices[id];
+        let out = out?;
+        let way = device.ways.iter().find(|way| way.terminal == out);
+        let rated = match way {
+            Some(way) => way.rated.value().copied(),
+            None => device.number(Attribute::Rated).map(Ampere::from_si),
+        }?;
+        let (wire, _) = vehicle.wires_at(out).next()?;
+        let (state, ampere) = self.strongest(|network| network.wire_branch(wire))?;
+        if ampere < self.after.catalog.mending.proof.least_current.si() {
+            return None;
+        }
+        let figure = Figure {
+            dimension: Dimension::Current,
+            instrument: "clamp",
+            expected: ampere,
+            limits: Limits { low: None, high: Some(rated.si()) },
+            unsigned: true,
+            at: Some(ReadingPoints::In(wire)),
+        };
+        let name = vehicle.terminal_name(out);
+        let what = format!("Current through {name} with everything on that it feeds");
+        let mut row = row(format!("through {name}"), false, what, Asks::Reading(figure));
+        row.points = format!("clamp round wire {}", vehicle.wires[wire].name);
+        row.state = Some(state);
+        row.limit = format!("its rating, {rated}");
+        Some(row)
+    }
+
+    /// A field of a device that is as it should be.
+    fn field(&self, name: &str, field: &str) -> Vec<Row> {
+        let vehicle = self.after.vehicle();
+        let Some((id, device)) = vehicle.devices.find(|device| device.name == name) else {
+            return Vec::new();
+        };
+        let look = |what: String, so: String| {
+            row(format!("look {name} {field}"), true, what, Asks::Look(so))
+        };
+        match field {
+            "rated" => {
+                let rated = device.number(Attribute::Rated).map(Ampere::from_si);
+                let so = rated.map_or_else(String::new, |rated| {
+                    format!("{name} is {rated}, and so says its label")
+                });
+                let mut rows = vec![look(format!("Read the fuse in {name}"), so)];
+                rows.extend(self.carries(id, device.terminals.get(1).copied()));
+                rows
+            }
+            "ways" => self.ways(id),
+            "held" => {
+                let held = device.mounting.as_ref().map_or("", |held| held.words.as_str());
+                vec![look(
+                    format!("Pull at {name} in every direction, as hard as you can"),
+                    format!("nothing moves; {held}; bolts marked at their torque"),
+                )]
+            }
+            "bond" => vec![self.licensed(&format!("neutral-earth link in {name}"))],
+            "behind" => vec![look(
+                format!("Get at {name} by the new way"),
+                "a hand with a tool gets there, and nothing has to be broken".to_owned(),
+            )],
+            _ => Vec::new(),
+        }
+    }
+
+    /// Ways of a fuse box that have another fuse than before.
+    fn ways(&self, id: DeviceId) -> Vec<Row> {
+        let device = &self.after.vehicle().devices[id];
+        let old = self.before.vehicle().devices.find(|old| old.name == device.name);
+        let mut rows = Vec::new();
+        for (at, way) in device.ways.iter().enumerate() {
+            let was = old.and_then(|(_, old)| old.ways.get(at)).map(|old| old.rated.value());
+            let Some(rated) = way.rated.value().filter(|_| was != Some(way.rated.value())) else {
+                continue;
+            };
+            let name = format!("{} way {}", device.name, at + 1);
+            let so = format!("{name} is {rated}, and so says its label");
+            rows.push(row(
+                format!("look {name}"),
+                true,
+                format!("Read the fuse in {name}"),
+                Asks::Look(so),
+            ));
+            rows.extend(self.carries(id, Some(way.terminal)));
+        }
+        rows
+    }
+
+    /// The voltage at a device that had too little.
+    fn volts_at(&self, name: &str) -> Option<Row> {
+        let vehicle = self.after.vehicle();
+        let (id, device) = vehicle.devices.find(|device| device.name == name)?;
+        let terminal =
+            |names: [&str; 2]| names.iter().find_map(|name| vehicle.terminal_of(id, name));
+        let (plus, minus) = (terminal(["in+", "+"])?, terminal(["in-", "-"])?);
+        let at = ReadingPoints::Between(plus, minus);
+        let on = |state: &State| state.on.contains(&id) || !device.role.is_dc_load();
+        let of_states = self.after.states().filter(|(_, state, ..)| on(state));
+        let lowest = of_states.filter_map(|(state, ..)| {
+            let values = self.after.values_at(state, at).into_iter();
+            Some((state, values.reduce(f64::min)?))
+        });
+        let (state, expected) =
+            lowest.filter(|(_, volt)| *volt > 1.0).min_by(|a, b| a.1.total_cmp(&b.1))?;
+        let key = if device.critical { "drop-critical" } else { "drop-other" };
+        let allowed = self.after.catalog.limits.get(key, vehicle.region);
+        let source_v = self.source_volts(state).unwrap_or(expected);
+        let low = (source_v - allowed.value * self.after.nominal_v()).min(expected);
+        let figure = self.volts(expected, Limits { low: Some(low), high: None }, at);
+        let what = format!("Volts at {name} while it runs");
+        let mut row = row(format!("at {name}"), false, what, Asks::Reading(figure));
+        row.points = format!("{} to {}", vehicle.terminal_name(plus), vehicle.terminal_name(minus));
+        row.state = Some(state);
+        row.limit = format!("{} at the source, less {}", Volt::from_si(source_v), allowed.words);
+        row.source.clone_from(&allowed.source);
+        row.cautions.push(live());
+        Some(row)
+    }
+
+    /// The highest voltage between the posts of a battery in a state.
+    fn source_volts(&self, state: StateId) -> Option<f64> {
+        let vehicle = self.after.vehicle();
+        let batteries = vehicle.devices.iter().filter(|(_, device)| device.role == Role::Battery);
+        let posts = batteries.filter_map(|(id, _)| {
+            Some((vehicle.terminal_of(id, "+")?, vehicle.terminal_of(id, "-")?))
+        });
+        let volts = posts.filter_map(|(plus, minus)| {
+            let values = self.after.values_at(state, ReadingPoints::Between(plus, minus));
+            values.into_iter().reduce(f64::min)
+        });
+        volts.reduce(f64::max)
+    }
+
+    fn licensed(&self, place: &str) -> Row {
+        let so = "tested and certified by a licensed electrician, by the local rules".to_owned();
+        let what = format!("Mains side: {place}");
+        let mut row = row(format!("certified {place}"), true, what, Asks::Look(so));
+        row.cautions.push(caution(
+            "DANGER",
+            "mains voltage kills: not for this workshop unless it is licensed",
+        ));
+        row
+    }
+
+    fn volts(&self, expected: f64, limits: Limits, at: ReadingPoints) -> Figure {
+        let is_fine = limits.high.is_some_and(|high| high < MILLIVOLTS_TO_V);
+        let instrument = if is_fine { "multimeter millivolts" } else { "multimeter volts" };
+        Figure {
+            dimension: Dimension::Voltage,
+            instrument,
+            expected,
+            limits,
+            unsigned: limits.low.is_none(),
+            at: Some(at),
+        }
+    }
+
+    /// The state in which a branch carries most, and how much, A.
+    fn strongest(&self, branch: impl Fn(&Network) -> Option<BranchId>) -> Option<(StateId, f64)> {
+        let currents = self.after.states().filter_map(|(id, _, network, outcome)| {
+            let branch = branch(network)?;
+            let of_points = points(outcome).iter().map(|point| point.current(branch).abs());
+            Some((id, of_points.filter(|ampere| ampere.is_finite()).reduce(f64::max)?))
+        });
+        currents.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, ampere)| *ampere > 0.0)
+    }
+
+    fn largest(&self, state: StateId, at: ReadingPoints) -> Option<f64> {
+        let values = self.after.values_at(state, at).into_iter().map(f64::abs);
+        values.filter(|volt| volt.is_finite()).reduce(f64::max)
+    }
+}
+
+fn pulled(key: &str) -> Row {
+    let so = "it does not move, the metal is bright, the stud is marked at its torque".to_owned();
+    row(format!("pull {key}"), true, format!("Pull at the joint {key}"), Asks::Look(so))
+}
+
+fn live() -> Caution {
+    caution(
+        "WARNING",
+        "live: insulated probes, one hand, nothing metal near a battery post; start with covers on that keep hands off mains",
+    )
+}

@@ -1,0 +1,130 @@
+//! Proof sheets: what refutes a repair is on them, in the right order, and decides as it should.
+
+use std::collections::BTreeMap;
+
+use analysis::{Case, ProofRow, ProofSheet};
+
+/// A battery, a fuse and a pump on a bad lug, small enough to be worked out by hand: 12 V at rest,
+/// a heater of 120 W at 12 V (1.2 Ohm), its lug 100 mOhm.
+const BENCH: &str = r#"unbury = 1
+[vehicle]
+name = "Bench"
+region = "europe"
+system = "12 V"
+[devices]
+house = { kind = "agm battery", holds = "100 Ah", rest = "12.6 V", resistance = "1 mOhm" }
+fuse = { kind = "strip fuse", rated = "40 A", resistance = "0.1 mOhm" }
+heater = { kind = "heater", power = "120 W" }
+[wires]
+w1 = "house.+ to fuse.in, 10 mm2, 0.15 m, fine, 90 C"
+w2 = "fuse.out to heater.+, 10 mm2, 2 m, fine, 90 C"
+w3 = "heater.- to house.-, 10 mm2, 2 m, fine, 90 C"
+[joints]
+"w2 at heater.+" = "lug, corroded, measured 100 mOhm"
+[states]
+on = { on = ["heater"] }
+[mends]
+remake = { words = "Remake it", sets = { "joints.w2 at heater.+" = "lug, good" }, was = { "joints.w2 at heater.+" = "lug, corroded, measured 100 mOhm" } }
+"#;
+
+fn sheet(text: &str, entered: &[(&str, &str)]) -> ProofSheet {
+    let entered: BTreeMap<String, String> =
+        entered.iter().map(|(key, read)| ((*key).to_owned(), (*read).to_owned())).collect();
+    Case::of(text).proof_and_suspects(&entered)
+}
+
+fn row<'s>(sheet: &'s ProofSheet, key: &str) -> &'s ProofRow {
+    let keys: Vec<&str> = sheet.rows.iter().map(|row| row.key.as_str()).collect();
+    sheet.rows.iter().find(|row| row.key == key).unwrap_or_else(|| panic!("{key}: {keys:?}"))
+}
+
+const OVER: &str = "over w2 at heater.+";
+
+#[test]
+fn dead_tests_stand_before_live_tests() {
+    let sheet = sheet(BENCH, &[]);
+    let phases: Vec<&str> = sheet.rows.iter().map(|row| row.phase.as_str()).collect();
+    let first_live = phases.iter().position(|phase| *phase == "live").expect("live tests");
+    assert!(first_live > 0, "{phases:?}");
+    assert!(phases[first_live..].iter().all(|phase| *phase == "live"), "{phases:?}");
+    assert!(sheet.faults.is_empty(), "{:?}", sheet.faults);
+    let over = row(&sheet, OVER);
+    assert_eq!((over.state.as_str(), over.asks.as_str()), ("on", "reading"));
+    assert!(over.cautions.iter().any(|caution| caution.words.contains("live")));
+}
+
+/// About 10 A flow (12.6 V over 1.2 Ohm); a lug as bad as before drops 1 V: far above any limit of the
+/// trade (0.1 V across a connection). What a lug of a fraction of a milliohm drops passes.
+#[test]
+fn a_lug_as_bad_as_before_fails_and_a_good_one_passes() {
+    let bad = sheet(BENCH, &[(OVER, "0.95 V")]);
+    assert_eq!(row(&bad, OVER).verdict, "fail");
+    let good = sheet(BENCH, &[(OVER, "0.5 mV")]);
+    assert_eq!(row(&good, OVER).verdict, "pass", "{:?}", row(&good, OVER));
+    assert!(good.reopened.is_none());
+}
+
+#[test]
+fn a_reading_on_the_limit_is_taken_again() {
+    let limit = row(&sheet(BENCH, &[]), OVER).decides.clone();
+    // `pass up to X, fail from Y`: what lies between them decides nothing.
+    let numbers: Vec<f64> =
+        limit.split(&[' ', ','][..]).filter_map(|word| word.parse().ok()).collect();
+    let [pass, fail, ..] = numbers.as_slice() else { panic!("{limit}") };
+    assert!(pass < fail, "{limit}");
+    let between = format!("{} mV", (pass + fail) / 2.0);
+    assert_eq!(row(&sheet(BENCH, &[(OVER, &between)]), OVER).verdict, "repeat", "{limit}");
+}
+
+#[test]
+fn a_failed_proof_reopens_the_search_with_its_reading() {
+    let failed = sheet(BENCH, &[(OVER, "0.95 V")]);
+    let view = failed.reopened.as_ref().expect("suspects");
+    let first = view.rows.first().expect("a suspect");
+    assert!(first.words.iter().any(|words| words.contains("w2")), "{first:?}");
+}
+
+#[test]
+fn what_cannot_be_proved_is_named() {
+    let unknown = sheet(BENCH, &[("over w9 at nowhere", "3 mV")]);
+    assert!(unknown.faults[0].contains("over w9 at nowhere"), "{:?}", unknown.faults);
+    let unread = sheet(BENCH, &[(OVER, "a lot")]);
+    assert_eq!(row(&unread, OVER).verdict, "");
+    assert!(row(&unread, OVER).words.contains("a lot"));
+    // Somebody has changed the joint since the repair was chosen.
+    let changed =
+        BENCH.replacen("lug, corroded, measured 100 mOhm\"\n[states]", "lug, loose\"\n[states]", 1);
+    let refused = sheet(&changed, &[]);
+    assert!(
+        refused.faults[0].contains("remake") && refused.faults[0].contains("loose"),
+        "{:?}",
+        refused.faults
+    );
+    assert!(refused.rows.is_empty());
+    let none = sheet(&BENCH.replace("[mends]", "[photos]"), &[]);
+    assert!(none.faults[0].contains("[mends]"), "{:?}", none.faults);
+}
+
+/// A reading is proof only where its note says so: one taken before the repair is none.
+#[test]
+fn readings_of_the_record_prove_only_where_they_say_so() {
+    let with = |note: &str| {
+        format!(
+            "{BENCH}[readings]\nr1 = \"on: 0.5 mV over w2 at heater.+, millivolt range{note}\"\n"
+        )
+    };
+    assert_eq!(row(&sheet(&with(", proof"), &[]), OVER).verdict, "pass");
+    assert_eq!(row(&sheet(&with(""), &[]), OVER).verdict, "");
+}
+
+#[test]
+fn a_new_fuse_is_proved_by_what_is_left_behind_it() {
+    let text = BENCH.replace(
+        "[mends]",
+        "[mends]\nfuse-w1 = { words = \"a fuse\", adds = { \"devices.new-fuse\" = \"{ kind = \\\"strip fuse\\\", rated = \\\"30 A\\\" }\" }, sets = { \"wires.w3\" = \"heater.- to new-fuse.in, 10 mm2, 2 m, fine, 90 C\" }, was = { \"wires.w3\" = \"heater.- to house.-, 10 mm2, 2 m, fine, 90 C\" } }\n",
+    );
+    let sheet = sheet(&text, &[("look new-fuse", "no")]);
+    let look = row(&sheet, "look new-fuse");
+    assert_eq!((look.phase.as_str(), look.verdict.as_str()), ("dead", "fail"));
+    assert!(look.expected.contains("30 A"), "{look:?}");
+}
