@@ -15,11 +15,7 @@ const MOST_STAYING: usize = 6;
 pub(crate) fn view(page: &mut Page, view: &PriceView) -> Result<()> {
     page.heading("Choices")?;
     let rows: Vec<Vec<String>> = view.choices.iter().map(choice_row).collect();
-    page.table(
-        &["what", "repairs", "minutes", "8 of 10", "total", "8 of 10", "--choice"],
-        &rows,
-        2,
-    )?;
+    page.table(&["choice", "repairs", "minutes", "8 of 10", "total", "8 of 10", "what"], &rows, 2)?;
     for missing in &view.missing_rates {
         page.labelled("missing", missing, 2)?;
     }
@@ -41,13 +37,13 @@ pub(crate) fn view(page: &mut Page, view: &PriceView) -> Result<()> {
 fn choice_row(choice: &ChoiceView) -> Vec<String> {
     let or_none = |text: &str| if text.is_empty() { "?".to_owned() } else { text.to_owned() };
     vec![
-        choice.title.clone(),
+        choice.id.clone(),
         choice.repairs.len().to_string(),
         format!("{:.0}", choice.minutes),
         format!("{:.0}", choice.minutes_p80),
         or_none(&choice.total),
         or_none(&choice.total_p80),
-        choice.id.clone(),
+        choice.title.clone(),
     ]
 }
 
@@ -115,7 +111,11 @@ fn goods(choice: &ChoiceView, currency: &str) -> Option<Vec<String>> {
         0 => "goods, listed under materials".to_owned(),
         _ => format!("goods, listed under materials; {open} of {} have no price", goods.len()),
     };
-    let amount = format!("{}.{:02} {currency}", cents / 100, cents % 100);
+    let amount = if open == goods.len() {
+        "?".to_owned()
+    } else {
+        format!("{}.{:02} {currency}", cents / 100, cents % 100)
+    };
     let is_none = goods.is_empty();
     (!is_none).then(|| vec!["goods".to_owned(), String::new(), amount, what])
 }
