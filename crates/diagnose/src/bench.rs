@@ -8,7 +8,7 @@ use std::rc::Rc;
 use catalog::Catalog;
 use circuit::{BranchId, Change, Circuit, Element, Parameter};
 use model::{Attribute, DeviceId, Fact, ReadingPoints, Role, Shows, StateId, Vehicle};
-use network::{Group, Network};
+use network::{Group, Network, Port};
 use solve::variants::{Answer, Variants};
 use solve::{Outcome, Reading, sensitivity};
 
@@ -318,6 +318,21 @@ impl<'v> Benches<'v> {
             .or_else(|| self.protective_shows(network, device, answered))
     }
 
+    /// Volts between the poles of equipment and the amperes through it, in the first position of what
+    /// hunts; `None` where it is no part of the state's circuit or the circuit has no answer.
+    pub(crate) fn supply(
+        &self,
+        state: StateId,
+        device: DeviceId,
+        answered: &Answered,
+    ) -> Option<(f64, f64)> {
+        let at = self.position(state)?;
+        let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
+        let port = network.ports.iter().find(|port| port.device == device)?;
+        let point = answered.points().first()?;
+        Some((volts_at(network, port, point), point.current(port.branch).abs()))
+    }
+
     /// What a fuse, breaker or fuse box does: trips, gets warm, or neither.
     fn protective_shows(
         &self,
@@ -420,8 +435,7 @@ fn shows(
     let element = &network.circuit.branch(port.branch).element;
     let is_off = point.off().contains(&port.branch)
         || port.guard.is_some_and(|guard| !point.guards()[guard.0 as usize]);
-    let nodes = (network.stud_node(port.plus), network.stud_node(port.minus));
-    let volt = nodes.0.zip(nodes.1).and_then(|(a, b)| point.between(a, b)).unwrap_or(0.0);
+    let volt = volts_at(network, port, point);
     if port.group == Group::Source || port.group == Group::Converter {
         let delivers = point.output_current(port.branch);
         let output_a = delivers.unwrap_or_else(|| -point.current(port.branch));
@@ -440,6 +454,12 @@ fn shows(
         () if volt < WEAK_SHARE * nominal_v => Shows::Weak,
         () => Shows::Works,
     })
+}
+
+/// Volts between the poles of equipment; 0 where nothing joins them.
+fn volts_at(network: &Network, port: &Port, point: &Answer) -> f64 {
+    let nodes = (network.stud_node(port.plus), network.stud_node(port.minus));
+    nodes.0.zip(nodes.1).and_then(|(a, b)| point.between(a, b)).unwrap_or(0.0)
 }
 
 /// What a load draws at the nominal voltage.

@@ -18,6 +18,8 @@ const NEGLIGIBLE: f64 = 10.0;
 const SIZES_KEPT: usize = 5;
 /// Solves at the best size after interpolation, so that what is shown is computed, not interpolated.
 const SOLVED_AGAIN: usize = 2;
+/// How often an interval of sizes is halved (by ratio) at whose ends equipment does different things.
+const HALVED: usize = 2;
 
 /// A suspect weighed over all its sizes.
 #[derive(Clone, Debug)]
@@ -66,6 +68,7 @@ impl Profile {
             let at = |size| (size, weigher.predict(benches, &[(suspect, size)]));
             (sizes.into_iter().map(at).collect::<Vec<_>>(), None)
         };
+        let points = told_apart(suspect, points, benches, weigher);
         let is_idle = points.iter().all(|point| weigher.differ(base, &point.1).is_empty());
         (!is_idle).then_some(Profile { suspect, points, ends })
     }
@@ -211,6 +214,25 @@ fn resistances(
         weigher.predict_states(benches, &[(suspect, size)], &states, &mut predicted);
         states = weigher.differ(&predicted, far);
         points.push((size, predicted));
+    }
+    points
+}
+
+/// Solves sizes between those at which equipment does different things: between working and dead lies
+/// weak, and no interpolation tells where.
+fn told_apart(
+    suspect: usize,
+    mut points: Vec<(f64, Predicted)>,
+    benches: &mut Benches<'_>,
+    weigher: &Weigher<'_>,
+) -> Vec<(f64, Predicted)> {
+    for _ in 0..HALVED {
+        let differ = |pair: &&[(f64, Predicted)]| pair[0].1.shows != pair[1].1.shows;
+        let middle = |pair: &[(f64, Predicted)]| (pair[0].0 * pair[1].0).sqrt();
+        let sizes: Vec<f64> = points.windows(2).filter(differ).map(middle).collect();
+        let at = |size| (size, weigher.predict(benches, &[(suspect, size)]));
+        points.extend(sizes.into_iter().map(at));
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
     points
 }

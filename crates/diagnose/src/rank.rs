@@ -84,7 +84,9 @@ impl Weighed {
 /// Ranks suspects, singly and in pairs.
 ///
 /// A suspect that explains what was observed no better than the vehicle as written takes no part in
-/// it, and is left out; so is a pair that explains no more than one of its two.
+/// it, and is left out; so is a pair that explains no more than one of its two. One that holds a
+/// complaint true that others contradict stays in; so does, where the vehicle as written already does
+/// what is complained of, what makes it worse.
 /// The odds of a single are `(1 - s) p_i`, those of a pair `2 s p_i p_j`, `s` the chance of a second
 /// defect that takes part. Unwanted resistances and changed numbers have no known size: their
 /// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs are looked
@@ -110,13 +112,27 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
         predicted: Predicted::default(),
     };
     let log_likelihood = outside.evidence.log_likelihood;
-    let least = weigher.weigh(&base, &[]).log_likelihood + EXPLAINS_MORE;
-    let explains = |single: &Weighed| {
-        single.log_likelihood > least
-            || benches.suspects()[single.faults[0].0].fault == Fault::AsBuilt
+    let as_written = weigher.weigh(&base, &[]).log_likelihood;
+    let already = weigher.is_as_written(&base);
+    let mut takes_part = |single: &Weighed| {
+        let gain = single.log_likelihood - as_written;
+        let suspect = &benches.suspects()[single.faults[0].0];
+        gain > EXPLAINS_MORE
+            || weigher.explains_more(&base, &single.predicted)
+            || suspect.fault == Fault::AsBuilt
             || seen.is_empty()
+            || already
+                && gain > -EXPLAINS_MORE
+                && suspect.sizes.iter().any(|size| {
+                    weigher.worsens(benches, &[(single.faults[0].0, *size)])
+                })
     };
-    let mut all: Vec<Weighed> = singles.into_iter().filter(explains).collect();
+    let mut all: Vec<Weighed> = Vec::with_capacity(singles.len());
+    for single in singles {
+        if takes_part(&single) {
+            all.push(single);
+        }
+    }
     all.extend(pairs);
     all.push(Weighed { log_likelihood, ..outside });
     ranking(benches.suspects().len(), all, counts)

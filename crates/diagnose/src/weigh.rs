@@ -9,6 +9,9 @@ use crate::observe::{Noticed, Observations, Taken};
 /// Predictions closer than this, as a share and beside it in V or A, are the same.
 const ROUNDING: f64 = 1e-5;
 
+/// Equipment gets less when it loses this share of the nominal voltage, or of its current (own choice).
+const LESS: f64 = 0.02;
+
 /// What a suspect predicts for everything observed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Predicted {
@@ -181,6 +184,43 @@ impl<'s> Weigher<'s> {
         pairs.map(|(noticed, does)| word(noticed, *does)).sum()
     }
 
+    /// Whether the vehicle as written already does something that was complained of.
+    pub(crate) fn is_as_written(&self, base: &Predicted) -> bool {
+        let pairs = self.seen.noticed.iter().zip(&base.shows);
+        pairs.into_iter().any(|(noticed, does)| {
+            is_complaint(noticed) && does.and_then(|d| fits(noticed.shows, d)) == Some(true)
+        })
+    }
+
+    /// Whether a prediction holds a complaint true that the vehicle as written does not.
+    pub(crate) fn explains_more(&self, base: &Predicted, predicted: &Predicted) -> bool {
+        let fit = |noticed: &Noticed, does: Option<Shows>| {
+            does.and_then(|does| fits(noticed.shows, does)) == Some(true)
+        };
+        let complaints = self.seen.noticed.iter().enumerate().filter(|(_, n)| is_complaint(n));
+        complaints
+            .into_iter()
+            .any(|(at, n)| fit(n, predicted.shows[at]) && !fit(n, base.shows[at]))
+    }
+
+    /// Whether suspects leave less for equipment complained of than the vehicle as written does.
+    pub(crate) fn worsens(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> bool {
+        let complaints = self.seen.noticed.iter().filter(|noticed| is_complaint(noticed));
+        for Noticed { state, device, .. } in complaints {
+            let mut supply = |faults: &[Sized]| {
+                let answered = benches.answer(*state, faults)?;
+                benches.supply(*state, *device, &answered)
+            };
+            if let (Some(before), Some(after)) = (supply(&[]), supply(faults)) {
+                let least = [LESS * self.nominal_v, LESS * before.1];
+                if before.0 - after.0 > least[0] || before.1 - after.1 > least[1].max(LESS) {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
     /// What would be expected if anything at all may be the cause.
     pub(crate) fn of_anything(&self) -> Evidence {
         let each: Vec<f64> = self.readings.iter().map(|r| -r.possible_range.ln()).collect();
@@ -189,6 +229,11 @@ impl<'s> Weigher<'s> {
         let none = vec![0.0; each.len()];
         Evidence { log_likelihood, stray: vec![false; each.len()], distance: none, each }
     }
+}
+
+/// Whether equipment was said not to do what it should.
+fn is_complaint(noticed: &Noticed) -> bool {
+    !matches!(noticed.shows, Shows::Works | Shows::NotReproduced)
 }
 
 /// What a word says of what the circuit does: right, or one of the other words by mistake.

@@ -16,6 +16,7 @@
 //! | `report.rs`, `plot.rs` | the page and its figure |
 //! | `main.rs`, `run.rs` | the program: threads, files, the clock |
 
+mod agreement;
 mod cases;
 mod desk;
 mod doors;
@@ -29,6 +30,7 @@ mod report;
 mod technician;
 mod world;
 
+pub use agreement::{Agreement, agreements};
 pub use cases::{Case, Complaint, across, draw};
 pub use desk::{Belief, Desk, Hypothesis, Question, Test};
 pub use doors::{Doors, Open, Opened};

@@ -29,6 +29,8 @@ fn asked() -> Result<Asked> {
         jobs: 2,
         is_tuning: false,
         tells: false,
+        agrees: false,
+        policy: String::new(),
         is_fresh: false,
         only_reports: false,
         only: String::new(),
@@ -48,6 +50,8 @@ fn asked() -> Result<Asked> {
             "--report" => asked.only_reports = true,
             "--fresh" => asked.is_fresh = true,
             "--tuning" => asked.is_tuning = true,
+            "--policy" => asked.policy = value()?,
+            "--agreement" => asked.agrees = true,
             "--tell" => asked.tells = true,
             _ => bail!(
                 "no option `{word}`; there are --seed, --cases, --jobs, --only, --fresh, --report, \

@@ -30,6 +30,8 @@ pub(crate) struct Asked {
     pub(crate) only: String,
     /// Every deed is told on the terminal.
     pub(crate) tells: bool,
+    pub(crate) agrees: bool,
+    pub(crate) policy: String,
     /// Where page and figure are written, if they are.
     pub(crate) keep: Option<PathBuf>,
 }
@@ -65,6 +67,9 @@ pub(crate) fn run(asked: &Asked) -> Result<()> {
     let mut grounds = grounds(&asked.root)?;
     grounds.retain(|ground| ground.name.contains(&asked.only));
     ensure!(!grounds.is_empty(), "no vehicle has `{}` in its name", asked.only);
+    if asked.agrees {
+        return agreement(asked, &grounds);
+    }
     let folder = asked.root.join("target/trial");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     let kind = if asked.is_tuning { "tuning" } else { "reported" };
@@ -94,7 +99,7 @@ pub(crate) fn run(asked: &Asked) -> Result<()> {
     });
     let lines: Vec<Line> = read(&path)?.into_iter().filter(|l| l.case < per_vehicle).collect();
     ensure!(!lines.is_empty(), "no vehicle gave a case");
-    report(asked, &lines)
+    if asked.policy.is_empty() { report(asked, &lines) } else { Ok(()) }
 }
 
 fn report(asked: &Asked, lines: &[Line]) -> Result<()> {
@@ -181,13 +186,14 @@ fn one(
     });
     let outcomes = all()
         .iter()
+        .filter(|policy| policy.name().contains(&asked.policy))
         .map(|policy| {
             let outcome = work(ground, desk, doors, &drawn, policy.as_ref(), &watch);
             (policy.name().to_owned(), outcome)
         })
         .collect();
     let small =
-        case.is_multiple_of(SMALL_EVERY).then(|| small(ground, desk, doors, &drawn)).flatten();
+        (asked.policy.is_empty() && case.is_multiple_of(SMALL_EVERY)).then(|| small(ground, desk, doors, &drawn)).flatten();
     let faults = drawn.faults.len();
     Some(Line { vehicle: ground.name.clone(), case, faults, outcomes, small })
 }
@@ -216,4 +222,27 @@ fn read(path: &Path) -> Result<Vec<Line>> {
     let text = fs::read_to_string(path)?;
     // A last line that was cut off when the run was stopped is taken again.
     Ok(text.lines().filter_map(|line| serde_json::from_str(line).ok()).collect())
+}
+
+fn agreement(asked: &Asked, grounds: &[Ground]) -> Result<()> {
+    let per_vehicle = asked.cases.div_ceil(grounds.len());
+    for ground in grounds {
+        let mut benches = diagnose::Benches::new(&ground.vehicle, &ground.catalog, &ground.suspects);
+        for case in 0..per_vehicle {
+            let kind = if asked.is_tuning { "tuning" } else { "reported" };
+            let seed = key(&format!("{kind} {} {} {case}", asked.seed, ground.name));
+            let Some(drawn) = draw(ground, seed) else { continue };
+            let faults: Vec<String> = drawn.faults.iter().map(|f| format!("{} [{:.3}]", ground.suspects[f.suspect].words, f.size)).collect();
+            let faults = faults.join("; ");
+            for a in trial::agreements(ground, &mut benches, &drawn) {
+                let state = &ground.vehicle.states[a.state].name;
+                match (a.reading, a.words) {
+                    (Some((shown, expected, sd)), _) => println!("R|{}|{case}|{state}|{:?}|{shown:.4}|{expected:.4}|{sd:.4}|{:.2}|{}|{faults}", ground.name, a.what, (shown - expected) / sd, a.hunts),
+                    (_, Some((does, expected))) => println!("W|{}|{case}|{state}|{:?}|{does:?}|{expected:?}|{faults}", ground.name, a.what),
+                    _ => {}
+                }
+            }
+        }
+    }
+    Ok(())
 }
