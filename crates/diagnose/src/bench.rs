@@ -55,6 +55,9 @@ const PAIRS_KEPT: usize = 40_000;
 /// Below this share of its nominal voltage equipment is called weak; a source below this share of
 /// its limit that does not hold its voltage either. Estimates.
 const WEAK_SHARE: f64 = 0.88;
+/// A load this share of the nominal voltage from being weak, or from working, is on the verge of it
+/// (own choice: what the spreads of the sums leave open).
+const VERGE_SHARE: f64 = 0.03;
 const WEAK_SOURCE_SHARE: f64 = 0.5;
 /// A source within this share of the voltage it regulates does what it should.
 const HOLDS_SHARE: f64 = 0.985;
@@ -316,6 +319,26 @@ impl<'v> Benches<'v> {
         let nominal_v = self.nominal_v();
         shows(network, device, answered, nominal_v)
             .or_else(|| self.protective_shows(network, device, answered))
+    }
+
+    /// The word that a load is on the verge of: a little more or less at its terminals, and it shows
+    /// that instead.
+    pub(crate) fn nearly(
+        &self,
+        state: StateId,
+        device: DeviceId,
+        answered: &Answered,
+    ) -> Option<Shows> {
+        let shows = self.shows(state, device, answered)?;
+        let of = &self.vehicle.devices[device];
+        let nominal_v = self.nominal_v();
+        let (volt, _) = self.supply(state, device, answered).filter(|_| of.role.is_dc_load())?;
+        let above = volt - WEAK_SHARE * nominal_v;
+        match shows {
+            Shows::Works if above < VERGE_SHARE * nominal_v => Some(Shows::Weak),
+            Shows::Weak if above > -VERGE_SHARE * nominal_v => Some(Shows::Works),
+            _ => None,
+        }
     }
 
     /// Volts between the poles of equipment and the amperes through it, in the first position of what

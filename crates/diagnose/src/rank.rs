@@ -123,9 +123,10 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
             || seen.is_empty()
             || already
                 && gain > -EXPLAINS_MORE
-                && suspect.sizes.iter().any(|size| {
-                    weigher.worsens(benches, &[(single.faults[0].0, *size)])
-                })
+                && suspect
+                    .sizes
+                    .iter()
+                    .any(|size| weigher.worsens(benches, &[(single.faults[0].0, *size)]))
     };
     let mut all: Vec<Weighed> = Vec::with_capacity(singles.len());
     for single in singles {
@@ -353,9 +354,9 @@ fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
             *value = Some(here + other - without);
         }
     }
-    for (k, shows) in sum.shows.iter_mut().enumerate() {
-        if *shows == base.shows[k] {
-            *shows = b.shows[k];
+    for k in 0..sum.shows.len() {
+        if sum.shows[k] == base.shows[k] {
+            (sum.shows[k], sum.nearly[k]) = (b.shows[k], b.nearly[k]);
         }
     }
     sum

@@ -9,6 +9,8 @@ use crate::observe::{Noticed, Observations, Taken};
 /// Predictions closer than this, as a share and beside it in V or A, are the same.
 const ROUNDING: f64 = 1e-5;
 
+/// How often equipment on the verge of doing something else does that (own choice).
+const ON_THE_VERGE: f64 = 0.3;
 /// Equipment gets less when it loses this share of the nominal voltage, or of its current (own choice).
 const LESS: f64 = 0.02;
 
@@ -20,15 +22,21 @@ pub struct Predicted {
     pub readings: Vec<Option<f64>>,
     /// For each of [`Observations::noticed`].
     pub shows: Vec<Option<Shows>>,
+    /// For each of these the word it is on the verge of.
+    pub(crate) nearly: Vec<Option<Shows>>,
     /// Readings on points that nothing joins.
     floats: Vec<bool>,
 }
 
+/// See [`Predicted::key`].
+pub(crate) type Key = (Vec<Option<i64>>, Vec<Option<Shows>>, Vec<bool>);
+
 impl Predicted {
     /// The same for predictions that differ by no more than rounding.
-    pub(crate) fn key(&self) -> (Vec<Option<i64>>, Vec<Option<Shows>>, Vec<bool>) {
+    pub(crate) fn key(&self) -> Key {
         let rounded = |value: &Option<f64>| value.map(|value| (value / ROUNDING).round() as i64);
-        (self.readings.iter().map(rounded).collect(), self.shows.clone(), self.floats.clone())
+        let words = self.shows.iter().chain(&self.nearly).copied().collect();
+        (self.readings.iter().map(rounded).collect(), words, self.floats.clone())
     }
 }
 
@@ -68,6 +76,7 @@ impl<'s> Weigher<'s> {
         let mut predicted = Predicted {
             readings: vec![None; self.seen.taken.len()],
             shows: vec![None; self.seen.noticed.len()],
+            nearly: vec![None; self.seen.noticed.len()],
             floats: vec![false; self.seen.taken.len()],
         };
         self.predict_states(benches, faults, &self.seen.states(), &mut predicted);
@@ -110,7 +119,7 @@ impl<'s> Weigher<'s> {
             .filter(|k| !same((a.readings[*k], b.readings[*k])) || a.floats[*k] != b.floats[*k])
             .map(|k| self.seen.taken[k].state);
         let words = (0..self.seen.noticed.len())
-            .filter(|k| a.shows[*k] != b.shows[*k])
+            .filter(|k| a.shows[*k] != b.shows[*k] || a.nearly[*k] != b.nearly[*k])
             .map(|k| self.seen.noticed[k].state);
         let mut states: Vec<StateId> = readings.chain(words).collect();
         states.sort_unstable();
@@ -133,6 +142,7 @@ impl<'s> Weigher<'s> {
         for (at, noticed) in self.seen.noticed.iter().enumerate().filter(|(_, n)| n.state == state)
         {
             predicted.shows[at] = benches.shows(state, noticed.device, answered);
+            predicted.nearly[at] = benches.nearly(state, noticed.device, answered);
         }
     }
 
@@ -180,27 +190,29 @@ impl<'s> Weigher<'s> {
     }
 
     fn words(&self, predicted: &Predicted) -> f64 {
-        let pairs = self.seen.noticed.iter().zip(&predicted.shows);
-        pairs.map(|(noticed, does)| word(noticed, *does)).sum()
+        let does = predicted.shows.iter().zip(&predicted.nearly);
+        let one = |(noticed, (does, nearly)): (&Noticed, (&Option<Shows>, &Option<Shows>))| {
+            let here = word(noticed, *does);
+            match nearly {
+                Some(_) => ((1.0 - ON_THE_VERGE) * here.exp()
+                    + ON_THE_VERGE * word(noticed, *nearly).exp())
+                .ln(),
+                None => here,
+            }
+        };
+        self.seen.noticed.iter().zip(does).map(one).sum()
     }
 
     /// Whether the vehicle as written already does something that was complained of.
     pub(crate) fn is_as_written(&self, base: &Predicted) -> bool {
-        let pairs = self.seen.noticed.iter().zip(&base.shows);
-        pairs.into_iter().any(|(noticed, does)| {
-            is_complaint(noticed) && does.and_then(|d| fits(noticed.shows, d)) == Some(true)
-        })
+        let complaints = self.seen.noticed.iter().enumerate().filter(|(_, n)| is_complaint(n));
+        complaints.into_iter().any(|(at, n)| n.may_be(base, at))
     }
 
     /// Whether a prediction holds a complaint true that the vehicle as written does not.
     pub(crate) fn explains_more(&self, base: &Predicted, predicted: &Predicted) -> bool {
-        let fit = |noticed: &Noticed, does: Option<Shows>| {
-            does.and_then(|does| fits(noticed.shows, does)) == Some(true)
-        };
         let complaints = self.seen.noticed.iter().enumerate().filter(|(_, n)| is_complaint(n));
-        complaints
-            .into_iter()
-            .any(|(at, n)| fit(n, predicted.shows[at]) && !fit(n, base.shows[at]))
+        complaints.into_iter().any(|(at, n)| n.may_be(predicted, at) && !n.may_be(base, at))
     }
 
     /// Whether suspects leave less for equipment complained of than the vehicle as written does.
@@ -228,6 +240,14 @@ impl<'s> Weigher<'s> {
         let log_likelihood = each.iter().sum::<f64>() + words;
         let none = vec![0.0; each.len()];
         Evidence { log_likelihood, stray: vec![false; each.len()], distance: none, each }
+    }
+}
+
+impl Noticed {
+    /// Whether a prediction, or what it is on the verge of, fits what was noticed.
+    fn may_be(&self, predicted: &Predicted, at: usize) -> bool {
+        let fit = |does: Option<Shows>| does.and_then(|d| fits(self.shows, d)) == Some(true);
+        fit(predicted.shows[at]) || fit(predicted.nearly[at])
     }
 }
 

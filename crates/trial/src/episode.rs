@@ -221,10 +221,10 @@ impl<'a> Job<'a> {
         let ms = self.outcome.step_ms.last().copied().unwrap_or(0.0);
         let likely = likely.join(", ");
         let name = policy.name();
-        let words: Vec<String> = self.seen.symptoms.iter().map(|s| format!("{}:{}:{}", s.device.map_or(String::new(), |d| vehicle.devices[d].name.clone()), s.state.map_or(String::new(), |d| vehicle.states[d].name.clone()), s.shows.value().map_or("?", |s| s.word()))).collect();
-        let last = self.seen.readings.last().map_or(String::new(), |r| format!("{:.3}", r.value));
-        let words = format!("{} | {last}", words.join(","));
-        format!("{name:>16} {minutes:6.0} min {ms:6.0} ms [{likely}; outside {outside:.2}] {doing} <{words}>")
+        let read = self.seen.readings.last().map_or(String::new(), |r| format!("{:.3}", r.value));
+        format!(
+            "{name:>16} {minutes:6.0} min {ms:6.0} ms [{likely}; outside {outside:.2}] {doing} after {read}"
+        )
     }
 
     /// Takes and notes a reading.

@@ -12,6 +12,7 @@
 //! | `policy.rs` | ways of working, ours among them |
 //! | `episode.rs` | a case from complaint to proof |
 //! | `exact.rs` | small questions against the proven best plan |
+//! | `agreement.rs` | predictions under the truth against what is read |
 //! | `measures.rs` | means, percentiles, intervals, calibration |
 //! | `report.rs`, `plot.rs` | the page and its figure |
 //! | `main.rs`, `run.rs` | the program: threads, files, the clock |
@@ -30,7 +31,7 @@ mod report;
 mod technician;
 mod world;
 
-pub use agreement::{Agreement, agreements};
+pub use agreement::{Agreement, agreement};
 pub use cases::{Case, Complaint, across, draw};
 pub use desk::{Belief, Desk, Hypothesis, Question, Test};
 pub use doors::{Doors, Open, Opened};

@@ -55,7 +55,7 @@ fn asked() -> Result<Asked> {
             "--tell" => asked.tells = true,
             _ => bail!(
                 "no option `{word}`; there are --seed, --cases, --jobs, --only, --fresh, --report, \
-                 --tuning, --tell, --write"
+                 --tuning, --tell, --policy, --agreement, --write"
             ),
         }
     }

@@ -30,10 +30,22 @@ pub(crate) struct Asked {
     pub(crate) only: String,
     /// Every deed is told on the terminal.
     pub(crate) tells: bool,
+    /// Nothing is worked: predictions under the truth are held against readings.
     pub(crate) agrees: bool,
+    /// Only ways of working with this in their name; no report is made of some.
     pub(crate) policy: String,
     /// Where page and figure are written, if they are.
     pub(crate) keep: Option<PathBuf>,
+}
+
+impl Asked {
+    fn kind(&self) -> &'static str {
+        if self.is_tuning { "tuning" } else { "reported" }
+    }
+
+    fn seed_of(&self, ground: &Ground, case: usize) -> u64 {
+        key(&format!("{} {} {} {case}", self.kind(), self.seed, ground.name))
+    }
 }
 
 /// Records that have circuits and states.
@@ -68,11 +80,12 @@ pub(crate) fn run(asked: &Asked) -> Result<()> {
     grounds.retain(|ground| ground.name.contains(&asked.only));
     ensure!(!grounds.is_empty(), "no vehicle has `{}` in its name", asked.only);
     if asked.agrees {
-        return agreement(asked, &grounds);
+        agreements(asked, &grounds);
+        return Ok(());
     }
     let folder = asked.root.join("target/trial");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
-    let kind = if asked.is_tuning { "tuning" } else { "reported" };
+    let kind = asked.kind();
     let path = folder.join(format!("{kind}-{}.jsonl", asked.seed));
     if asked.is_fresh && path.exists() {
         fs::remove_file(&path)?;
@@ -99,7 +112,10 @@ pub(crate) fn run(asked: &Asked) -> Result<()> {
     });
     let lines: Vec<Line> = read(&path)?.into_iter().filter(|l| l.case < per_vehicle).collect();
     ensure!(!lines.is_empty(), "no vehicle gave a case");
-    if asked.policy.is_empty() { report(asked, &lines) } else { Ok(()) }
+    match asked.policy.is_empty() {
+        true => report(asked, &lines),
+        false => Ok(()),
+    }
 }
 
 fn report(asked: &Asked, lines: &[Line]) -> Result<()> {
@@ -168,9 +184,7 @@ fn one(
     doors: &Doors<'_>,
     case: usize,
 ) -> Option<Line> {
-    let kind = if asked.is_tuning { "tuning" } else { "reported" };
-    let seed = key(&format!("{kind} {} {} {case}", asked.seed, ground.name));
-    let drawn = draw(ground, seed)?;
+    let drawn = draw(ground, asked.seed_of(ground, case))?;
     let watch = StopWatch { began: Instant::now(), tells: asked.tells };
     watch.hears(&|| {
         let words =
@@ -192,8 +206,9 @@ fn one(
             (policy.name().to_owned(), outcome)
         })
         .collect();
-    let small =
-        (asked.policy.is_empty() && case.is_multiple_of(SMALL_EVERY)).then(|| small(ground, desk, doors, &drawn)).flatten();
+    let small = (asked.policy.is_empty() && case.is_multiple_of(SMALL_EVERY))
+        .then(|| small(ground, desk, doors, &drawn))
+        .flatten();
     let faults = drawn.faults.len();
     Some(Line { vehicle: ground.name.clone(), case, faults, outcomes, small })
 }
@@ -224,25 +239,22 @@ fn read(path: &Path) -> Result<Vec<Line>> {
     Ok(text.lines().filter_map(|line| serde_json::from_str(line).ok()).collect())
 }
 
-fn agreement(asked: &Asked, grounds: &[Ground]) -> Result<()> {
+/// Predictions under the truth against readings, vehicle by vehicle.
+fn agreements(asked: &Asked, grounds: &[Ground]) {
     let per_vehicle = asked.cases.div_ceil(grounds.len());
     for ground in grounds {
-        let mut benches = diagnose::Benches::new(&ground.vehicle, &ground.catalog, &ground.suspects);
+        let mut benches =
+            diagnose::Benches::new(&ground.vehicle, &ground.catalog, &ground.suspects);
+        let mut all = trial::Agreement::default();
         for case in 0..per_vehicle {
-            let kind = if asked.is_tuning { "tuning" } else { "reported" };
-            let seed = key(&format!("{kind} {} {} {case}", asked.seed, ground.name));
-            let Some(drawn) = draw(ground, seed) else { continue };
-            let faults: Vec<String> = drawn.faults.iter().map(|f| format!("{} [{:.3}]", ground.suspects[f.suspect].words, f.size)).collect();
-            let faults = faults.join("; ");
-            for a in trial::agreements(ground, &mut benches, &drawn) {
-                let state = &ground.vehicle.states[a.state].name;
-                match (a.reading, a.words) {
-                    (Some((shown, expected, sd)), _) => println!("R|{}|{case}|{state}|{:?}|{shown:.4}|{expected:.4}|{sd:.4}|{:.2}|{}|{faults}", ground.name, a.what, (shown - expected) / sd, a.hunts),
-                    (_, Some((does, expected))) => println!("W|{}|{case}|{state}|{:?}|{does:?}|{expected:?}|{faults}", ground.name, a.what),
-                    _ => {}
-                }
+            if let Some(drawn) = draw(ground, asked.seed_of(ground, case)) {
+                all.add(trial::agreement(ground, &mut benches, &drawn));
             }
         }
+        let trial::Agreement { readings, far, words, others } = all;
+        let name = &ground.name;
+        println!(
+            "{name:<24} {far:>6} of {readings} readings far off, {others:>4} of {words} words"
+        );
     }
-    Ok(())
 }
