@@ -244,11 +244,10 @@ impl Listing<'_> {
                 self.tried.insert(id.clone(), tried);
             }
             match self.tried.get(&id) {
-                Some(Tried::Offered(_, cured)) if cured.contains(key) => {
-                    if stop == Stop::AtFirst {
-                        break;
-                    }
+                Some(Tried::Offered(_, cured)) if cured.contains(key) && stop == Stop::AtFirst => {
+                    break;
                 }
+                Some(Tried::Offered(_, cured)) if cured.contains(key) => {}
                 Some(Tried::Offered(..)) => why.push(format!("{title}: it would not cure this")),
                 Some(Tried::Not(reason)) => why.push(format!("{title}: {reason}")),
                 None => {}

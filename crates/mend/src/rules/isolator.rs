@@ -70,7 +70,7 @@ fn cuts(scene: &Scene<'_>, source: DeviceId, at: Where) -> Vec<Cut> {
                 Item::Wire(wire) => Some(*wire),
                 _ => None,
             });
-            let wire = if at == Where::LastWire { wires.last() } else { wires.next() };
+            let wire = if at == Where::LastWire { wires.next_back() } else { wires.next() };
             let Some(wire) = wire else { continue };
             let nearer = |end: &WireEnd| walk.path(network.graph.wire_end(wire, *end)).len();
             let near = WireEnd::BOTH.into_iter().min_by_key(nearer).unwrap_or(WireEnd::From);
