@@ -35,7 +35,7 @@ pub struct Case {
     /// Most prospective current of each stud, once asked for, A.
     levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
     /// Repairs, once asked for.
-    mends: std::sync::OnceLock<crate::mend_view::MendList>,
+    pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -157,11 +157,6 @@ impl Case {
             levels.map(|level| (level.terminal, level.ampere_a.high())).collect()
         });
         levels.get(&terminal).copied()
-    }
-
-    /// The repairs of the record as it was read, worked out once.
-    pub(crate) fn mends_once(&self) -> &crate::mend_view::MendList {
-        self.mends.get_or_init(|| self.mends())
     }
 
     /// The cheapest way in for a set of alternatives; planned once.

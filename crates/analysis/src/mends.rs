@@ -34,7 +34,11 @@ enum Tried {
 
 impl Case {
     /// Repairs for everything that fails, each proven on the record.
-    pub fn mends(&self) -> MendList {
+    pub fn mends(&self) -> &MendList {
+        self.mends.get_or_init(|| self.work_out_mends())
+    }
+
+    fn work_out_mends(&self) -> MendList {
         let judged = self.judged();
         let mut list =
             Listing { case: self, judged: &judged, tried: BTreeMap::new(), order: Vec::new() };
@@ -87,7 +91,7 @@ impl Case {
         if let Some(mend) = self.vehicle().mends.iter().find(|mend| mend.name == id) {
             return record::put_in(&self.text, &mend.changes).map_err(|why| why.to_string());
         }
-        let offer = self.mends().offers.into_iter().find(|offer| offer.id == id);
+        let offer = self.mends().offers.iter().find(|offer| offer.id == id);
         let offer = offer.ok_or_else(|| format!("no repair is called `{id}`"))?;
         let changes: Vec<Change> = offer.changes.iter().map(change_of).collect();
         record::put_in(&self.text, &changes).map_err(|why| why.to_string())
@@ -98,7 +102,7 @@ impl Case {
     /// # Errors
     /// In words: none is offered of that name.
     pub fn with_chosen(&self, id: &str) -> Result<String, String> {
-        let offer = self.mends().offers.into_iter().find(|offer| offer.id == id);
+        let offer = self.mends().offers.iter().find(|offer| offer.id == id);
         let offer = offer.ok_or_else(|| format!("no repair called `{id}` is offered"))?;
         Ok(record::add_line(&self.text, "mends", &offer.line))
     }

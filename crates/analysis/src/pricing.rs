@@ -206,7 +206,7 @@ fn expired(asked: &PriceAsked) -> Result<(), PriceFault> {
 impl<'c> Pricer<'c> {
     pub(crate) fn of(case: &'c Case) -> Result<Pricer<'c>, PriceFault> {
         let currency = one_currency(case)?;
-        Ok(Pricer { case, list: case.mends_once(), currency, opened: RefCell::default() })
+        Ok(Pricer { case, list: case.mends(), currency, opened: RefCell::default() })
     }
 
     pub(crate) fn offer(&self, id: &str) -> Option<&MendOffer> {

@@ -2,9 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use std::sync::LazyLock;
+
 use analysis::{Case, MendList, Review};
 
 const RECORDS: [&str; 5] = ["bracken", "dunlin", "plover", "tarn", "wren"];
+
+/// The records, read once: working repairs out takes seconds in a debug build.
+static CASES: LazyLock<BTreeMap<&str, Case>> =
+    LazyLock::new(|| RECORDS.map(|name| (name, Case::of(&text_of(name)))).into());
 
 fn text_of(name: &str) -> String {
     let path = format!("{}/../../records/{name}/{name}.toml", env!("CARGO_MANIFEST_DIR"));
@@ -46,19 +52,17 @@ fn each_cures_and_raises_nothing(name: &str, list: &MendList, case: &Case) {
 
 #[test]
 fn every_offer_cures_and_raises_nothing() {
-    for name in RECORDS {
-        let case = Case::of(&text_of(name));
+    for (name, case) in &*CASES {
         let list = case.mends();
         let ids: BTreeSet<&str> = list.offers.iter().map(|offer| offer.id.as_str()).collect();
         assert_eq!(ids.len(), list.offers.len(), "{name}: names tell offers apart");
-        each_cures_and_raises_nothing(name, &list, &case);
+        each_cures_and_raises_nothing(name, list, case);
     }
 }
 
 #[test]
 fn every_finding_has_an_offer_or_a_reason() {
-    for name in RECORDS {
-        let case = Case::of(&text_of(name));
+    for (name, case) in &*CASES {
         let list = case.mends();
         let cured: BTreeSet<(&str, &str)> = list
             .offers
@@ -77,7 +81,7 @@ fn every_finding_has_an_offer_or_a_reason() {
 
 #[test]
 fn a_chosen_repair_is_planned_then_done_then_refused() {
-    let case = Case::of(&text_of("dunlin"));
+    let case = &CASES["dunlin"];
     let planned = case.with_chosen("mount-house").expect("it is offered");
     let of = |text: &str| Case::of(text).chosen_mends().remove(0);
     assert_eq!(of(&planned).stands, "planned");
@@ -101,10 +105,9 @@ fn a_chosen_repair_is_planned_then_done_then_refused() {
 /// Worked out by hand from the tables, not by the program: what each repair must be.
 #[test]
 fn repairs_are_those_worked_out_by_hand() {
-    let offers = |name: &str| Case::of(&text_of(name)).mends().offers;
+    let offer = |name: &str, id: &str| CASES[name].mends().offers.iter().find(|o| o.id == id);
     let title = |name: &str, id: &str| {
-        let found = offers(name).into_iter().find(|offer| offer.id == id);
-        found.map_or_else(|| format!("no {id}"), |offer| offer.title)
+        offer(name, id).map_or_else(|| format!("no {id}"), |offer| offer.title.clone())
     };
     // Dunlin m1, m2: 1.5 mm2 at 90 C may carry what 33 CFR 183.425 Table 5 prints for 16 AWG (1.31 mm²),
     // 25 A. The mixer draws some 8 A (12.5 V - 8 V over 0.5 Ohm); 8/0.8 = 10 A, less the drop, 10 A
@@ -126,7 +129,7 @@ fn repairs_are_those_worked_out_by_hand() {
         title("dunlin", "land-k3")
     );
     // One strap from the battery to the frame carries every return of bracken past the shunt.
-    let strap = offers("bracken").into_iter().find(|offer| offer.id == "land-g1");
+    let strap = offer("bracken", "land-g1");
     assert!(strap.is_some_and(|offer| offer.cures.len() >= 6));
     // Table 5, column 105 C: 16 AWG 25 A under a 30 A fuse; 14 AWG 35 A.
     assert!(title("bracken", "larger-e1").contains("14 AWG"), "{}", title("bracken", "larger-e1"));

@@ -149,7 +149,7 @@ fn choices_take_in_what_they_say_and_name_what_stays() {
 #[test]
 fn wire_has_slack_and_lugs_have_sleeves() {
     let case = case("");
-    let offers = case.mends().offers;
+    let offers = &case.mends().offers;
     let offer = offers
         .iter()
         .find(|offer| offer.parts.iter().any(|part| part.sort == "wire"))

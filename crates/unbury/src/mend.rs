@@ -26,17 +26,17 @@ fn mend(page: &mut Page, asked: &MendArguments, json: bool) -> Result<End> {
     let list = case.mends();
     let Some(id) = asked.id.as_deref() else {
         match json {
-            true => page.json(&list)?,
-            false => show::mend::list(page, &list, asked.why)?,
+            true => page.json(list)?,
+            false => show::mend::list(page, list, asked.why)?,
         }
         return Ok(end);
     };
-    if !is_known(&list, id) {
+    if !is_known(list, id) {
         let known: Vec<String> = list.offers.iter().map(|offer| offer.id.clone()).collect();
         return no_such(page, "repair", id, &known);
     }
     if asked.choose || asked.write {
-        write(page, asked, &case, &list, id)?;
+        write(page, asked, &case, list, id)?;
         return Ok(end);
     }
     match list.offers.iter().find(|offer| offer.id == id) {

@@ -14,7 +14,7 @@ pub(crate) fn run(page: &mut Page, asked: &PriceArguments, json: bool) -> Result
         Ok(view) => view,
         Err(PriceFault::NoSuchRepair(unknown)) => {
             let known: Vec<String> =
-                case.mends().offers.into_iter().map(|offer| offer.id).collect();
+                case.mends().offers.iter().map(|offer| offer.id.clone()).collect();
             let first = unknown.first().map_or("", String::as_str);
             return no_such(page, "repair", first, &known);
         }

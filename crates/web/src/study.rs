@@ -23,7 +23,6 @@ pub struct Study {
     advice: OnceLock<Advice>,
     is_searched: std::sync::atomic::AtomicBool,
     mended: OnceLock<Option<Arc<Study>>>,
-    mends: OnceLock<MendList>,
     proofs: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
     dead: Mutex<DeadPlans>,
 }
@@ -78,7 +77,6 @@ impl Study {
             advice: OnceLock::new(),
             is_searched: std::sync::atomic::AtomicBool::new(false),
             mended: OnceLock::new(),
-            mends: OnceLock::new(),
             proofs: Mutex::default(),
             dead: Mutex::default(),
         }
@@ -185,7 +183,7 @@ impl Study {
 
     /// Repairs for everything that fails, each proven on the record.
     pub fn mends(&self) -> &MendList {
-        self.mends.get_or_init(|| self.case.mends())
+        self.case.mends()
     }
 
     /// The proof sheet of what is chosen, held against what was read.
