@@ -19,7 +19,7 @@ fn table_of(section: &str) -> Option<(String, &'static str)> {
         "vehicle" | "usual" | "workshop" | "history" => (format!("[{section}]\n"), ""),
         "devices" => ("[devices.x]\n".to_owned(), "kind = \"blade fuse box\"\n"),
         "photos" => ("[photos.x]\n".to_owned(), "file = \"photos/x.jpg\"\n"),
-        "wires" | "parts" | "spots" | "states" | "symptoms" | "mends" => {
+        "wires" | "parts" | "spots" | "states" | "symptoms" | "mends" | "authority" => {
             (format!("[{section}.x]\n"), "")
         }
         _ => return None,
