@@ -57,7 +57,7 @@ fn repairs(list: &MendList, of: &FindingView) -> Markup {
     html! {
         @if !offers.is_empty() {
             p { "Cured by:" }
-            ul class="rows" { @for offer in offers { li { a class="row" href={ "#mend-" (offer.id) } { (offer.title) } } } }
+            ul class="rows" { @for offer in offers { li { a class="row" href={ "#mend-" (offer.id) } { b { (offer.title) } } } } }
         }
         @if let Some(no) = without {
             p class="quiet" { "No repair is computed: " (no.why.join("; ")) "." }
