@@ -57,8 +57,7 @@ pub(crate) fn choices(view: &PriceView, texts: &Texts) -> Vec<(String, String)> 
 }
 
 fn cents(cents: Option<i64>) -> Cell {
-    #[allow(clippy::cast_precision_loss, reason = "cents of a repair, exact in a double")]
-    cents.map_or_else(|| words(""), |cents| Cell::Number(cents as f64 / 100.0))
+    cents.map_or_else(|| words(""), Cell::Money)
 }
 
 fn lines(view: &PriceView, teller: &Teller) -> Table {

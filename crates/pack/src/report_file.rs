@@ -68,6 +68,7 @@ fn tables(told: &Told<'_>) -> Vec<report::Table> {
     let text = |cell: crate::tables::Cell| match cell {
         crate::tables::Cell::Words(words) => words,
         crate::tables::Cell::Number(number) => number.to_string(),
+        crate::tables::Cell::Money(cents) => crate::tables::money(cents),
     };
     let rows = |rows: Vec<Vec<crate::tables::Cell>>| {
         rows.into_iter().map(|row| row.into_iter().map(text).collect()).collect()

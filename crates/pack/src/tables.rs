@@ -8,6 +8,14 @@ use wording::Texts;
 pub(crate) enum Cell {
     Words(String),
     Number(f64),
+    /// Hundredths of the currency.
+    Money(i64),
+}
+
+/// An amount with its two places: `29.50`.
+pub(crate) fn money(cents: i64) -> String {
+    let sign = if cents < 0 { "-" } else { "" };
+    format!("{sign}{}.{:02}", cents.unsigned_abs() / 100, cents.unsigned_abs() % 100)
 }
 
 /// A table.

@@ -4,7 +4,7 @@ use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, Workbook, Worksheet, XlsxError,
 };
 
-use crate::tables::{Cell, Table};
+use crate::tables::{Cell, Table, money};
 use crate::{Day, PackError};
 
 /// Most characters a cell of a workbook holds (ECMA-376 leaves it open; the usual programs take 32767).
@@ -32,6 +32,7 @@ fn plain(cell: &Cell) -> String {
     match cell {
         Cell::Words(words) => not_a_formula(words),
         Cell::Number(number) => number.to_string(),
+        Cell::Money(cents) => money(*cents),
     }
 }
 
@@ -84,6 +85,10 @@ fn sheet(sheet: &mut Worksheet, table: &Table) -> Result<(), XlsxError> {
                 Cell::Number(number) => {
                     sheet.write_number_with_format(row, column, *number, &body)?
                 }
+                #[allow(clippy::cast_precision_loss, reason = "cents, exact in a double")]
+                Cell::Money(cents) => {
+                    sheet.write_number_with_format(row, column, *cents as f64 / 100.0, &body)?
+                }
             };
         }
     }
@@ -102,7 +107,7 @@ fn sheet(sheet: &mut Worksheet, table: &Table) -> Result<(), XlsxError> {
 fn width(table: &Table, column: usize) -> f64 {
     let length = |cell: &Cell| match cell {
         Cell::Words(words) => words.chars().count(),
-        Cell::Number(_) => 8,
+        Cell::Number(_) | Cell::Money(_) => 8,
     };
     let cells = table.rows.iter().filter_map(|row| row.get(column)).map(length);
     let head = table.head.get(column).map_or(0, |words| words.chars().count());
