@@ -309,7 +309,7 @@ impl Plan<'_> {
     }
 
     /// What stays live elsewhere; within the area only what is a finding.
-    fn stays(&self, map: &LiveMap) -> Vec<StaysLive> {
+    pub(crate) fn stays(&self, map: &LiveMap) -> Vec<StaysLive> {
         let vehicle = self.vehicle();
         let sources: BTreeSet<DeviceId> =
             map.wires.iter().flat_map(|one| one.from.iter().map(|way| way.source)).collect();

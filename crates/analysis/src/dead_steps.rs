@@ -101,7 +101,7 @@ impl Plan<'_> {
         }
     }
 
-    fn loads_off(&self) -> Option<DeadStep> {
+    pub(crate) fn loads_off(&self) -> Option<DeadStep> {
         let vehicle = self.vehicle();
         let off =
             |role: Role| role.is_dc_load() || matches!(role, Role::MainsCharger | Role::AcLoad);
@@ -159,7 +159,7 @@ impl Plan<'_> {
         step
     }
 
-    fn key(&self, act: &Act) -> String {
+    pub(crate) fn key(&self, act: &Act) -> String {
         let vehicle = self.vehicle();
         let name = match (act.joint, act.way) {
             (Some(joint), _) => vehicle.joint_name(joint),

@@ -43,15 +43,18 @@ pub struct IsolationView {
 /// One thing to switch off.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct IsolationStep {
-    /// `engine`, `shore`, `inverter`, `generator`, `switch` or `cover`.
+    /// `loads`, `inverter`, `engine`, `shore`, `generator`, `outside`, `switch`, `fuse`, `plug`, `battery`,
+    /// `lug`, `capacitors` or `cover`.
     pub kind: String,
-    /// The device.
+    /// Its name in the plan for everything: `switch main`.
+    pub key: String,
+    /// The device; empty for all loads.
     pub device: String,
-    /// What people call it.
+    /// What people call it; of a fuse way or a joint, its name.
     pub label: String,
     /// Where it is, in words.
     pub at: String,
-    /// Terminals of a switch that no known source reaches then: prove them.
+    /// Terminals at which it shows and that no known source reaches once all is done: prove them.
     pub prove: Vec<String>,
     /// What it costs to get there; absent when that is not recorded.
     pub access: Option<AccessCost>,

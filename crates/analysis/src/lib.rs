@@ -22,7 +22,8 @@
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
 //! | `proof.rs`, `proof_rows.rs`, `proof_view.rs` | readings that would refute a chosen repair |
-//! | `handover.rs`, `handover_view.rs` | isolation card, what was not seen, openings made, photos |
+//! | `isolation.rs` | the isolation card, from the plan for everything |
+//! | `handover.rs`, `handover_view.rs` | what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
 //! | `dead.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
@@ -49,6 +50,7 @@ mod handover;
 mod handover_view;
 mod hatch_view;
 mod heat_view;
+mod isolation;
 mod item_view;
 mod learned;
 mod live_map;

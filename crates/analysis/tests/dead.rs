@@ -115,6 +115,24 @@ fn whole_vehicle_goes_engine_sun_then_batteries_minus_first() {
 }
 
 #[test]
+fn card_for_paper_is_the_plan_for_everything_and_no_other() {
+    let plan = plan_of(VAN, &["everything"]);
+    let card = Case::of(&format!("{HEAD}{VAN}")).isolation();
+    let keys: Vec<&str> = card.steps.iter().map(|step| step.key.as_str()).collect();
+    let (first, rest) = keys.split_first().expect("loads first");
+    let (last, opened_on_card) = rest.split_last().expect("the module last");
+    assert_eq!((*first, *last), ("loads", "cover panel"));
+    assert_eq!(opened_on_card, opened(&plan));
+    assert_eq!(card.stays, plan.stays);
+    // The post of a battery stays at its voltage; where its cable lands does not.
+    let house = card.steps.iter().find(|step| step.key == "battery minus house").unwrap();
+    assert_eq!(house.prove, ["main.in"]);
+    let of_all = card.steps.iter().flat_map(|step| &step.prove);
+    assert!(!of_all.clone().any(|stud| stud.ends_with("house.+") || stud == "solar-switch.in"));
+    assert!(of_all.count() > 2, "{card:?}");
+}
+
+#[test]
 fn hazard_stands_at_every_step_and_open_ones_carry_a_tag() {
     for step in plan_of(VAN, &["everything"]).steps {
         assert!(!step.hazard.is_empty() && !step.signal.is_empty(), "{step:?}");

@@ -261,7 +261,7 @@ fn isolation(handover: &HandoverView, texts: &Texts) -> Table {
         .steps
         .iter()
         .enumerate()
-        .map(|(at, one)| step(at + 1, &one.kind, &one.device, &one.at, &one.prove))
+        .map(|(at, one)| step(at + 1, &one.kind, &one.label, &one.at, &one.prove))
         .collect();
     for source in &card.stays {
         let stays = format!("{}: {}", texts.get("isolation.stays"), source.source);

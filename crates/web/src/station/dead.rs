@@ -33,24 +33,31 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
     let words = match step.kind.as_str() {
         "engine" => "Stop the engine, key out:",
         "shore" => "Pull the shore lead at the supply end:",
-        "inverter" => "Switch the inverter off, at itself:",
+        "loads" => "Switch off every load",
+        "inverter" => "Switch off, at itself:",
         "generator" => "Stop the generator:",
+        "outside" => "Switch off, unplug, take out of the vehicle:",
+        "fuse" => "Take out the fuse:",
+        "plug" => "Pull the plug:",
+        "battery" => "Take the lugs off the minus post, insulate, tie back:",
+        "lug" => "Take off the lug, insulate, tie back:",
+        "capacitors" => "Let the input capacitors run empty, by the meter:",
         "cover" => "Cover the solar module; by daylight it is live whatever is switched off:",
         _ => "Open the switch:",
     };
-    let is_done = case.is_ticked("dead", &step.device);
+    let is_done = case.is_ticked("dead", &step.key);
     html! {
         li class={ "step" @if is_done { " ticked" } } id={ "step-" (number) } {
             span class="no" { (number) }
             div class="what" {
-                p { (words) " " b { a href=(sheet_address(&case.id, &step.device)) { (step.label) } }
+                p { (words) @if !step.device.is_empty() { " " b { a href=(sheet_address(&case.id, &step.device)) { (step.label) } } }
                     @if !step.at.is_empty() { span class="quiet" { ", " (step.at) } } }
                 p { (access(step.access.as_ref())) }
                 @if !step.prove.is_empty() {
                     p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
                 }
                 (tick::form(case, &tick::Step {
-                    list: "dead", step: &step.device, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
+                    list: "dead", step: &step.key, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
                     reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
                     pad: "", back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
                 }))

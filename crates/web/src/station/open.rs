@@ -17,7 +17,7 @@ pub(crate) fn at(case: &Opened, station: Station) -> usize {
     match station {
         Station::Arrival => arrival::missing(case).len(),
         Station::Dead => {
-            undone("dead", &mut handover.isolation.steps.iter().map(|step| step.device.clone()))
+            undone("dead", &mut handover.isolation.steps.iter().map(|step| step.key.clone()))
         }
         Station::Found => review.record_faults.len() + handover.unseen.len(),
         Station::Suspects => match case.as_it_stands().advice() {
