@@ -3,15 +3,17 @@
 //! **Hazard.** A plan is no proof: dead is what an instrument says at the point of work, having been
 //! checked on a known source before and after.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use access::{Effort, Permitted};
-use dead::{Act, Answer, Area, Asked, Ground, Sort, Stored, Wiring};
+use dead::{Act, Answer, Area, Asked, Ground, Loads, Sort, Stored, Wiring};
 use live::{Conduction, Cuts, LiveMap, Status};
 use model::{DeviceId, Engine, Id, PartId, Role, Shore, State, Vehicle};
 use network::Network;
 
 use crate::case::Case;
+use crate::dead_loads::{LoadAmpere, MOST_ROUNDS, Solved, after_the_current};
 use crate::dead_view::{AreaFeed, DEAD_SCHEMA, DeadPlan, DeadStep, NoIsolation};
 use crate::handover_view::StaysLive;
 use crate::service_view::{proof_words, tenth};
@@ -37,6 +39,10 @@ pub(crate) struct Plan<'c> {
     pub(crate) answer: Answer,
     /// Chosen actions in the order they are done.
     pub(crate) order: Vec<usize>,
+    /// Currents found to stand against actions.
+    pub(crate) loads: LoadAmpere,
+    /// The circuit by number of actions done.
+    pub(crate) solved: RefCell<BTreeMap<usize, Solved>>,
 }
 
 /// Why there is no plan.
@@ -75,17 +81,42 @@ impl Case {
         all.chain([dead::EVERYTHING.to_owned()]).collect()
     }
 
+    /// The plan, made again while an action of it would break current it is not made for.
     pub(crate) fn planned_dead<'c>(&'c self, names: &'c [String]) -> Result<Plan<'c>, NoDeadPlan> {
-        let vehicle = self.vehicle();
-        let area = dead::area(vehicle, names).map_err(NoDeadPlan::Unknown)?;
+        let area = dead::area(self.vehicle(), names).map_err(NoDeadPlan::Unknown)?;
         if area.is_empty() {
             return Err(NoDeadPlan::Nothing);
         }
+        let (mut loads, mut ampere) = (Loads::default(), LoadAmpere::default());
+        for _ in 1..MOST_ROUNDS {
+            let mut plan = self.planned_with(names, area.clone(), &loads)?;
+            let found = plan.overloaded(&loads);
+            if found.is_empty() {
+                plan.loads = ampere;
+                return Ok(plan);
+            }
+            for (key, sources, flows) in found {
+                loads.entry(key).or_default().extend(sources);
+                ampere.insert(key, flows);
+            }
+        }
+        let mut plan = self.planned_with(names, area, &loads)?;
+        plan.loads = ampere;
+        Ok(plan)
+    }
+
+    fn planned_with<'c>(
+        &'c self,
+        names: &'c [String],
+        area: Area,
+        loads: &Loads,
+    ) -> Result<Plan<'c>, NoDeadPlan> {
+        let vehicle = self.vehicle();
         let state = live::worst(vehicle);
         let network = network::build(vehicle, &state, &self.catalog);
         let points = area.points(vehicle, &network);
         let wiring = wiring(vehicle, &live::conduction(vehicle, &network));
-        let asked = dead::ask(vehicle, &self.catalog, &network, &wiring, points.clone());
+        let asked = dead::ask(vehicle, &self.catalog, &network, &wiring, loads, points.clone());
         let costing = self.costing(Permitted::Anything);
         let never = access::never_out(&self.problem, &costing);
         let mut also = area.openings();
@@ -101,7 +132,10 @@ impl Case {
         let answer = dead::cheapest(&asked.net, &ground)
             .map_err(|reason| NoDeadPlan::Parts(reason.to_string()))?;
         let order = in_order(vehicle, &network, &asked, &answer);
-        Ok(Plan { case: self, names, area, points, state, network, asked, answer, order })
+        let order = after_the_current(&asked, &answer, order);
+        let (loads, solved) = (LoadAmpere::default(), RefCell::default());
+        let case = self;
+        Ok(Plan { case, names, area, points, state, network, asked, answer, order, loads, solved })
     }
 }
 
@@ -250,6 +284,8 @@ impl Plan<'_> {
             cuts.links.extend(&act.links);
             match act.sort {
                 Sort::Capacitor => cuts.emptied.extend(&act.sources),
+                // Covered, its leads still count as live.
+                Sort::Cover => {}
                 _ => cuts.sources.extend(&act.sources),
             }
         }

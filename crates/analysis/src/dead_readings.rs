@@ -1,9 +1,6 @@
 //! What a meter should show while a plan is worked: the circuit with what was opened so far, solved
 //! with the voltmeter in it.
 
-use std::cell::RefCell;
-use std::collections::BTreeMap;
-
 use circuit::{BranchId, Change};
 use dead::{Act, Sort};
 use model::{DeviceId, Engine, Pole, Role, Shore, State, TerminalId, Vehicle};
@@ -14,6 +11,7 @@ use units::{Irradiance, Volt};
 
 use crate::case::{Case, points};
 use crate::dead::Plan;
+use crate::dead_loads::Solved;
 
 /// Full daylight (IEC 60904-3, from memory).
 const DAYLIGHT_W_PER_M2: f64 = 1000.0;
@@ -47,17 +45,14 @@ pub(crate) struct Expected {
 pub(crate) struct Meter<'p> {
     plan: &'p Plan<'p>,
     state: State,
-    /// By number of actions done.
-    solved: RefCell<BTreeMap<usize, (Network, Outcome)>>,
 }
 
 impl<'p> Meter<'p> {
     pub(crate) fn new(plan: &'p Plan<'p>) -> Meter<'p> {
         let mut state = State::at_rest("as the plan is worked");
-        // What the plan does not touch stands as it did: engine and shore off, the sun up.
-        state.sun = Irradiance::from_si(DAYLIGHT_W_PER_M2);
+        // The plan begins with engine, chargers and loads off; the sun is up.
         (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
-        Meter { plan, state, solved: RefCell::default() }
+        Meter { plan, state }
     }
 
     /// What the meter shows with the first actions done.
@@ -136,30 +131,52 @@ impl<'p> Meter<'p> {
 
     /// What flows through what an action opens, just before it, A; none where the sums do not reach.
     pub(crate) fn through(&self, act: &Act, done: usize) -> Option<f64> {
+        self.with(done, |network, outcome| largest(network, outcome, act))
+    }
+
+    /// The same with every module in the dark.
+    pub(crate) fn through_without_sun(&self, act: &Act, done: usize) -> Option<f64> {
+        let (network, outcome) = self.solve(done, Irradiance::from_si(0.0));
+        largest(&network, &outcome, act)
+    }
+
+    /// The same with a source taken out.
+    pub(crate) fn through_without(&self, source: DeviceId, act: &Act, done: usize) -> Option<f64> {
+        self.with(done, |network, _| {
+            let changes: Vec<Change> =
+                port_of(network, source).map(Change::Open).into_iter().collect();
+            let circuit = network.circuit.changed(&changes).ok()?;
+            largest(network, &solve::settle(&circuit), act)
+        })
+    }
+
+    /// Whether a source gives current rather than taking it.
+    pub(crate) fn delivers(&self, source: DeviceId, done: usize) -> bool {
         self.with(done, |network, outcome| {
-            let point = points(outcome).first()?;
-            let branches = branches(network, act);
-            branches.iter().map(|branch| point.current(*branch).abs()).reduce(f64::max)
+            let branch = port_of(network, source);
+            let current = branch.zip(points(outcome).first());
+            // A battery's current is positive while it charges.
+            current.is_some_and(|(branch, point)| point.current(branch) < 0.0)
         })
     }
 
     fn with<T>(&self, done: usize, look: impl FnOnce(&Network, &Outcome) -> T) -> T {
-        let mut solved = self.solved.borrow_mut();
-        let (network, outcome) = solved.entry(done).or_insert_with(|| self.solve(done));
+        let mut solved = self.plan.solved.borrow_mut();
+        let sun = Irradiance::from_si(DAYLIGHT_W_PER_M2);
+        let (network, outcome) = solved.entry(done).or_insert_with(|| self.solve(done, sun));
         look(network, outcome)
     }
 
     /// The vehicle with the first actions done, solved. What opens as a whole is open in the state, so
     /// that controllers know of it; the rest is taken out of the circuit.
-    fn solve(&self, done: usize) -> (Network, Outcome) {
+    fn solve(&self, done: usize, sun: Irradiance) -> Solved {
         let acts: Vec<&Act> =
             self.plan.order[..done].iter().map(|action| self.plan.act(*action)).collect();
         let mut state = self.state.clone();
         let whole = acts.iter().filter(|act| act.way.is_none() && act.joint.is_none());
         state.open.extend(whole.filter(|act| act.sources.is_empty()).map(|act| act.device));
-        if !self.sun_comes_in(done) {
-            state.sun = Irradiance::from_si(0.0);
-        }
+        let comes_in = self.sun_comes_in(done);
+        state.sun = if comes_in { sun } else { Irradiance::from_si(0.0) };
         let catalog = &self.plan.case.catalog;
         let mut network = network::build(self.plan.vehicle(), &state, catalog);
         let changes: Vec<Change> =
@@ -179,9 +196,13 @@ impl<'p> Meter<'p> {
         let inputs = vehicle.devices.iter().filter_map(|(id, _)| vehicle.terminal_of(id, "pv+"));
         let graph = &plan.network.graph;
         let inputs: Vec<usize> = inputs.map(|t| graph.index(graph.stud(t))).collect();
+        let covered = |id: DeviceId| {
+            let mut acts = plan.order[..done].iter().map(|action| plan.act(*action));
+            acts.any(|act| act.sort == Sort::Cover && act.device == id)
+        };
         let modules = (0..plan.asked.sources.len()).filter(|start| {
             plan.asked.sources[*start]
-                .is_some_and(|id| vehicle.devices[id].role == Role::SolarModule)
+                .is_some_and(|id| vehicle.devices[id].role == Role::SolarModule && !covered(id))
         });
         let mut energised = modules.map(|start| plan.energised_by(start, &plan.order[..done]));
         energised.any(|energised| inputs.iter().any(|input| energised[*input]))
@@ -190,24 +211,32 @@ impl<'p> Meter<'p> {
 
 /// The branches an action opens.
 fn branches(network: &Network, act: &Act) -> Vec<BranchId> {
-    if act.sort == Sort::Capacitor {
+    if matches!(act.sort, Sort::Capacitor | Sort::Cover) {
         return Vec::new();
     }
     if let Some(joint) = act.joint {
         return network.joint_branch(joint).into_iter().collect();
     }
     if !act.sources.is_empty() {
-        let of_source = |id: &DeviceId| {
-            let port = network.ports.iter().find(|port| port.device == *id);
-            port.map(|port| port.branch)
-        };
-        return act.sources.iter().filter_map(of_source).collect();
+        return act.sources.iter().filter_map(|id| port_of(network, *id)).collect();
     }
     let contacts = network
         .contacts()
         .iter()
         .filter(|(device, out, _)| *device == act.device && act.way.is_none_or(|way| way == *out));
     contacts.map(|(.., branch)| *branch).collect()
+}
+
+fn port_of(network: &Network, source: DeviceId) -> Option<BranchId> {
+    let port = network.ports.iter().find(|port| port.device == source);
+    port.map(|port| port.branch)
+}
+
+/// The largest current through what an action opens, A.
+fn largest(network: &Network, outcome: &Outcome, act: &Act) -> Option<f64> {
+    let point = points(outcome).first()?;
+    let branches = branches(network, act);
+    branches.iter().map(|branch| point.current(*branch).abs()).reduce(f64::max)
 }
 
 impl Plan<'_> {

@@ -6,7 +6,6 @@ use std::collections::BTreeSet;
 use dead::{Act, Sort};
 use live::LiveMap;
 use model::{Attribute, DeviceId, Pole, Role, TerminalId};
-use units::Ampere;
 
 use crate::dead::Plan;
 use crate::dead_readings::{Meter, Probe};
@@ -42,6 +41,9 @@ impl Plan<'_> {
         }
         if vehicle.devices.iter().any(|(_, device)| device.role == Role::Battery) {
             say(WARNING, "A battery can deliver thousands of ampere into a spanner: burns, molten metal. No rings or watches, insulated tools, the other post covered, eyes protected.".to_owned());
+        }
+        if let Some(words) = self.refused_words() {
+            say(WARNING, words);
         }
         say(NOTICE, "What nobody has seen to be open counts as conducting. A vehicle of somebody else's making may hold a source nobody wrote down: only the readings below say dead.".to_owned());
         cautions
@@ -119,10 +121,10 @@ impl Plan<'_> {
             signal: NOTICE.to_owned(),
             hazard: "Opening a contact under load draws an arc and may weld it.".to_owned(),
             what: if names.is_empty() {
-                format!("Switch off every load ({loads} recorded).")
+                format!("Engine off. Switch off every load ({loads} recorded).")
             } else {
                 format!(
-                    "Switch off every load ({loads} recorded), and {} at its own switch.",
+                    "Engine off. Switch off every load ({loads} recorded), and {} at its own switch.",
                     names.join(", ")
                 )
             },
@@ -178,6 +180,7 @@ impl Plan<'_> {
             Sort::Shore => "Unplug the shore lead at the vehicle and lock its plug away; look for a second lead".to_owned(),
             Sort::Generator => format!("Stop {label} and lock its start: no starting by itself"),
             Sort::Outside => format!("Switch {label} off, unplug what hangs on it, take it out of the vehicle or tie the plug back"),
+            Sort::Cover => format!("Cover {label} wholly with something no light passes, tied down; or work in the dark"),
             Sort::MainsBreaker => format!("Switch off {label}, all its poles"),
             Sort::Switch => format!("Turn off {label}"),
             Sort::Breaker => format!("Switch off {label}"),
@@ -251,6 +254,10 @@ impl Plan<'_> {
             Sort::Outside => {
                 (WARNING, "It has energy of its own and no switch of the vehicle reaches it.")
             }
+            Sort::Cover => (
+                WARNING,
+                "In any light a module has its full voltage. The cover takes its current away only while it lies on all of it. Roofs: falls.",
+            ),
             Sort::Switch | Sort::Breaker => (
                 CAUTION,
                 "A handle proves nothing: contacts weld, labels are wrong. Only the reading counts.",
@@ -285,6 +292,7 @@ impl Plan<'_> {
         }
         let what = match act.sort {
             Sort::Engine => "Do not start.",
+            Sort::Cover => "Do not uncover.",
             Sort::Shore | Sort::Outside => "Do not plug in.",
             Sort::Generator => "Do not start.",
             Sort::PulledFuse | Sort::BoltedFuse => "Do not put a fuse in.",
@@ -314,7 +322,6 @@ impl Plan<'_> {
     }
 
     fn notes(&self, act: &Act, place: usize, meter: &Meter<'_>) -> Vec<String> {
-        let vehicle = self.vehicle();
         let mut notes = Vec::new();
         if act.reach_unknown {
             notes.push("what hides it is not recorded: find out, and write `behind`".to_owned());
@@ -327,29 +334,7 @@ impl Plan<'_> {
         {
             notes.push(format!("a short circuit here can draw up to {most}"));
         }
-        if let Some(ampere) = meter.through(act, place) {
-            let device = &vehicle.devices[act.device];
-            let rated = device.fact(Attribute::Rated);
-            let idle_a = self.case.catalog.dead.limits.idle_a;
-            let flows = Ampere::from_si(ampere);
-            match rated.evidence() {
-                _ if ampere < idle_a => {}
-                Some(rated_a) if act.sort <= Sort::Breaker && ampere <= *rated_a => notes.push(format!(
-                    "{flows} still flow through it (computed), its rating is {}",
-                    Ampere::from_si(*rated_a)
-                )),
-                Some(rated_a) if act.sort <= Sort::Breaker => notes.push(format!(
-                    "NOT under this current: {flows} flow through it (computed), more than its rating of {}; take the load or the charging away first",
-                    Ampere::from_si(*rated_a)
-                )),
-                None if act.sort <= Sort::Breaker => notes.push(format!(
-                    "{flows} still flow through it (computed) and its rating is not known: find it out, or take the current away first"
-                )),
-                _ => notes.push(format!(
-                    "NOT under this current: {flows} flow through it (computed); take the load or the charging away first"
-                )),
-            }
-        }
+        notes.extend(self.current_notes(act, place, meter));
         notes
     }
 
@@ -362,7 +347,7 @@ impl Plan<'_> {
             let minus = self.pole(act.device, Pole::Minus)?;
             return Some(Probe { red: plus, black: self.beyond(minus) });
         }
-        if act.sort == Sort::Engine {
+        if matches!(act.sort, Sort::Engine | Sort::Cover) {
             return None;
         }
         if !act.sources.is_empty() {
@@ -462,6 +447,7 @@ fn sort_word(sort: Sort) -> &'static str {
         Sort::Generator => "generator",
         Sort::MainsBreaker => "mains breaker",
         Sort::Outside => "outside",
+        Sort::Cover => "cover",
         Sort::Switch => "switch",
         Sort::Breaker => "breaker",
         Sort::PulledFuse => "pull fuse",

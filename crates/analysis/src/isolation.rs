@@ -56,11 +56,16 @@ impl Plan<'_> {
         std::iter::once(first).chain(at_itself).collect()
     }
 
-    /// Modules that nothing separates: only darkness does.
+    /// Modules that nothing separates and that are not covered by then: only darkness does.
     fn covered_modules(&self) -> Vec<IsolationStep> {
         let left: BTreeSet<DeviceId> =
             self.answer.left.iter().filter_map(|start| self.asked.sources[*start]).collect();
-        let module = |id: &DeviceId| self.vehicle().devices[*id].role == Role::SolarModule;
+        let covered = |id: &DeviceId| {
+            let mut acts = self.order.iter().map(|action| self.act(*action));
+            acts.any(|act| act.sort == Sort::Cover && act.device == *id)
+        };
+        let module =
+            |id: &DeviceId| self.vehicle().devices[*id].role == Role::SolarModule && !covered(id);
         left.into_iter().filter(module).map(|id| self.card_row("cover", "cover", id)).collect()
     }
 
@@ -133,6 +138,7 @@ fn kind_of(sort: Sort) -> &'static str {
         Sort::Shore => "shore",
         Sort::Generator => "generator",
         Sort::Outside => "outside",
+        Sort::Cover => "cover",
         Sort::Switch | Sort::Breaker | Sort::MainsBreaker => "switch",
         Sort::PulledFuse | Sort::BoltedFuse => "fuse",
         Sort::Plug => "plug",

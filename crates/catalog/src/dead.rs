@@ -86,6 +86,8 @@ pub struct MakingDead {
     pub generator: OpeningRow,
     /// Something outside unplugged, taken away.
     pub outside: OpeningRow,
+    /// A solar module covered from light.
+    pub cover: OpeningRow,
     /// Capacitors emptied.
     pub capacitor: OpeningRow,
     /// Getting at what nobody wrote down how to get at.

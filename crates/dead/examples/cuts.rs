@@ -67,6 +67,8 @@ fn net(rng: &mut Rng) -> Net {
             name: format!("open {way}"),
             cuts: vec![way],
             stops: Vec::new(),
+            loaded_by: Vec::new(),
+            calms: Vec::new(),
             minutes: f64::from(rng.u32(1..=20)),
             back_min: 0.0,
             risk_min: 0.0,

@@ -23,11 +23,23 @@ mod vehicle;
 pub use area::{Area, EVERYTHING, area};
 pub use net::{Action, BadNet, Net, Start, Touch, Way};
 pub use search::{Answer, Ground, NoAnswer, cheapest};
-pub use vehicle::{Act, Asked, Sort, Stored, Wiring, ask, joints_on};
+pub use vehicle::{Act, ActKey, Asked, Loads, Sort, Stored, Wiring, ask, joints_on};
 
 /// Which points are energised once these actions are done.
 pub fn energised(net: &Net, done: &[usize]) -> Vec<bool> {
     let actions = (0..net.actions.len()).map(|action| done.contains(&action)).collect();
     let gone = vec![false; net.starts.len()];
     spread::Spread::new(net).energised(&spread::Done { actions, gone })
+}
+
+/// Whether an action would break current it is not made for, once these are done.
+pub fn breaks_current(net: &Net, done: &[usize], action: usize) -> bool {
+    let loaded_by = &net.actions[action].loaded_by;
+    if loaded_by.is_empty() {
+        return false;
+    }
+    let actions = (0..net.actions.len()).map(|action| done.contains(&action)).collect();
+    let (current, gone) = (net.of_current(), net.all_but(loaded_by));
+    let drives = spread::Spread::new(&current).energised(&spread::Done { actions, gone });
+    net.breaks_at(action).into_iter().any(|point| drives[point])
 }

@@ -65,6 +65,18 @@ pub struct Action {
     pub touch: Touch,
     /// Points that are touched while doing it.
     pub at: Vec<usize>,
+    /// Poles whose current it would break without being made for that: it is done only once none of
+    /// them drives current there any more.
+    pub loaded_by: Vec<usize>,
+    /// Poles it keeps from driving current; what they reach stays energised: a module that is covered.
+    pub calms: Vec<usize>,
+}
+
+impl Action {
+    /// Whether it can be done at any time: covered, and no current stands against it.
+    pub fn is_fit(&self) -> bool {
+        self.touch == Touch::Covered && self.loaded_by.is_empty()
+    }
 }
 
 /// What may conduct and feed, what has to be dead, and what can be done.
@@ -97,6 +109,28 @@ pub enum BadNet {
 }
 
 impl Net {
+    /// The same question about current instead of voltage: what calms a pole stops it.
+    pub(crate) fn of_current(&self) -> Net {
+        let mut net = self.clone();
+        net.actions.iter_mut().for_each(|action| action.stops.append(&mut action.calms));
+        net
+    }
+
+    /// Where an action breaks current: what it opens, or the poles it stops.
+    pub(crate) fn breaks_at(&self, action: usize) -> Vec<usize> {
+        let action = &self.actions[action];
+        let ends = action.cuts.iter().flat_map(|way| [self.ways[*way].a, self.ways[*way].b]);
+        let poles =
+            action.stops.iter().flat_map(|start| self.starts[*start].points.iter().copied());
+        ends.chain(poles).collect()
+    }
+
+    /// Poles that feed by themselves, all but these: left out when asking whose current flows.
+    pub(crate) fn all_but(&self, starts: &[usize]) -> Vec<bool> {
+        let is_primary = |start: usize| self.starts[start].fed_by.is_empty();
+        (0..self.starts.len()).map(|start| is_primary(start) && !starts.contains(&start)).collect()
+    }
+
     /// Whether everything that is named is there.
     ///
     /// # Errors
@@ -121,7 +155,8 @@ impl Net {
         for action in &self.actions {
             point(&|| format!("action `{}`", action.name), &action.at)?;
             let way = action.cuts.iter().find(|way| **way >= self.ways.len());
-            let start = action.stops.iter().find(|start| **start >= self.starts.len());
+            let mut starts = action.stops.iter().chain(&action.loaded_by).chain(&action.calms);
+            let start = starts.find(|start| **start >= self.starts.len());
             if let Some(wrong) = way.or(start) {
                 return Err(BadNet::Opens(action.name.clone(), *wrong));
             }

@@ -9,7 +9,9 @@
 //! that several actions need out are paid for once.
 //!
 //! A lug may only be chosen together with covered actions that make it dead: such demands are found the
-//! same way. A lug that no covered action makes dead is not offered. Knows no vehicle.
+//! same way. A lug that no covered action makes dead is not offered. Just so with a contact that is not
+//! made to break the current it carries: it may only be chosen together with what takes that current
+//! away, and where nothing does it is not offered. Knows no vehicle.
 
 use access::{
     Breakage, Costing, Damage, Effort, NoPlan, Part, PartIdx, Plan, Presence, Problem, Proof,
@@ -44,6 +46,8 @@ pub struct Answer {
     pub left: Vec<usize>,
     /// Actions left out because they would be work on live metal: nothing covered makes it dead.
     pub live_work: Vec<usize>,
+    /// Actions left out because they would break current they are not made for, and nothing takes it away.
+    pub under_load: Vec<usize>,
     /// Actions left out because nobody can get there.
     pub out_of_reach: Vec<usize>,
     /// The way in to all of them, and to what is opened for the work itself.
@@ -85,13 +89,17 @@ pub fn cheapest(net: &Net, ground: &Ground<'_>) -> Result<Answer, NoAnswer> {
         .iter()
         .map(|action| action.reach.iter().any(|set| !set.iter().any(stays)))
         .collect();
-    let spread = Spread::new(net);
-    let mut search = Search { net, ground, spread, usable, areas: Vec::new(), demands: Vec::new() };
-    let live: Vec<usize> = (0..net.actions.len()).filter(|a| search.would_be_live(*a)).collect();
+    let (spread, of_current) = (Spread::new(net), net.of_current());
+    let current = Spread::new(&of_current);
+    let (areas, demands) = (Vec::new(), Vec::new());
+    let mut search = Search { net, ground, spread, current, usable, areas, demands };
     let out_of_reach = (0..search.usable.len()).filter(|a| !search.usable[*a]).collect();
+    let loaded: Vec<usize> = (0..net.actions.len()).filter(|a| search.stays_loaded(*a)).collect();
+    loaded.iter().for_each(|action| search.usable[*action] = false);
+    let live: Vec<usize> = (0..net.actions.len()).filter(|a| search.would_be_live(*a)).collect();
     live.iter().for_each(|action| search.usable[*action] = false);
     let mut answer = search.run()?;
-    (answer.live_work, answer.out_of_reach) = (live, out_of_reach);
+    (answer.live_work, answer.under_load, answer.out_of_reach) = (live, loaded, out_of_reach);
     Ok(answer)
 }
 
@@ -112,6 +120,8 @@ struct Search<'s> {
     net: &'s Net,
     ground: &'s Ground<'s>,
     spread: Spread<'s>,
+    /// Over [`Net::of_current`].
+    current: Spread<'s>,
     usable: Vec<bool>,
     areas: Vec<Piece>,
     demands: Vec<Demand>,
@@ -125,7 +135,8 @@ impl Search<'_> {
         loop {
             rounds += 1;
             let (plan, chosen) = self.planned()?;
-            if !self.comes_in(&chosen) && !self.live_lugs(&chosen) {
+            let asks_more = self.comes_in(&chosen);
+            if !asks_more && !self.live_lugs(&chosen) && !self.loaded_contacts(&chosen) {
                 let stuck = (stay_live, left);
                 return Ok(self.answer(plan, &chosen, stuck, rounds));
             }
@@ -202,6 +213,37 @@ impl Search<'_> {
         any
     }
 
+    /// Adds demands for chosen contacts that would break current though something could take it away.
+    fn loaded_contacts(&mut self, chosen: &[bool]) -> bool {
+        let demands: Vec<Demand> = (0..chosen.len())
+            .filter(|action| chosen[*action])
+            .filter_map(|action| {
+                let path = self.drives(action, chosen)?;
+                Some(Demand { one_of: path.stopped_by, unless: Some(action) })
+            })
+            .collect();
+        let any = !demands.is_empty();
+        self.demands.extend(demands);
+        any
+    }
+
+    /// Current that an action would break after the fit ones of these, and is not made for.
+    fn drives(&self, action: usize, actions: &[bool]) -> Option<Path> {
+        let loaded_by = &self.net.actions[action].loaded_by;
+        if loaded_by.is_empty() {
+            return None;
+        }
+        let fit = |a: usize| self.net.actions[a].is_fit() && self.usable[a];
+        let actions = actions.iter().enumerate().map(|(a, done)| *done && fit(a)).collect();
+        let done = Done { actions, gone: self.net.all_but(loaded_by) };
+        self.current.path(&done, &self.net.breaks_at(action), fit)
+    }
+
+    /// Nothing takes away the current that this action is not made to break.
+    fn stays_loaded(&self, action: usize) -> bool {
+        self.drives(action, &self.usable).is_some()
+    }
+
     fn is_covered(&self, action: usize) -> bool {
         self.net.actions[action].touch == Touch::Covered
     }
@@ -245,6 +287,7 @@ impl Search<'_> {
         let chosen: Vec<usize> = (0..chosen.len()).filter(|action| chosen[*action]).collect();
         Answer {
             live_work: Vec::new(),
+            under_load: Vec::new(),
             out_of_reach: Vec::new(),
             chosen,
             stay_live,

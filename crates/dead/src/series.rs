@@ -38,7 +38,7 @@ fn never_worse(a: &Action, b: &Action) -> bool {
     let cost = |action: &Action| action.minutes + action.back_min + action.risk_min;
     let within =
         |small: &Vec<PartIdx>, large: &Vec<PartIdx>| small.iter().all(|part| large.contains(part));
-    a.touch == Touch::Covered
+    a.is_fit()
         && cost(a) <= cost(b)
         && b.reach.iter().all(|far| a.reach.iter().any(|near| within(near, far)))
 }

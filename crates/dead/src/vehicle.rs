@@ -5,7 +5,7 @@
 //! switches and interlocks may not be the only means (29 CFR 1910.333(b)(2)). Soldered, twisted and
 //! crimped joints would have to be cut; they are not offered either.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use access::PartIdx;
 use catalog::{Catalog, MakingDead, OpeningRow};
@@ -28,6 +28,8 @@ pub enum Sort {
     MainsBreaker,
     /// Something outside unplugged or taken away.
     Outside,
+    /// A solar module covered from light: takes its current away, not its voltage.
+    Cover,
     /// Switch or isolator turned.
     Switch,
     /// Breaker off.
@@ -67,6 +69,19 @@ pub struct Act {
     pub joint_unknown: bool,
 }
 
+/// What tells an action from all others of a vehicle.
+pub type ActKey = (Sort, DeviceId, Option<TerminalId>, Option<JointId>);
+
+/// Actions that would break current they are not made for, with the sources that drive it.
+pub type Loads = BTreeMap<ActKey, BTreeSet<DeviceId>>;
+
+impl Act {
+    /// What tells it from all others.
+    pub fn key(&self) -> ActKey {
+        (self.sort, self.device, self.way, self.joint)
+    }
+}
+
 /// What may conduct and feed, with the links and devices it stands for.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wiring {
@@ -101,12 +116,14 @@ pub struct Asked {
     pub sources: Vec<Option<DeviceId>>,
 }
 
-/// The question for a work area, given by its points.
+/// The question for a work area, given by its points. What current stands against which action is not
+/// known here: `loads` says it.
 pub fn ask(
     vehicle: &Vehicle,
     catalog: &Catalog,
     network: &Network,
     wiring: &Wiring,
+    loads: &Loads,
     area: Vec<usize>,
 ) -> Asked {
     let mut asking = Asking {
@@ -133,6 +150,7 @@ pub fn ask(
     asking.contacts();
     asking.joints();
     asking.sources();
+    asking.loads(loads);
     drop_dominated(&mut asking.asked);
     asking.asked
 }
@@ -265,6 +283,32 @@ impl Asking<'_> {
         }
     }
 
+    /// Marks what would break current, and offers to cover the modules that drive it.
+    fn loads(&mut self, loads: &Loads) {
+        let of = |sources: &[Option<DeviceId>], wanted: &BTreeSet<DeviceId>| -> Vec<usize> {
+            let fits = |start: &usize| sources[*start].is_some_and(|id| wanted.contains(&id));
+            (0..sources.len()).filter(fits).collect()
+        };
+        let sources = self.asked.sources.clone();
+        for (action, act) in self.asked.net.actions.iter_mut().zip(&self.asked.acts) {
+            if let Some(by) = loads.get(&act.key()) {
+                action.loaded_by = of(&sources, by);
+            }
+        }
+        let modules: BTreeSet<DeviceId> = loads.values().flatten().copied().collect();
+        for module in modules {
+            if self.vehicle.devices[module].role != Role::SolarModule {
+                continue;
+            }
+            let act = Act { sources: vec![module], ..act(Sort::Cover, module, Vec::new()) };
+            self.add(act, Touch::Covered, self.row(Sort::Cover), 1.0);
+            if let Some(action) = self.asked.net.actions.last_mut() {
+                action.calms = of(&sources, &BTreeSet::from([module]));
+                action.at.clear();
+            }
+        }
+    }
+
     fn stop_of(&self, device: DeviceId, stored: Stored, start: &Start) -> Option<Sort> {
         let row = &self.vehicle.devices[device];
         match (stored, row.role) {
@@ -298,6 +342,7 @@ impl Asking<'_> {
             Sort::Generator => rows.generator,
             Sort::MainsBreaker => rows.mains_breaker,
             Sort::Outside => rows.outside,
+            Sort::Cover => rows.cover,
             Sort::Switch => rows.switch,
             Sort::Breaker => rows.breaker,
             Sort::PulledFuse => rows.pulled_fuse,
@@ -321,8 +366,8 @@ impl Asking<'_> {
         });
         let at = at.collect();
         let unknown = self.rows().unknown_reach;
-        // The engine and the shore lead are got at from outside, whatever hides alternator and inlet.
-        let by_itself = matches!(act.sort, Sort::Engine | Sort::Shore);
+        // Engine, shore lead and modules are got at from outside, whatever hides alternator and inlet.
+        let by_itself = matches!(act.sort, Sort::Engine | Sort::Shore | Sort::Cover);
         let reach = match self.vehicle.devices[act.device].reach.value() {
             _ if by_itself => vec![Vec::new()],
             Some(reach) => parts(reach),
@@ -346,6 +391,8 @@ impl Asking<'_> {
             reach,
             touch,
             at,
+            loaded_by: Vec::new(),
+            calms: Vec::new(),
         });
         self.asked.acts.push(act);
     }

@@ -97,12 +97,43 @@ fn lugs_are_dead(net: &Net, done: u32, covered: u32) -> bool {
     bare.all(|a| !touched(a, done & covered))
 }
 
-/// Covered actions, and the bare ones that all covered ones together make dead.
+/// Covered actions against which no current stands.
+fn fit(net: &Net) -> u32 {
+    let fit =
+        |a: &usize| net.actions[*a].touch == Touch::Covered && net.actions[*a].loaded_by.is_empty();
+    (0..net.actions.len()).filter(fit).map(|a| 1_u32 << a).sum()
+}
+
+/// An action breaks no current it is not made for, once the fit ones of the set are done: for each pole
+/// that drives it, alone.
+fn breaks_none(net: &Net, action: usize, done: u32) -> bool {
+    let mut driven = net.clone();
+    for action in &mut driven.actions {
+        action.stops.extend(action.calms.clone());
+    }
+    let row = &net.actions[action];
+    let ends = row.cuts.iter().flat_map(|way| [net.ways[*way].a, net.ways[*way].b]);
+    let poles = row.stops.iter().flat_map(|start| net.starts[*start].points.clone());
+    let at: Vec<usize> = ends.chain(poles).collect();
+    row.loaded_by.iter().all(|pole| {
+        let by_itself = |start: usize| net.starts[start].fed_by.is_empty();
+        let others = (0..net.starts.len()).map(|start| by_itself(start) && start != *pole);
+        let points = energised(&driven, done & fit(net), &others.collect::<Vec<bool>>());
+        !at.iter().any(|point| points[*point])
+    })
+}
+
+/// Actions that can be done at all: those whose current can be taken away, and of the bare ones those
+/// that all covered ones together make dead.
 fn offered(net: &Net, covered: u32) -> u32 {
     let none = vec![false; net.starts.len()];
-    let points = energised(net, covered, &none);
+    let all = (1 << net.actions.len()) - 1;
+    let calm: u32 =
+        (0..net.actions.len()).filter(|a| breaks_none(net, *a, all)).map(|a| 1 << a).sum();
+    let points = energised(net, covered & calm, &none);
     let dead = |a: &usize| !net.actions[*a].at.iter().any(|p| points[*p]);
-    (0..net.actions.len()).filter(|a| covered & (1 << a) != 0 || dead(a)).map(|a| 1 << a).sum()
+    let offered = |a: &usize| calm & (1 << a) != 0 && (covered & (1 << a) != 0 || dead(a));
+    (0..net.actions.len()).filter(offered).map(|a| 1 << a).sum()
 }
 
 /// A question looked at by brute force.
@@ -164,7 +195,9 @@ impl Tried {
     }
 
     fn works(&self, done: u32, demanded: &[(Vec<bool>, Vec<usize>)]) -> bool {
+        let chosen = (0..self.net.actions.len()).filter(|a| done & (1 << a) != 0);
         lugs_are_dead(&self.net, done, self.covered)
+            && chosen.into_iter().all(|a| breaks_none(&self.net, a, done))
             && demanded.iter().all(|(alone, area)| !reaches(&self.net, area, done, alone))
     }
 
@@ -191,6 +224,7 @@ impl Tried {
 #[test]
 fn nothing_that_works_is_cheaper_in_1000_random_questions() {
     let (mut with_plan, mut left, mut with_lugs, mut empty) = (0, 0, 0, 0);
+    let (mut calmed, mut refused) = (0, 0);
     for seed in 0..1_000 {
         let tried = Tried::new(seed);
         let costing = costing();
@@ -212,6 +246,11 @@ fn nothing_that_works_is_cheaper_in_1000_random_questions() {
         assert_eq!(answer.proof, access::Proof::Optimal, "seed {seed}");
         let chosen: u32 = chosen.iter().map(|a| 1 << a).sum();
         assert!(tried.works(chosen, &demanded), "seed {seed}: the plan does not work");
+        let loaded =
+            |a: &usize| chosen & (1 << a) != 0 && !tried.net.actions[*a].loaded_by.is_empty();
+        calmed += u32::from((0..tried.net.actions.len()).any(|a| loaded(&a)));
+        refused += u32::from(!answer.under_load.is_empty());
+        assert!(answer.under_load.iter().all(|a| tried.all & (1 << a) == 0), "seed {seed}");
         with_plan += u32::from(chosen != 0);
         left += u32::from(!told.is_empty());
         with_lugs += u32::from(chosen & !tried.covered != 0);
@@ -222,4 +261,5 @@ fn nothing_that_works_is_cheaper_in_1000_random_questions() {
         with_plan > 300 && left > 100 && with_lugs > 100 && empty > 50,
         "{with_plan} with a plan, {left} with a pole left, {with_lugs} with lugs, {empty} empty"
     );
+    assert!(calmed > 50 && refused > 50, "{calmed} with current taken away, {refused} refused");
 }

@@ -46,12 +46,16 @@ pub(crate) fn net(rng: &mut Rng, parts: usize) -> Net {
         })
         .collect::<Vec<_>>();
     let actions = (0..rng.usize(1..=12)).map(|index| {
-        let stops = rng.u8(..100) < 15;
+        let calms = rng.u8(..100) < 10;
+        let stops = !calms && rng.u8(..100) < 15;
+        let some = |rng: &mut Rng, percent: u8| -> Vec<usize> {
+            (0..starts.len()).filter(|_| rng.u8(..100) < percent).collect()
+        };
         let way = rng.usize(..ways.len());
-        let touch = if rng.u8(..100) < 35 { Touch::Bare } else { Touch::Covered };
+        let touch = if !calms && rng.u8(..100) < 35 { Touch::Bare } else { Touch::Covered };
         Action {
             name: format!("a{index}"),
-            cuts: if stops { Vec::new() } else { vec![way] },
+            cuts: if stops || calms { Vec::new() } else { vec![way] },
             stops: if stops { vec![rng.usize(..starts.len())] } else { Vec::new() },
             minutes: f64::from(rng.u32(0..=6)),
             back_min: f64::from(rng.u32(0..=6)),
@@ -60,7 +64,9 @@ pub(crate) fn net(rng: &mut Rng, parts: usize) -> Net {
                 .map(|_| (0..rng.usize(0..=2)).map(|_| PartIdx(rng.usize(..parts))).collect())
                 .collect(),
             touch,
-            at: if stops { Vec::new() } else { vec![ways[way].a, ways[way].b] },
+            at: if stops || calms { Vec::new() } else { vec![ways[way].a, ways[way].b] },
+            loaded_by: if !calms && rng.u8(..100) < 30 { some(rng, 60) } else { Vec::new() },
+            calms: if calms { some(rng, 60) } else { Vec::new() },
         }
     });
     let actions = actions.collect();
