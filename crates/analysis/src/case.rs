@@ -1,7 +1,7 @@
 //! A record read, every state solved, every way in planned: done once, used by every answer.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use access::vehicle::SetupKind;
 use access::{Costing, NoPlan, Permitted, Plan, Problem};
@@ -21,7 +21,7 @@ type Planned = Result<Plan, NoPlan>;
 #[derive(Debug)]
 pub struct Case {
     pub(crate) text: String,
-    pub(crate) catalog: Catalog,
+    pub(crate) catalog: Arc<Catalog>,
     pub(crate) record: Record,
     pub(crate) states_added: bool,
     pub(crate) networks: Vec<Network>,
@@ -64,15 +64,15 @@ impl Lessened {
 impl Case {
     /// Reads a record and solves its states.
     pub fn of(text: &str) -> Case {
-        Case::beside(text, Catalog::embedded(), None)
+        Case::beside(text, Arc::new(Catalog::embedded()), None)
     }
 
     /// Another record, much like this one: what is the same in both is not solved or planned again.
     pub(crate) fn anew(&self, text: &str) -> Case {
-        Case::beside(text, self.catalog.clone(), Some(self))
+        Case::beside(text, Arc::clone(&self.catalog), Some(self))
     }
 
-    fn beside(text: &str, catalog: Catalog, known: Option<&Case>) -> Case {
+    fn beside(text: &str, catalog: Arc<Catalog>, known: Option<&Case>) -> Case {
         let mut record = record::read(text, &catalog);
         boxes::check(&mut record, &catalog);
         let states_added = record.vehicle.states.is_empty();
@@ -216,6 +216,13 @@ impl Case {
                 Err(_) => Reachable::Unknown,
             },
         }
+    }
+
+    /// Minutes out and back by the cheapest way that destroys nothing.
+    pub(crate) fn minutes_out_and_back(&self, id: DeviceId) -> Option<f64> {
+        let reach = self.vehicle().devices[id].reach.value()?;
+        let plan = self.plan(reach, Permitted::NothingDestroyed).ok()?;
+        Some(plan.out.mean_min + plan.back.mean_min)
     }
 
     /// What a plan destroys, in words.

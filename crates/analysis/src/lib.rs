@@ -35,6 +35,7 @@
 mod answer_form;
 mod arrival_view;
 mod boxes;
+mod burns_first;
 mod case;
 mod dead;
 mod dead_loads;
@@ -59,6 +60,7 @@ mod live_view;
 mod looks_view;
 mod mains_view;
 mod materials;
+mod mend_trials;
 mod mend_view;
 mod mends;
 mod meter;
@@ -80,6 +82,7 @@ mod service_view;
 mod spaces;
 mod spread_view;
 mod states;
+mod supply;
 mod suspects_view;
 mod trace_view;
 mod trip_view;
@@ -165,6 +168,15 @@ pub fn check_list() -> impl Iterator<Item = (&'static str, &'static str)> {
 /// What can happen by a check's defect, by its name.
 pub fn check_hazard(slug: &str) -> Option<&'static str> {
     checks::find(slug).map(|check| check.hazard())
+}
+
+/// Whether repairs are computed for a check: they are, or they are not for a reason; nothing for a check
+/// that there is not.
+pub fn mend_rule(slug: &str) -> Option<Result<(), &'static str>> {
+    match mend::covered(slug)? {
+        mend::Covered::Computed => Some(Ok(())),
+        mend::Covered::Not(why) => Some(Err(why)),
+    }
 }
 
 /// JSON Schema of a record.

@@ -1,36 +1,28 @@
-//! Proposed repairs put into the record and looked at again: only what cures and raises nothing is
-//! offered.
+//! The list of repairs: what is offered for each finding, what is not and why; and those that were chosen.
+//! Trying them is for `mend_trials.rs`.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use checks::Check;
-use mend::{Draft, Proposed, Scene, Seen, Who};
+use mend::{Draft, OnWay, Proposed};
 use model::{Change, DeviceId, Finding, Signal, Verdict, Was};
 
-use crate::case::{Case, points};
-use crate::dead_view::Caution;
-use crate::mend_view::{
-    BeforeAfter, ChosenMend, Cured, MENDS_SCHEMA, MendList, MendOffer, MendWork, NoMend, PartLine,
-    RecordChange,
-};
+use crate::case::Case;
+use crate::mend_trials::{Tried, Trials};
+use crate::mend_view::{ChosenMend, MENDS_SCHEMA, MendList, MendOffer, NoMend, RecordChange};
 
 /// A finding by its check and the name of its place: the same in a record and in the mended one.
-type Key = (&'static str, String);
+pub(crate) type Key = (&'static str, String);
 
 /// What fails, and what cannot be told.
-struct Judged {
-    fails: BTreeMap<Key, (Signal, &'static Check, Finding)>,
-    cannot_tell: BTreeMap<Key, Vec<String>>,
+pub(crate) struct Judged {
+    pub(crate) fails: BTreeMap<Key, (Signal, &'static Check, Finding)>,
+    pub(crate) cannot_tell: BTreeMap<Key, Vec<String>>,
 }
 
 /// Checks whose findings follow from other defects.
-const FOLLOWS: [&str; 2] = ["equipment-starved", "conductor-too-small-for-drop"];
-
-/// A repair after it was put in.
-enum Tried {
-    Offered(Box<MendOffer>, BTreeSet<Key>),
-    Not(String),
-}
+pub(crate) const FOLLOWS: [&str; 2] = ["equipment-starved", "conductor-too-small-for-drop"];
 
 impl Case {
     /// Repairs for everything that fails, each proven on the record.
@@ -39,9 +31,8 @@ impl Case {
     }
 
     fn work_out_mends(&self) -> MendList {
-        let judged = self.judged();
-        let mut list =
-            Listing { case: self, judged: &judged, tried: BTreeMap::new(), order: Vec::new() };
+        let trials = Trials::of(self);
+        let mut list = Listing { trials: &trials, tried: BTreeMap::new(), order: Vec::new() };
         let without = list.work();
         let mut offers = list.offers();
         for at in 0..offers.len() {
@@ -57,7 +48,7 @@ impl Case {
             offers: offers.into_iter().map(|(offer, _)| offer).collect(),
             without,
             chosen: self.chosen_mends(),
-            fails: judged.fails.len(),
+            fails: trials.judged.fails.len(),
             fails_with_chosen: self
                 .mended()
                 .map(|mended| self.anew(&mended.text).judged().fails.len()),
@@ -118,7 +109,7 @@ impl Case {
         before.fails.into_keys().filter(|key| !after.fails.contains_key(key)).collect()
     }
 
-    fn judged(&self) -> Judged {
+    pub(crate) fn judged(&self) -> Judged {
         let mut judged = Judged { fails: BTreeMap::new(), cannot_tell: BTreeMap::new() };
         for (check, outcome) in self.outcomes_of_checks() {
             for finding in outcome.findings {
@@ -142,60 +133,60 @@ impl Case {
         judged
     }
 
-    /// The parts that the cheapest way to a device destroys.
-    fn destroyed_on_way_to(&self, id: DeviceId) -> Vec<String> {
+    /// What comes out on the cheapest way to a device.
+    pub(crate) fn on_way_to(&self, id: DeviceId) -> Vec<OnWay> {
         let Some(reach) = self.vehicle().devices[id].reach.value() else { return Vec::new() };
-        let Ok(plan) = self.plan(reach, access::Permitted::Anything) else { return Vec::new() };
-        let steps = plan.steps.iter();
-        let destroys = steps.filter(|step| {
-            self.problem.removals[step.removal.0].damage == access::Damage::Destroys
-        });
-        let ids = destroys.filter_map(|s| access::vehicle::removal_id(self.vehicle(), s.removal));
-        let parts = ids.map(|id| self.vehicle().removals[id].part);
-        parts.map(|part| self.vehicle().parts[part].name.clone()).collect()
+        let plan = self.plan(reach, access::Permitted::NothingDestroyed);
+        let Ok(plan) = plan.or_else(|_| self.plan(reach, access::Permitted::Anything)) else {
+            return Vec::new();
+        };
+        let step = |step: &access::Step| {
+            let removal = access::vehicle::removal_id(self.vehicle(), step.removal)?;
+            let part = self.vehicle().removals[removal].part;
+            let damage = self.problem.removals[step.removal.0].damage;
+            Some(OnWay {
+                part: self.vehicle().parts[part].name.clone(),
+                minutes: removal_min(&self.problem.removals[step.removal.0]),
+                destroyed: damage == access::Damage::Destroys,
+            })
+        };
+        plan.steps.iter().filter_map(step).collect()
     }
+}
+
+fn removal_min(removal: &access::Removal) -> f64 {
+    removal.minutes_out.mean_min() + removal.minutes_back.mean_min()
 }
 
 /// The list while it is made.
 struct Listing<'c> {
-    case: &'c Case,
-    judged: &'c Judged,
+    trials: &'c Trials<'c>,
     /// Every repair that was tried, by its name.
-    tried: BTreeMap<String, Tried>,
+    tried: BTreeMap<String, Arc<Tried>>,
     order: Vec<String>,
 }
 
 impl Listing<'_> {
     /// Goes through everything that fails, worst first; what is left without an offer.
     fn work(&mut self) -> Vec<NoMend> {
-        let case = self.case;
-        let seen: Vec<Seen<'_>> = case
-            .states()
-            .map(|(_, state, network, outcome)| Seen {
-                name: &state.name,
-                network,
-                points: points(outcome),
-            })
-            .collect();
-        let scene = Scene {
-            text: &case.text,
-            vehicle: case.vehicle(),
-            catalog: &case.catalog,
-            states: &seen,
-            fault_level: &|terminal| case.most_a(terminal),
-            destroyed: &|device| case.destroyed_on_way_to(device),
-        };
+        let trials = self.trials;
+        let case = trials.case;
         let mut fails: Vec<(&Key, &(Signal, &'static Check, Finding))> =
-            self.judged.fails.iter().collect();
+            trials.judged.fails.iter().collect();
         // What follows from other defects comes last: their repair may cure it.
         fails.sort_by_key(|(key, (signal, ..))| (FOLLOWS.contains(&key.0), *signal));
+        let proposed = trials.proposed(&fails);
         let mut without = Vec::new();
-        for (key, (_, check, finding)) in fails {
-            let why = match mend::propose(&scene, finding) {
+        for ((key, (_, check, finding)), proposed) in fails.into_iter().zip(proposed) {
+            let why = match proposed {
                 Proposed::None(why) => vec![why],
-                Proposed::Choices(drafts) => self.try_all(drafts, key, Stop::Never),
+                Proposed::Choices(drafts) => self.try_all(&drafts, key, Stop::Never),
                 Proposed::FirstThatCures(_) if self.is_cured(key) => Vec::new(),
-                Proposed::FirstThatCures(drafts) => self.try_all(drafts, key, Stop::AtFirst),
+                Proposed::FirstThatCures(drafts) => self.try_all(&drafts, key, Stop::AtFirst),
+                Proposed::Ladders(ladders) => {
+                    let each = ladders.iter().map(|drafts| self.try_all(drafts, key, Stop::AtFirst));
+                    each.collect::<Vec<_>>().concat()
+                }
             };
             if !self.is_cured(key) {
                 without.push(NoMend {
@@ -210,7 +201,7 @@ impl Listing<'_> {
         }
         // What was tried later may cure something that had nothing of its own.
         without.retain(|no| {
-            let known = self.judged.fails.keys();
+            let known = trials.judged.fails.keys();
             let mut own =
                 known.filter(|(check, place)| *check == no.check && *place == no.place.name);
             own.next().is_none_or(|key| !self.is_cured(key))
@@ -221,12 +212,12 @@ impl Listing<'_> {
     fn is_cured(&self, key: &Key) -> bool {
         self.tried
             .values()
-            .any(|tried| matches!(tried, Tried::Offered(_, cured) if cured.contains(key)))
+            .any(|tried| matches!(&**tried, Tried::Offered(_, cured) if cured.contains(key)))
     }
 
     fn try_all(
         &mut self,
-        drafts: Vec<Result<Draft, String>>,
+        drafts: &[Result<Draft, String>],
         key: &Key,
         stop: Stop,
     ) -> Vec<String> {
@@ -235,160 +226,64 @@ impl Listing<'_> {
             let draft = match draft {
                 Ok(draft) => draft,
                 Err(reason) => {
-                    why.push(reason);
+                    why.push(reason.clone());
                     continue;
                 }
             };
-            let (mut id, title) = (draft.id.clone(), draft.title.clone());
-            if let Some(same) = self.same(&draft) {
-                id = same;
-            } else if !self.tried.contains_key(&id) {
-                let tried = self.try_out(draft, key);
-                self.order.push(id.clone());
-                self.tried.insert(id.clone(), tried);
-            }
-            match self.tried.get(&id) {
-                Some(Tried::Offered(_, cured)) if cured.contains(key) && stop == Stop::AtFirst => {
-                    break;
+            let tried = self.trials.of_draft(draft);
+            let title = &draft.title;
+            match &*tried {
+                Tried::Not(reason) => why.push(format!("{title}: {reason}")),
+                Tried::Offered(_, cured) if !cured.contains(key) => {
+                    why.push(format!("{title}: it would not cure this"));
                 }
-                Some(Tried::Offered(_, cured)) if cured.contains(key) => {}
-                Some(Tried::Offered(..)) => why.push(format!("{title}: it would not cure this")),
-                Some(Tried::Not(reason)) => why.push(format!("{title}: {reason}")),
-                None => {}
+                Tried::Offered(offer, _) => {
+                    self.keep(&offer.id, &tried);
+                    if stop == Stop::AtFirst {
+                        break;
+                    }
+                }
             }
         }
         why
     }
 
-    /// The name of an offer that changes just the same.
-    fn same(&self, draft: &Draft) -> Option<String> {
-        let rows: Vec<RecordChange> = draft.changes.iter().map(change_row).collect();
-        let mut offers = self.tried.iter().filter_map(|(id, tried)| match tried {
-            Tried::Offered(offer, _) => Some((id, offer)),
+    /// Keeps an offer under a name of its own; one that changes just the same is the same.
+    fn keep(&mut self, wanted: &str, tried: &Arc<Tried>) {
+        if self.tried.values().any(|known| Arc::ptr_eq(known, tried)) {
+            return;
+        }
+        let numbered = (2..).map(|number| format!("{wanted}-{number}"));
+        let mut names = std::iter::once(wanted.to_owned()).chain(numbered);
+        let Some(id) = names.find(|name| !self.tried.contains_key(name)) else { return };
+        self.order.push(id.clone());
+        self.tried.insert(id, Arc::clone(tried));
+    }
+
+    fn offers(self) -> Vec<(MendOffer, BTreeSet<Key>)> {
+        let of = |id: &String| match &**self.tried.get(id)? {
+            Tried::Offered(offer, cured) => Some((named(offer, id), cured.clone())),
             Tried::Not(_) => None,
-        });
-        offers.find(|(_, offer)| offer.changes == rows).map(|(id, _)| id.clone())
-    }
-
-    /// Puts a repair in and looks at the vehicle again.
-    fn try_out(&self, draft: Draft, key: &Key) -> Tried {
-        let case = self.case;
-        let text = match record::put_in(&case.text, &draft.changes) {
-            Ok(text) => text,
-            Err(refusal) => return Tried::Not(refusal.to_string()),
         };
-        let mended = case.anew(&text);
-        if let Some(fault) = new_fault(case, &mended) {
-            return Tried::Not(format!("the record would not be read in full: {fault}"));
-        }
-        let after = mended.judged();
-        let raised = after.fails.iter().find(|(key, (signal, ..))| {
-            self.judged.fails.get(*key).is_none_or(|(before, ..)| signal < before)
-        });
-        if let Some((_, (signal, _, finding))) = raised {
-            return Tried::Not(format!(
-                "it would raise another finding: {}: {}",
-                signal.word(),
-                finding.message
-            ));
-        }
-        let gone = self.judged.fails.keys().filter(|key| !after.fails.contains_key(*key));
-        let cured: BTreeSet<Key> = gone.cloned().collect();
-        if !cured.contains(key) {
-            return Tried::Not("it would not cure this".to_owned());
-        }
-        Tried::Offered(Box::new(self.offer(draft, &cured, &after, &mended)), cured)
-    }
-
-    fn offer(
-        &self,
-        draft: Draft,
-        cured: &BTreeSet<Key>,
-        after: &Judged,
-        mended: &Case,
-    ) -> MendOffer {
-        let cures = cured.iter().filter_map(|key| {
-            let (signal, check, finding) = self.judged.fails.get(key)?;
-            Some(Cured {
-                check: check.slug.to_owned(),
-                title: check.title().to_owned(),
-                signal: signal.word().to_owned(),
-                place: key.1.clone(),
-                message: finding.message.clone(),
-            })
-        });
-        let asked = cured.iter().filter_map(|key| Some((key, after.cannot_tell.get(key)?)));
-        let then = asked
-            .flat_map(|((_, place), what)| what.iter().map(move |what| format!("{place}: {what}")));
-        let mut figures: Vec<BeforeAfter> = draft.figures.iter().map(figure_row).collect();
-        figures.extend(cured.iter().filter_map(|key| self.volts(key, mended)));
-        figures.dedup();
-        figures.push(BeforeAfter {
-            what: "findings that fail".to_owned(),
-            before: self.judged.fails.len().to_string(),
-            after: after.fails.len().to_string(),
-        });
-        let minutes = draft
-            .work
-            .iter()
-            .fold([0.0; 3], |sum, task| [0, 1, 2].map(|at| sum[at] + task.minutes[at]));
-        MendOffer {
-            line: record::mend_line(&draft.id, &draft.title, &draft.changes),
-            id: draft.id,
-            title: draft.title,
-            cures: cures.collect(),
-            instead: Vec::new(),
-            changes: draft.changes.iter().map(change_row).collect(),
-            work: draft.work.iter().map(work_row).collect(),
-            minutes,
-            reach: draft.reach,
-            parts: draft.parts.iter().map(part_row).collect(),
-            figures,
-            then_find_out: then.collect(),
-            cautions: draft.cautions.iter().map(caution_row).collect(),
-            by: match draft.by {
-                Who::Workshop => "workshop",
-                Who::Licensed => "licensed",
-            }
-            .to_owned(),
-            because: draft.because,
-        }
-    }
-
-    /// The voltage of a load that had too little, at its lowest, in the state in which it gains most.
-    fn volts(&self, (check, place): &Key, mended: &Case) -> Option<BeforeAfter> {
-        if !FOLLOWS.contains(check) {
-            return None;
-        }
-        let (before, after) = (self.case.state_views(), mended.state_views());
-        let lowest = |rows: &[crate::view::LoadRow]| {
-            let rows = rows.iter().filter(|row| row.device == *place && row.group == "load");
-            let known = rows.filter_map(|row| Some((row.voltage.clone(), row.voltage_v?)));
-            known.min_by(|a, b| a.1.total_cmp(&b.1))
-        };
-        let pairs = before.iter().zip(&after).filter_map(|(before, after)| {
-            Some((&before.name, lowest(&before.rows)?, lowest(&after.rows)?))
-        });
-        let gain = |(_, was, is): &(&String, (String, f64), (String, f64))| is.1 - was.1;
-        let (state, (was, _), (is, _)) = pairs.max_by(|a, b| gain(a).total_cmp(&gain(b)))?;
-        let what = format!("volts at {place}, at the lowest, state {state}");
-        Some(BeforeAfter { what, before: was, after: is })
-    }
-
-    fn offers(mut self) -> Vec<(MendOffer, BTreeSet<Key>)> {
-        let order = std::mem::take(&mut self.order);
-        let offered = order.iter().filter_map(|id| match self.tried.remove(id)? {
-            Tried::Offered(offer, cured) => Some((*offer, cured)),
-            Tried::Not(_) => None,
-        });
-        let mut offers: Vec<(MendOffer, BTreeSet<Key>)> = offered.collect();
+        let mut offers: Vec<(MendOffer, BTreeSet<Key>)> =
+            self.order.iter().filter_map(of).collect();
         let worst = |cured: &BTreeSet<Key>| {
-            let signals = cured.iter().filter_map(|key| self.judged.fails.get(key));
+            let signals = cured.iter().filter_map(|key| self.trials.judged.fails.get(key));
             signals.map(|(signal, ..)| *signal).min()
         };
         offers.sort_by_key(|(_, cured)| worst(cured));
         offers
     }
+}
+
+fn named(offer: &MendOffer, id: &str) -> MendOffer {
+    let mut offer = offer.clone();
+    if offer.id != id {
+        let changes: Vec<Change> = offer.changes.iter().map(change_of).collect();
+        offer.line = record::mend_line(id, &offer.title, &changes);
+        offer.id = id.to_owned();
+    }
+    offer
 }
 
 /// When trying ends.
@@ -398,15 +293,7 @@ enum Stop {
     Never,
 }
 
-/// A fault of the record that was not there before.
-fn new_fault(before: &Case, after: &Case) -> Option<String> {
-    let known: BTreeSet<&str> =
-        before.record.diagnostics.iter().map(|fault| fault.message.as_str()).collect();
-    let new = after.record.diagnostics.iter().find(|fault| !known.contains(fault.message.as_str()));
-    new.map(|fault| fault.message.clone())
-}
-
-fn change_row(change: &Change) -> RecordChange {
+pub(crate) fn change_row(change: &Change) -> RecordChange {
     RecordChange {
         path: record::join_path(&change.path),
         was: match &change.was {
@@ -424,34 +311,4 @@ fn change_of(row: &RecordChange) -> Change {
         was: row.was.clone().map_or(Was::Nothing, Was::Value),
         is: row.is.clone(),
     }
-}
-
-fn work_row(task: &mend::Task) -> MendWork {
-    MendWork {
-        what: task.what.clone(),
-        times: task.times,
-        minutes: task.minutes,
-        source: task.source.to_owned(),
-    }
-}
-
-fn part_row(part: &mend::Part) -> PartLine {
-    PartLine {
-        sort: part.sort.word().to_owned(),
-        what: part.what.clone(),
-        quantity: part.quantity,
-        unit: if part.sort == mend::Sort::Wire { "m" } else { "piece" }.to_owned(),
-        why: part.why.clone(),
-        size_mm2: part.size_mm2,
-        rated_a: part.rated_a,
-    }
-}
-
-fn figure_row(figure: &mend::Figure) -> BeforeAfter {
-    let mend::Figure { what, before, after } = figure.clone();
-    BeforeAfter { what, before, after }
-}
-
-fn caution_row(caution: &mend::Caution) -> Caution {
-    Caution { signal: caution.signal.word().to_owned(), words: caution.words.clone() }
 }

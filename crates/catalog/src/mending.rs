@@ -20,8 +20,14 @@ pub struct Mending {
     pub charging_over_nominal: f64,
     /// Rating of the insulation of new wire where the record does not tell what is usual.
     pub insulation: Celsius,
+    /// Ratings of insulation that are sold, ascending.
+    pub insulations: Vec<Celsius>,
     /// Ratings of isolators that are sold.
     pub isolators: Vec<Ampere>,
+    /// Ratings of mains breakers that are sold: by the standards of Europe, and of North America.
+    pub mains_breakers: [Vec<Ampere>; 2],
+    /// Output currents of chargers, controllers and converters that are sold.
+    pub converters: Vec<Ampere>,
     /// Key of the source of these.
     pub sizing_source: String,
     /// Limits of proofs where no document gives one.
@@ -81,12 +87,22 @@ struct RawRatings {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct RawBreakers {
+    europe: Vec<f64>,
+    north_america: Vec<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct RawSizing {
     load_share: f64,
     lead: String,
     charging_over_nominal: f64,
     insulation: String,
+    insulations: Vec<f64>,
     isolators: Vec<f64>,
+    mains_breakers: RawBreakers,
+    converters: Vec<f64>,
     source: String,
 }
 
@@ -104,7 +120,13 @@ impl Mending {
             lead: Metre::from_si(crate::quantity(lead, Dimension::Length)),
             charging_over_nominal: file.sizing.charging_over_nominal,
             insulation: Celsius::from_si(crate::quantity(insulation, Dimension::Temperature)),
+            insulations: file.sizing.insulations.into_iter().map(Celsius::from_si).collect(),
             isolators: amperes(file.sizing.isolators),
+            mains_breakers: [
+                amperes(file.sizing.mains_breakers.europe),
+                amperes(file.sizing.mains_breakers.north_america),
+            ],
+            converters: amperes(file.sizing.converters),
             sizing_source: file.sizing.source,
             proof: ProofFigures {
                 share: file.proof.share,

@@ -1,7 +1,7 @@
 //! A proposal while it is put together.
 
 use model::{DeviceId, Signal, WireEnd, WireId};
-use units::Metre;
+use units::{Celsius, Metre};
 
 use crate::draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
 use crate::patch::Patch;
@@ -10,6 +10,15 @@ use crate::sizes::Size;
 
 /// Source of all minutes of repairs.
 const PRACTICE: &str = "practice";
+
+/// Where something goes into a wire: the end, the terminals it comes in and goes out by, and the size of
+/// the lead up to it where that is not the wire's own.
+pub(crate) struct Spot<'a> {
+    pub(crate) wire: WireId,
+    pub(crate) end: WireEnd,
+    pub(crate) sides: [&'a str; 2],
+    pub(crate) lead_size: Option<&'a Size>,
+}
 
 pub(crate) struct Bench<'a> {
     pub(crate) scene: &'a Scene<'a>,
@@ -97,6 +106,11 @@ impl<'a> Bench<'a> {
         );
     }
 
+    /// For somebody trained by the maker of the vehicle.
+    pub(crate) fn trained(&mut self) {
+        self.draft.by = Who::Licensed;
+    }
+
     pub(crate) fn reach(&mut self, name: &str) {
         if !self.draft.reach.iter().any(|known| known == name) {
             self.draft.reach.push(name.to_owned());
@@ -123,6 +137,16 @@ impl<'a> Bench<'a> {
 
     /// Lays a wire anew, stranded and in a size; as long as it was.
     pub(crate) fn relay(&mut self, wire: WireId, size: Option<&Size>) {
+        self.relay_insulated(wire, size, None);
+    }
+
+    /// The same with insulation of another rating.
+    pub(crate) fn relay_insulated(
+        &mut self,
+        wire: WireId,
+        size: Option<&Size>,
+        rated: Option<Celsius>,
+    ) {
         let scene = self.scene;
         let facts = &scene.vehicle.wires[wire];
         let name = facts.name.as_str();
@@ -132,14 +156,18 @@ impl<'a> Bench<'a> {
             words.clone_from(&size.words);
         }
         self.patch.set_wire_piece(name, "core", "fine");
-        if facts.insulation.evidence().is_none() {
-            let insulation = scene.usual_insulation();
+        let usual = facts.insulation.evidence().is_none().then(|| scene.usual_insulation());
+        if let Some(insulation) = rated.or(usual) {
             self.patch.set_wire_piece(name, "insulation", &format!("{} C", insulation.si()));
         }
+        let bought = rated.unwrap_or_else(|| scene.usual_insulation());
         let area = size.map(|size| size.area).or(facts.area.value().copied());
         self.end_work(2.0, area.map(|area| area.si()), &words);
         match facts.length.value() {
-            Some(length) => self.wire_part(facts.colour.as_deref(), &words, *length, area.map(|a| a.si())),
+            Some(length) => {
+                let colour = facts.colour.as_deref();
+                self.wire_part((colour, &words, bought), *length, area.map(|a| a.si()));
+            }
             None => self.caution(
                 Signal::Notice,
                 format!("the length of wire {name} is not recorded: measure it before buying; laying it is not counted"),
@@ -148,9 +176,13 @@ impl<'a> Bench<'a> {
         self.reach_wire(wire);
     }
 
-    fn wire_part(&mut self, colour: Option<&str>, size: &str, length: Metre, mm2: Option<f64>) {
+    fn wire_part(
+        &mut self,
+        (colour, size, insulation): (Option<&str>, &str, Celsius),
+        length: Metre,
+        mm2: Option<f64>,
+    ) {
         self.work("lay", length.si());
-        let insulation = self.scene.usual_insulation();
         let colour = colour.map_or_else(String::new, |colour| format!(", {colour}"));
         self.part(Part {
             sort: Sort::Wire,
@@ -185,41 +217,125 @@ impl<'a> Bench<'a> {
         wanted: &str,
         lead_size: Option<&Size>,
     ) -> Option<String> {
+        let device = self.patch.free_name("devices", wanted);
+        let spot = Spot { wire, end, sides: ["in", "out"], lead_size };
+        self.insert_named(&device, spot).then_some(device)
+    }
+
+    /// The same with a thing that has a name already, or other terminals.
+    pub(crate) fn insert_named(&mut self, device: &str, spot: Spot<'_>) -> bool {
         let scene = self.scene;
+        let Spot { wire, end, sides: [side_in, side_out], lead_size } = spot;
         let facts = &scene.vehicle.wires[wire];
-        let terminal = facts.terminal(end).map(|id| scene.vehicle.terminal_name(id));
-        let Some(terminal) = terminal else {
-            self.patch.refuse(format!("nobody has seen where wire {} ends", facts.name));
-            return None;
-        };
         if facts.name.contains('/') {
             self.patch.refuse(format!("{} is one core of a cable", facts.name));
-            return None;
+            return false;
         }
-        let device = self.patch.free_name("devices", wanted);
-        let lead = self.patch.free_name("wires", &format!("{}-lead", facts.name));
-        let mut pieces = vec![format!("{terminal} to {device}.in")];
-        let size = lead_size.map_or(&facts.size_words, |size| &size.words);
-        pieces.extend((!size.is_empty()).then(|| size.clone()));
-        pieces.push("fine".to_owned());
-        pieces.extend(facts.colour.clone());
-        pieces.push(format!("{} C", scene.usual_insulation().si()));
-        pieces.push(format!("{} m", scene.catalog.mending.lead.si()));
-        let old = self.patch.joint_key(&facts.name, &terminal);
+        if facts.terminal(end).is_none() {
+            self.patch.refuse(format!("nobody has seen where wire {} ends", facts.name));
+            return false;
+        }
+        let Some(name) = self.own_wire(&facts.name) else { return false };
+        // Something may have been put in before: what the text says now counts.
+        let Some(ends) = self.patch.cable_ends(&name) else { return false };
+        let terminal = ends[end as usize].clone();
+        let lead = self.patch.free_name("wires", &format!("{name}-lead"));
+        let size = lead_size.map_or(&facts.size_words, |size| &size.words).clone();
+        let old = self.patch.joint_key(&name, &terminal);
         if let Some(key) = &old {
             self.patch.remove(&["joints", key]);
         }
-        self.patch.set(&["wires", &lead], &pieces.join(", "));
-        self.patch.set_wire_end(&facts.name, end, &format!("{device}.out"));
+        let landing = [terminal.clone(), format!("{device}.{side_in}")];
+        self.short_wire(&lead, landing, &size, facts.colour.as_deref());
+        self.patch.set_wire_end(&name, end, &format!("{device}.{side_out}"));
         self.patch.swap_lug(&terminal, &facts.name, Some(&lead));
-        self.patch.set(&["joints", &format!("{lead} at {terminal}")], "lug, good");
-        self.patch.set(&["joints", &format!("{lead} at {device}.in")], "lug, good");
-        self.patch.set(&["joints", &format!("{} at {device}.out", facts.name)], "lug, good");
+        self.patch.set(&["joints", &format!("{name} at {device}.{side_out}")], "lug, good");
         self.end_work(3.0, facts.area.value().map(|area| area.si()), &facts.size_words);
         if let Some(id) = scene.device_at(wire, end) {
             self.reach_device(id);
         }
-        Some(device)
+        true
+    }
+
+    /// The name under which a wire can be cut: its own; for the plus or minus of a two-core cable the
+    /// cable is written as two wires first, with what was said of its joints.
+    fn own_wire(&mut self, core: &str) -> Option<String> {
+        let scene = self.scene;
+        let split = core.replace('+', "-plus");
+        let split = split.strip_suffix('-').map_or(split.clone(), |name| format!("{name}-minus"));
+        if let Some(name) = [core, &split].into_iter().find(|name| self.patch.has("wires", name)) {
+            return Some(name.to_owned());
+        }
+        let cable = core.strip_suffix(['+', '-']).unwrap_or(core);
+        let Some(line) = self.patch.value(&["wires", cable]) else {
+            self.patch.refuse(format!("{core} is one core of a cable"));
+            return None;
+        };
+        let rest = line.split_once(',').map_or("", |(_, rest)| rest).replacen("2 x ", "", 1);
+        self.patch.remove(&["wires", cable]);
+        for (pole, word) in [("+", "plus"), ("-", "minus")] {
+            let (old, new) = (format!("{cable}{pole}"), format!("{cable}-{word}"));
+            let wire = scene.vehicle.wires.find(|wire| wire.name == old).map(|(_, wire)| wire);
+            let [Some(from), Some(to)] = WireEnd::BOTH.map(|end| wire?.terminal(end)) else {
+                self.patch.refuse(format!("nobody has seen where {old} ends"));
+                return None;
+            };
+            let [from, to] = [from, to].map(|id| scene.vehicle.terminal_name(id));
+            self.patch.set(&["wires", &new], &format!("{from} to {to},{rest}"));
+            self.patch.copy_joints(&[cable, &old], &new);
+            for terminal in [from, to] {
+                self.patch.swap_lug(&terminal, &old, Some(&new));
+            }
+        }
+        self.patch.remove_joints(cable);
+        Some(split)
+    }
+
+    /// A new short wire with good joints; its ends are counted by who asks for it.
+    pub(crate) fn short_wire(
+        &mut self,
+        name: &str,
+        [from, to]: [String; 2],
+        size: &str,
+        colour: Option<&str>,
+    ) {
+        let scene = self.scene;
+        let mut pieces = vec![format!("{from} to {to}")];
+        pieces.extend((!size.is_empty()).then(|| size.to_owned()));
+        pieces.push("fine".to_owned());
+        pieces.extend(colour.map(str::to_owned));
+        pieces.push(format!("{} C", scene.usual_insulation().si()));
+        pieces.push(format!("{} m", scene.catalog.mending.lead.si()));
+        self.patch.set(&["wires", name], &pieces.join(", "));
+        for terminal in [from, to] {
+            self.patch.set(&["joints", &format!("{name} at {terminal}")], "lug, good");
+        }
+    }
+
+    /// Lets an end of a wire land on a terminal, by its name; what was said of the old joint goes.
+    pub(crate) fn land(&mut self, wire: WireId, end: WireEnd, to: &str) {
+        let scene = self.scene;
+        let facts = &scene.vehicle.wires[wire];
+        let Some(from) = facts.terminal(end).map(|id| scene.vehicle.terminal_name(id)) else {
+            return self.patch.refuse(format!("nobody has seen where wire {} ends", facts.name));
+        };
+        let joint = self.patch.joint_key(&facts.name, &from);
+        if let Some(key) = joint.filter(|key| *key == format!("{} at {from}", facts.name)) {
+            self.patch.remove(&["joints", &key]);
+        }
+        self.patch.set_wire_end(&facts.name, end, to);
+        self.patch.swap_lug(&from, &facts.name, None);
+        self.patch.add_lug(to, &facts.name);
+        self.patch.set(&["joints", &format!("{} at {to}", facts.name)], "lug, good");
+        if let Some(device) = scene.device_at(wire, end) {
+            self.reach_device(device);
+        }
+    }
+
+    /// The ends of a wire now lie elsewhere: how long it has to be is not known before it is laid.
+    pub(crate) fn length_unknown(&mut self, wire: WireId) {
+        let name = self.scene.vehicle.wires[wire].name.as_str();
+        self.patch.set_wire_piece(name, "length", "unknown length");
     }
 
     /// What of a device says where it is, for a new one beside it.

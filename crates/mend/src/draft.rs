@@ -76,6 +76,18 @@ pub enum Sort {
     Mount,
     /// Lid of a hatch with what closes it.
     Hatch,
+    /// What holds or guides a wire: clip, grommet, conduit, plate.
+    Support,
+    /// What covers or encloses: boot, box, tray, shield.
+    Cover,
+    /// Label or paper.
+    Label,
+    /// Busbar, terminal block, splice.
+    Busbar,
+    /// Charger, controller, converter.
+    Charger,
+    /// Device of the mains side.
+    Mains,
 }
 
 impl Sort {
@@ -90,6 +102,12 @@ impl Sort {
             Sort::Gland => "gland",
             Sort::Mount => "mount",
             Sort::Hatch => "hatch",
+            Sort::Support => "support",
+            Sort::Cover => "cover",
+            Sort::Label => "label",
+            Sort::Busbar => "busbar",
+            Sort::Charger => "charger",
+            Sort::Mains => "mains device",
         }
     }
 }

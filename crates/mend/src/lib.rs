@@ -7,7 +7,7 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `draft.rs` | what a proposal is |
-//! | `patch.rs` | changes collected on the record's text: wires, joints, stacks |
+//! | `patch.rs`, `pieces.rs` | changes collected on the record's text: wires, joints, stacks, pieces of their lines |
 //! | `scene.rs` | the solved vehicle as the rules see it |
 //! | `sizes.rs`, `fuses.rs` | which conductors and fuses are sold, and which of them fits |
 //! | `bench.rs` | a proposal while it is put together |
@@ -18,6 +18,7 @@ mod bench;
 mod draft;
 mod fuses;
 mod patch;
+mod pieces;
 mod rules;
 mod scene;
 mod sizes;
@@ -25,7 +26,7 @@ mod verdict;
 
 pub use draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
 pub use fuses::{Fuse, FuseWanted};
-pub use rules::{Proposed, propose};
-pub use scene::{Scene, Seen};
+pub use rules::{Covered, Proposed, covered, propose};
+pub use scene::{OnWay, Scene, Seen};
 pub use sizes::{Run, Size, least_copper};
 pub use verdict::{Decided, Limits, Uncertainty};

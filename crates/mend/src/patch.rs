@@ -2,8 +2,10 @@
 //!
 //! Knows how wires, joints and stacks are written, not what is right for them.
 
-use model::{Change, Was, WireEnd};
+use model::{Change, Look, Was, WireEnd};
 use record::{Written, wire_pieces};
+
+use crate::pieces::with_pieces;
 
 /// Changes in the making. The first step that has no place ends it; the others then do nothing.
 #[derive(Clone, Debug)]
@@ -153,11 +155,158 @@ impl<'t> Patch<'t> {
         self.set(&["stacks", terminal], &layers.join(", "));
     }
 
+    /// Lets a wire say of its way what it should, in the place of what it said and of these figures.
+    pub(crate) fn see_wire(&mut self, wire: &str, look: Look, figures: &[&str]) {
+        let Some(name) = self.wire_key(wire) else {
+            return self.refuse(format!("wire {wire} stands nowhere in the record"));
+        };
+        let (good, bad) = (look.words().good, look.words().bad);
+        let new = [good.to_owned()];
+        match record::written(&self.now, "wires", &name) {
+            Some(Written::Line(line)) => {
+                let gone = |said: &str| {
+                    said == good || said == bad || figures.iter().any(|key| is_figure(said, key))
+                };
+                let line = with_pieces(&line, 1, gone, &new);
+                self.set(&["wires", &name], &line);
+            }
+            Some(Written::Fields(_)) => {
+                let looks = self.value(&["wires", &name, "looks"]).unwrap_or_default();
+                let looks = with_pieces(&looks, 0, |said| said == good || said == bad, &new);
+                self.set(&["wires", &name, "looks"], &looks);
+                for key in figures {
+                    self.remove(&["wires", &name, key]);
+                }
+            }
+            None => {}
+        }
+    }
+
+    /// Puts a figure of a wire's way (`bend 50 mm`) in the place of what it said.
+    pub(crate) fn set_wire_figure(&mut self, wire: &str, key: &str, words: &str, is: &str) {
+        let Some(name) = self.wire_key(wire) else {
+            return self.refuse(format!("wire {wire} stands nowhere in the record"));
+        };
+        match record::written(&self.now, "wires", &name) {
+            Some(Written::Line(line)) => {
+                let new = [format!("{words} {is}")];
+                let line = with_pieces(&line, 1, |said| is_figure(said, key), &new);
+                self.set(&["wires", &name], &line);
+            }
+            Some(Written::Fields(_)) => self.set(&["wires", &name, key], is),
+            None => {}
+        }
+    }
+
+    /// Lets a wire or cable be sheathed all the way.
+    pub(crate) fn set_sheathed(&mut self, wire: &str) {
+        const WORDS: [&str; 5] = ["sheathed", "in conduit", "enclosed", "loose", "unsheathed"];
+        let Some(name) = self.wire_key(wire) else {
+            return self.refuse(format!("wire {wire} stands nowhere in the record"));
+        };
+        match record::written(&self.now, "wires", &name) {
+            Some(Written::Line(line)) => {
+                let new = ["sheathed".to_owned()];
+                let line = with_pieces(&line, 1, |said| WORDS.contains(&said), &new);
+                self.set(&["wires", &name], &line);
+            }
+            Some(Written::Fields(_)) => self.set(&["wires", &name, "sheathed"], "true"),
+            None => {}
+        }
+    }
+
+    /// Lets a joint say something in the place of all that `gone` names.
+    pub(crate) fn see_joint(&mut self, key: &str, gone: impl Fn(&str) -> bool, new: &[String]) {
+        let words = self.value(&["joints", key]).unwrap_or_default();
+        let words = with_pieces(&words, 0, gone, new);
+        self.set(&["joints", key], &words);
+    }
+
+    /// What is said of the joints of some wires is said of another as well.
+    pub(crate) fn copy_joints(&mut self, from: &[&str], to: &str) {
+        for (key, words) in record::fields(&self.now, "joints") {
+            let Some((wire, at)) = key.split_once(" at ") else { continue };
+            if from.contains(&wire) {
+                self.set(&["joints", &format!("{to} at {at}")], &words);
+            }
+        }
+    }
+
+    /// Nothing is said any more of the joints of a cable and its cores.
+    pub(crate) fn remove_joints(&mut self, cable: &str) {
+        for (key, _) in record::fields(&self.now, "joints") {
+            let wire = key.split_once(" at ").map_or("", |(wire, _)| wire);
+            if wire.strip_suffix(['+', '-']).unwrap_or(wire) == cable {
+                self.remove(&["joints", &key]);
+            }
+        }
+    }
+
+    /// Lets a device say of its looks what it should.
+    pub(crate) fn see_device(&mut self, device: &str, look: Look) {
+        let path = ["devices", device, "looks"];
+        let (good, bad) = (look.words().good, look.words().bad);
+        let looks = self.value(&path).unwrap_or_default();
+        let new = [good.to_owned()];
+        let looks = with_pieces(&looks, 0, |said| said == good || said == bad, &new);
+        self.set(&path, &looks);
+    }
+
+    /// Lets a cable or a wire begin or end elsewhere, as its line says it (`unit.out`).
+    pub(crate) fn set_cable_end(&mut self, cable: &str, end: WireEnd, landing: &str) {
+        let Some(name) = self.wire_key(cable) else {
+            return self.refuse(format!("wire {cable} stands nowhere in the record"));
+        };
+        self.set_wire_end(&name, end, landing);
+    }
+
+    /// Where a cable or wire begins and ends, as its line says it.
+    pub(crate) fn cable_ends(&self, cable: &str) -> Option<[String; 2]> {
+        let name = self.wire_key(cable)?;
+        match record::written(&self.now, "wires", &name)? {
+            Written::Line(line) => {
+                let way = line.split(',').next()?;
+                let (from, to) = way.split_once(" to ")?;
+                Some([from.trim().to_owned(), to.trim().to_owned()])
+            }
+            Written::Fields(_) => {
+                let of = |key| self.value(&["wires", &name, key]);
+                Some([of("from")?, of("to")?])
+            }
+        }
+    }
+
+    /// Takes a wire out, with what is said of its joints and its lugs.
+    pub(crate) fn take_out_wire(&mut self, wire: &str, terminals: &[String]) {
+        if !self.has("wires", wire) {
+            return self.refuse(format!("{wire} is one core of a cable: it cannot go alone"));
+        }
+        for terminal in terminals {
+            if let Some(key) = self.joint_key(wire, terminal) {
+                self.remove(&["joints", &key]);
+            }
+            self.swap_lug(terminal, wire, None);
+        }
+        self.remove(&["wires", wire]);
+    }
+
     /// A name that is free in a section.
     pub(crate) fn free_name(&self, section: &str, wanted: &str) -> String {
+        let wanted = &wanted.replace('+', "-plus").replace('/', "-");
         let numbered = (2..).map(|number| format!("{wanted}-{number}"));
-        let mut names = std::iter::once(wanted.to_owned()).chain(numbered);
-        names.find(|name| !self.has(section, name)).unwrap_or_else(|| wanted.to_owned())
+        let mut names = std::iter::once(wanted.clone()).chain(numbered);
+        names.find(|name| !self.has(section, name)).unwrap_or_else(|| wanted.clone())
+    }
+}
+
+/// Whether a piece is the figure of a field of wires.
+fn is_figure(said: &str, key: &str) -> bool {
+    match key {
+        "held_every" => said.starts_with("held every "),
+        "bend" => said.starts_with("bend "),
+        "hottest" => said.starts_with("hottest "),
+        "from_mains" => said.ends_with(" from mains"),
+        _ => false,
     }
 }
 

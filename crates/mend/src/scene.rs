@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use catalog::{Catalog, Question, VoltageBand};
 use circuit::BranchId;
-use model::{DeviceId, TerminalId, Vehicle, Wire, WireEnd, WireId};
+use model::{DeviceId, Role, TerminalId, Vehicle, Wire, WireEnd, WireId};
 use network::{Item, Link, Network, Passage, Point};
 use solve::OperatingPoint;
 use units::{Ampere, Celsius, SquareMillimetre, Volt};
@@ -20,6 +20,17 @@ pub struct Seen<'a> {
     pub points: &'a [OperatingPoint],
 }
 
+/// A part that comes out on a way in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OnWay {
+    /// Its name.
+    pub part: String,
+    /// Minutes out and back, as expected.
+    pub minutes: f64,
+    /// The way destroys it.
+    pub destroyed: bool,
+}
+
 /// Everything a rule may look at.
 #[derive(Clone, Copy)]
 pub struct Scene<'a> {
@@ -32,9 +43,9 @@ pub struct Scene<'a> {
     /// Every state, solved.
     pub states: &'a [Seen<'a>],
     /// The most a short circuit at a stud draws, if that is known.
-    pub fault_level: &'a dyn Fn(TerminalId) -> Option<f64>,
-    /// The parts that the cheapest way to a device destroys.
-    pub destroyed: &'a dyn Fn(DeviceId) -> Vec<String>,
+    pub fault_level: &'a (dyn Fn(TerminalId) -> Option<f64> + Sync),
+    /// The parts that come out on the cheapest way to a device, in their order.
+    pub way: &'a (dyn Fn(DeviceId) -> Vec<OnWay> + Sync),
 }
 
 /// A protective contact at the edge of a piece of metal.
@@ -109,6 +120,14 @@ impl<'a> Scene<'a> {
         self.catalog.ampacity.allowable_current(&question).ok().map(|allowed| allowed.ampere)
     }
 
+    /// What a core of the mains side may carry, at the least where its insulation is not known.
+    pub(crate) fn allowable_mains(&self, wire: &Wire) -> Option<Ampere> {
+        let (band, region) = (VoltageBand::FiftyAndOver, self.vehicle.region);
+        let insulation = wire.insulation.value().copied().unwrap_or(self.lowest_insulation());
+        let question = Question::of_wire(wire, *wire.area.value()?, insulation, band, region);
+        self.catalog.ampacity.allowable_current(&question).ok().map(|allowed| allowed.ampere)
+    }
+
     fn lowest_insulation(&self) -> Celsius {
         self.catalog.ampacity.insulation_range().0
     }
@@ -129,6 +148,30 @@ impl<'a> Scene<'a> {
 
     pub(crate) fn nominal(&self) -> Volt {
         self.vehicle.nominal.value().copied().unwrap_or(self.catalog.stand_ins.nominal)
+    }
+
+    /// The nominal voltage at a load: that of the system, or behind a converter alone that of its output.
+    pub(crate) fn nominal_at(&self, load: DeviceId) -> Volt {
+        let (Some(network), Some(plus)) = (self.network(), self.vehicle.terminal_of(load, "+")) else {
+            return self.nominal();
+        };
+        let walk = network.graph.metal([network.graph.stud(plus)]);
+        let meets = |role: Role, name: &str| {
+            self.vehicle.devices.iter().find(|(id, device)| {
+                let terminal = self.vehicle.terminal_of(*id, name);
+                device.role == role
+                    && terminal.is_some_and(|t| walk.reaches(network.graph.stud(t)))
+            })
+        };
+        let converter = meets(Role::DcDcCharger, "out+");
+        match converter.filter(|_| meets(Role::Battery, "+").is_none()) {
+            Some((_, device)) => {
+                let block = self.catalog.stand_ins.nominal.si();
+                let set = device.number(model::Attribute::Regulates).unwrap_or(block);
+                Volt::from_si(block * (set / block).round().max(1.0))
+            }
+            None => self.nominal(),
+        }
     }
 
     /// The highest voltage of the house side, charging.

@@ -1,35 +1,53 @@
-//! Hatches for what cannot be reached whole.
+//! Hatches for what cannot be reached whole or in time; things moved to where they can be reached.
 
-use model::{Finding, Place, Signal};
+use model::{DeviceId, Finding, Look, Place, Signal, WireEnd, WireId};
 
 use crate::bench::Bench;
-use crate::draft::{Part, Sort};
+use crate::draft::{Draft, Part, Sort};
 use crate::rules::Proposed;
 use crate::scene::Scene;
 
-/// A hatch in each part that would be destroyed, as another way in.
-pub(super) fn hatch(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+/// A hatch in what is in the way, or the thing moved to where nothing is.
+pub(super) fn hatch_or_move(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Device(id) = finding.place else {
         return Proposed::None("it names no device".to_owned());
     };
+    Proposed::Choices(vec![hatch(scene, id), moved(scene, id)])
+}
+
+/// An isolator that a hand reaches from a door.
+pub(super) fn to_the_door(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Device(id) = finding.place else {
+        return Proposed::None("it names no isolator".to_owned());
+    };
+    Proposed::one(moved(scene, id))
+}
+
+/// A hatch in each part that would be destroyed; where none would, in the one that takes longest.
+fn hatch(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
     let device = &scene.vehicle.devices[id];
-    let destroyed = (scene.destroyed)(id);
+    let way = (scene.way)(id);
+    let destroyed: Vec<&str> =
+        way.iter().filter(|step| step.destroyed).map(|step| step.part.as_str()).collect();
+    let slowest = way.iter().max_by(|a, b| a.minutes.total_cmp(&b.minutes));
+    let parts = match (destroyed.is_empty(), slowest) {
+        (false, _) => destroyed,
+        (true, Some(slowest)) => vec![slowest.part.as_str()],
+        (true, None) => Vec::new(),
+    };
     let path = ["devices", device.name.as_str(), "behind"];
-    let (Some(behind), [_, ..]) = (record::value(scene.text, &path), destroyed.as_slice()) else {
-        return Proposed::None("which part would be destroyed is not recorded".to_owned());
+    let (Some(behind), [_, ..]) = (record::value(scene.text, &path), parts.as_slice()) else {
+        return Err("what is in the way is not recorded".to_owned());
     };
     let row = &scene.catalog.service.hatch;
     let mut way = behind.clone();
-    let title = format!("Cut a hatch in {} to get at {}", destroyed.join(" and "), device.name);
+    let title = format!("Cut a hatch in {} to get at {}", parts.join(" and "), device.name);
     let mut bench = Bench::new(scene, "hatch", &device.name, title);
-    for part in &destroyed {
+    for part in &parts {
         let facts = scene.vehicle.parts.find(|other| other.name == *part).map(|(_, facts)| facts);
-        let label = facts.map_or(part.as_str(), |facts| facts.label.as_str());
+        let label = facts.map_or(*part, |facts| facts.label.as_str());
         if !row.panels.iter().any(|word| label.split([' ', ',']).any(|of| of == word)) {
-            return Proposed::None(format!(
-                "a hatch cannot be cut in {label}: move {} instead",
-                device.name
-            ));
+            return Err(format!("a hatch cannot be cut in {label}"));
         }
         let name = bench.patch.free_name("parts", &format!("{part}-hatch"));
         let after = record::value(scene.text, &["parts", part, "after"]);
@@ -61,6 +79,70 @@ pub(super) fn hatch(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     bench.patch.set(&path, &way);
     bench.figure(&format!("way to {}", device.name), &behind, &way);
     bench.caution(Signal::Warning, "look and feel for wires, pipes and structure behind the panel before anything is cut; structure is not cut");
+    bench.finish()
+}
+
+/// The thing mounted where nothing is in front of it; how long its wires have to be then is measured.
+fn moved(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
+    let vehicle = scene.vehicle;
+    let device = &vehicle.devices[id];
+    let name = &device.name;
+    let mut wires: Vec<(WireId, WireEnd)> =
+        device.terminals.iter().flat_map(|terminal| vehicle.wires_at(*terminal)).collect();
+    wires.sort_unstable_by_key(|(wire, _)| *wire);
+    let title = format!("Move {name} to where a hand reaches it");
+    let mut bench = Bench::new(scene, "move", name, title);
+    let behind = ["devices", name.as_str(), "behind"];
+    let before = bench.patch.value(&behind).unwrap_or_else(|| "not recorded".to_owned());
+    bench.patch.set(&behind, "nothing");
+    bench.patch.remove(&["devices", name, "box"]);
+    if device.role.isolates() {
+        bench.patch.see_device(name, Look::FromDoor);
+        bench.patch.set(&["devices", name, "at"], "within reach of a door");
+    } else {
+        bench.patch.set(&["devices", name, "at"], "where a hand reaches it");
+    }
+    for (wire, _) in &wires {
+        bench.length_unknown(*wire);
+    }
+    bench.figure(&format!("in front of {name}"), before, "nothing");
+    bench.work("place", 1.0);
+    bench.work("move", wires.len() as f64);
+    bench.part(Part {
+        sort: Sort::Lug,
+        what: format!("ends, and wire to lengthen what does not reach, for {name}"),
+        quantity: wires.len() as f64,
+        why: "measured along the new way".to_owned(),
+        size_mm2: None,
+        rated_a: None,
+    });
+    if !wires.is_empty() {
+        bench.caution(Signal::Notice, "the wires on it get other lengths: measure them before they are bought, and look at drop and protection again with what was measured");
+    }
+    if wires.iter().any(|(wire, _)| vehicle.is_ac(*wire)) {
+        bench.licensed();
+    }
+    bench.reach_device(id);
+    bench.finish()
+}
+
+/// Fixings that no tool reaches, exchanged for such as one does.
+pub(super) fn reachable_fixings(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let Place::Part(id) = finding.place else {
+        return Proposed::None("it names no part".to_owned());
+    };
+    let name = &scene.vehicle.parts[id].name;
+    let title = format!("Take out what was built in front of {name}, and put it back with fixings that can be reached");
+    let mut bench = Bench::new(scene, "refix", name, title);
+    let path = ["parts", name.as_str(), "fixings"];
+    let Some(fixings) = bench.patch.value(&path) else {
+        return Proposed::None("its fixings are not recorded in one place".to_owned());
+    };
+    let new = fixings.replace("unreachable ", "");
+    bench.patch.set(&path, &new);
+    bench.figure(&format!("fixings of {name}"), fixings, new);
+    bench.work("refix", 1.0);
+    bench.because("what is in front has to come out once more for this: its minutes are not in the record");
     Proposed::one(bench.finish())
 }
 

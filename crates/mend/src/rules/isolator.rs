@@ -106,7 +106,7 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
             continue;
         };
         let fields = format!(
-            "{{ kind = \"isolator\", label = \"isolator in {}\", rated = \"{}\", at = \"within reach of a door\", behind = \"nothing\" }}",
+            "{{ kind = \"isolator\", label = \"isolator in {}\", rated = \"{}\", at = \"within reach of a door\", behind = \"nothing\", looks = \"from the door, labelled\" }}",
             facts.name,
             plain(rated)
         );
@@ -126,6 +126,36 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
         bench.caution(Signal::Warning, "a module delivers in any light: cover it before its wires are opened; a switch for alternating current does not break direct current");
     }
     bench.finish()
+}
+
+/// An isolator between an end of a wire and what was just put in there.
+pub(super) fn beside_fuse(
+    bench: &mut Bench<'_>,
+    wire: WireId,
+    end: WireEnd,
+) -> Result<(), String> {
+    let scene = bench.scene;
+    let facts = &scene.vehicle.wires[wire];
+    let carries = facts.area.value().and_then(|area| scene.allowable(facts, *area));
+    let rated = smallest(scene, carries.map_or(0.0, |most| most.si()))?;
+    let wanted = format!("{}-isolator", facts.name);
+    let Some(device) = bench.insert(wire, end, &wanted, None) else { return Ok(()) };
+    let fields = format!(
+        "{{ kind = \"isolator\", label = \"isolator in {}\", rated = \"{}\", looks = \"labelled\", behind = \"nothing\" }}",
+        facts.name,
+        plain(rated)
+    );
+    bench.patch.set(&["devices", &device], &fields);
+    bench.work("isolator", 1.0);
+    bench.part(Part {
+        sort: Sort::Isolator,
+        what: format!("isolator {rated} for direct current at {}", scene.highest()),
+        quantity: 1.0,
+        why: format!("makes wire {} dead for service", facts.name),
+        size_mm2: None,
+        rated_a: Some(rated.si()),
+    });
+    Ok(())
 }
 
 fn volt(scene: &Scene<'_>, source: DeviceId) -> units::Volt {

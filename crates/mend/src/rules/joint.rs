@@ -69,16 +69,20 @@ fn condition(words: &str) -> String {
     if words.is_empty() { "not recorded".to_owned() } else { words.to_owned() }
 }
 
-/// What a joint line says of a joint made anew: its kind unless it was only twisted together, and its
-/// grip; nothing that was measured of the old one.
+/// What a joint line says of a joint made anew: its kind unless it was only twisted or soldered
+/// together, its entry and cover; nothing that was measured of the old one.
 fn made_anew(words: &str) -> String {
     let pieces: Vec<&str> = words.split(',').map(str::trim).collect();
-    let kinds = ["lug", "crimp", "spade", "screw", "plug", "solder"];
+    let kinds = ["lug", "crimp", "spade", "screw", "plug"];
     let has = |wanted: &str| pieces.iter().any(|piece| piece.split(' ').any(|word| word == wanted));
     let kind = kinds.iter().find(|kind| has(kind)).copied().unwrap_or("crimp");
-    let grip = pieces.iter().find(|piece| piece.contains("strain relief"));
     let mut made = vec![kind, "good"];
-    made.extend(grip);
+    // Where the cable enters, and whether a lid is on, is not changed by a new end.
+    let kept = ["strain relief", "covered", "entry", "slack"];
+    made.extend(pieces.iter().filter(|piece| kept.iter().any(|word| piece.contains(word))));
+    if matches!(kind, "lug" | "crimp" | "spade") {
+        made.push("crimped");
+    }
     made.join(", ")
 }
 
@@ -157,7 +161,9 @@ fn grip(bench: &mut Bench<'_>, joint: &model::Joint, cable: &str, device: &str) 
     let pieces = words.split(',').map(str::trim);
     let mut kept: Vec<&str> =
         pieces.filter(|piece| !piece.is_empty() && !piece.contains("strain relief")).collect();
+    kept.retain(|piece| !piece.contains("shared entry") && !piece.contains("own entry"));
     kept.push("strain relief");
+    kept.push("own entry");
     bench.patch.set(&["joints", &key], &kept.join(", "));
 }
 
@@ -180,26 +186,26 @@ pub(super) fn restacked(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         let both = stack.layers.iter().zip(&layers);
         both.filter(move |(layer, _)| wanted(layer)).map(|(_, words)| words.clone())
     };
-    let mut lugs: Vec<(f64, String)> = stack
+    let mut lugs: Vec<([f64; 2], String)> = stack
         .layers
         .iter()
         .zip(&layers)
         .filter_map(|(layer, words)| match layer {
-            Layer::Lug(wire) => Some((
-                scene.vehicle.wires[*wire].area.value().map_or(0.0, |a| a.si()),
-                words.clone(),
-            )),
+            Layer::Lug(wire) => {
+                let area = scene.vehicle.wires[*wire].area.value().map_or(0.0, |a| a.si());
+                Some(([scene.current_a(*wire), area], words.clone()))
+            }
             _ => None,
         })
         .collect();
-    lugs.sort_by(|a, b| b.0.total_cmp(&a.0));
+    lugs.sort_by(|(a, _), (b, _)| b[0].total_cmp(&a[0]).then(b[1].total_cmp(&a[1])));
     let mut anew = vec![bare(&layers)];
     anew.extend(lugs.into_iter().map(|(_, words)| words));
     anew.extend(of(|layer| matches!(layer, Layer::Washer(_))));
     anew.extend(of(|layer| matches!(layer, Layer::Nut)));
     bench.patch.set(&["stacks", &name], &anew.join(", "));
     bench.figure("from the metal outwards", layers.join(", "), anew.join(", "));
-    bench.because("metal, then lugs with the largest next to it, then washers, then the nut");
+    bench.because("metal, then lugs with the one that carries most next to it, then washers, then the nut");
     bench.work("restack", 1.0);
     bench.reach(&scene.vehicle.devices[scene.vehicle.terminals[terminal].device].name);
     let device = &scene.vehicle.devices[scene.vehicle.terminals[terminal].device];
@@ -227,8 +233,9 @@ mod tests {
     #[test]
     fn what_was_measured_of_the_old_joint_goes() {
         let old = "lug, loose, measured 2 mOhm ± 0.2 mOhm by TS on 2026-06-20, strain relief";
-        assert_eq!(made_anew(old), "lug, good, strain relief");
-        assert_eq!(made_anew("twisted"), "crimp, good");
+        assert_eq!(made_anew(old), "lug, good, strain relief, crimped");
+        assert_eq!(made_anew("twisted"), "crimp, good, crimped");
+        assert_eq!(made_anew("solder, not crimped, uncovered"), "crimp, good, uncovered, crimped");
         assert_eq!(made_anew("told screw by the owner, corroded"), "screw, good");
     }
 

@@ -47,9 +47,11 @@ pub(super) fn past_the_shunt(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     if scene.vehicle.wires[wire].terminal(end.other()) == Some(target) {
         let title = format!("Take wire {name} out: it bridges the shunt");
         let mut bench = Bench::new(scene, "take-out", name, title);
-        bench
-            .patch
-            .refuse("taking out a wire that may carry the load needs a look at its size first");
+        bench.patch.take_out_wire(name, &[from.clone(), to.clone()]);
+        bench.work("take-out", 1.0);
+        bench.reach_wire(wire);
+        bench.figure(&format!("wire {name}"), format!("from {from} to {to}"), "gone");
+        bench.because("what flowed in it flows in the lead of the shunt: the sums were made again with that");
         return Proposed::one(bench.finish());
     }
     let title = format!("Take wire {name} off {from} and land it on {to}");
@@ -63,7 +65,7 @@ pub(super) fn past_the_shunt(scene: &Scene<'_>, finding: &Finding) -> Proposed {
 }
 
 /// A busbar on the system side of a shunt, else the shunt's own stud.
-fn system_side(scene: &Scene<'_>) -> Option<TerminalId> {
+pub(super) fn system_side(scene: &Scene<'_>) -> Option<TerminalId> {
     let vehicle = scene.vehicle;
     let (id, _) = vehicle.devices.find(|device| device.role == Role::Shunt)?;
     let stud = vehicle.terminal_of(id, "system")?;
@@ -76,23 +78,13 @@ fn system_side(scene: &Scene<'_>) -> Option<TerminalId> {
 }
 
 /// Work, text and figures of an end that lands elsewhere.
-fn move_end(bench: &mut Bench<'_>, wire: WireId, end: WireEnd, target: TerminalId) {
+pub(super) fn move_end(bench: &mut Bench<'_>, wire: WireId, end: WireEnd, target: TerminalId) {
     let scene = bench.scene;
     let facts = &scene.vehicle.wires[wire];
-    let Some(from) = facts.terminal(end).map(|id| scene.vehicle.terminal_name(id)) else { return };
     let to = scene.vehicle.terminal_name(target);
-    let joint = bench.patch.joint_key(&facts.name, &from);
-    if let Some(key) = joint.filter(|key| *key == format!("{} at {from}", facts.name)) {
-        bench.patch.remove(&["joints", &key]);
-    }
-    bench.patch.set_wire_end(&facts.name, end, &to);
-    bench.patch.swap_lug(&from, &facts.name, None);
-    bench.patch.add_lug(&to, &facts.name);
-    bench.patch.set(&["joints", &format!("{} at {to}", facts.name)], "lug, good");
+    bench.land(wire, end, &to);
     bench.work("move", 1.0);
-    for terminal in [facts.terminal(end), Some(target)].into_iter().flatten() {
-        bench.reach_device(scene.vehicle.terminals[terminal].device);
-    }
+    bench.reach_device(scene.vehicle.terminals[target].device);
     if let Some(length) = facts.length.value() {
         bench.because(format!("whether wire {} ({length}) reaches {to} is to be seen there; if not, it is lengthened or laid anew", facts.name));
     }

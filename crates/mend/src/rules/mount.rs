@@ -1,7 +1,7 @@
 //! Heavy things fixed to the structure.
 
 use catalog::Catalog;
-use model::{Attribute, Finding, Place, Signal};
+use model::{Attribute, Finding, Look, Place, Signal};
 use restraint::Criterion;
 
 use crate::bench::Bench;
@@ -37,6 +37,9 @@ pub(super) fn to_structure(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let before = device.mounting.as_ref().map_or("not recorded", |held| held.words.as_str());
     let held = format!("tray, bolts through, into structure, rated {strength_n:.0} N");
     bench.patch.set(&["devices", name, "held"], &held);
+    if device.looks.get(Look::Fixed).value() == Some(&false) {
+        bench.patch.see_device(name, Look::Fixed);
+    }
     bench.figure("held by", before, held);
     bench.because(format!(
         "the least strength, in steps of {STEP_N:.0} N, that its {} do not exceed forward, rearward and sideways at the crash figures",

@@ -6,7 +6,7 @@ use units::Ampere;
 use crate::bench::Bench;
 use crate::draft::{Draft, Part, Sort};
 use crate::fuses::{Fuse, FuseWanted};
-use crate::rules::{Proposed, wire};
+use crate::rules::{Proposed, isolator, wire};
 use crate::scene::{Edge, Piece, Scene};
 use crate::sizes::{Size, sold};
 
@@ -27,9 +27,16 @@ pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         return Proposed::one(wire::able_to_carry(scene, id, Ampere::from_si(most_a), &what));
     }
     let near = near_end(scene, id, *source, scene.vehicle.terminal_of(*source, "+"));
-    let single = fuse_at(scene, id, &[near], *source, None);
-    let both = fuse_at(scene, id, &[near, near.other()], *source, None);
-    Proposed::FirstThatCures(vec![single, both])
+    let near_only: &[WireEnd] = &[near];
+    let both: &[WireEnd] = &[near, near.other()];
+    let fitted = |ends: &[WireEnd], with: With| {
+        let fitting = Fitting { ends, source: *source, lead: None, with };
+        fuse_at(scene, id, &fitting)
+    };
+    let plain = vec![fitted(near_only, With::Fuse), fitted(both, With::Fuse)];
+    // A wire between two sources is live from both ends: for more money it can be made dead by hand.
+    let for_service = vec![fitted(both, With::FuseAndIsolator)];
+    Proposed::Ladders(vec![plain, for_service])
 }
 
 /// The end of a wire on a device; else the one fewer links away from where that feeds.
@@ -54,13 +61,26 @@ fn near_end(
     WireEnd::BOTH.into_iter().min_by_key(links).unwrap_or(WireEnd::From)
 }
 
-fn fuse_at(
-    scene: &Scene<'_>,
-    id: WireId,
-    ends: &[WireEnd],
+/// What is fitted with each fuse.
+#[derive(Clone, Copy, PartialEq)]
+enum With {
+    Fuse,
+    FuseAndIsolator,
+}
+
+/// Where fuses are fitted into a wire, for which source, and with what.
+struct Fitting<'a> {
+    ends: &'a [WireEnd],
     source: DeviceId,
-    lead: Option<&Size>,
-) -> Result<Draft, String> {
+    lead: Option<&'a Size>,
+    with: With,
+}
+
+fn fuse_at(scene: &Scene<'_>, id: WireId, fitting: &Fitting<'_>) -> Result<Draft, String> {
+    let Fitting { ends, source, lead, with } = *fitting;
+    if with == With::FuseAndIsolator && !feeds_from_both_ends(scene, id) {
+        return Err("isolators at both ends are for a wire that a source feeds at each".to_owned());
+    }
     let facts = &scene.vehicle.wires[id];
     let fuse = chosen(scene, id, ends)?;
     let at = match ends {
@@ -70,8 +90,14 @@ fn fuse_at(
         }
         _ => "at both ends".to_owned(),
     };
-    let title = format!("Fit a {} of {} into wire {} {at}", fuse.kind, fuse.rated, facts.name);
-    let what = if ends.len() == 1 { "fuse" } else { "fuses" };
+    let isolators = if with == With::FuseAndIsolator { " and an isolator" } else { "" };
+    let title =
+        format!("Fit a {} of {}{isolators} into wire {} {at}", fuse.kind, fuse.rated, facts.name);
+    let what = match (ends.len(), with) {
+        (_, With::FuseAndIsolator) => "isolators",
+        (1, With::Fuse) => "fuse",
+        _ => "fuses",
+    };
     let mut bench = Bench::new(scene, what, &facts.name, title);
     for end in ends {
         let wanted = match ends.len() {
@@ -90,11 +116,40 @@ fn fuse_at(
         bench.patch.set(&["devices", &name], &format!("{{ {} }}", fields.join(", ")));
         bench.work("protection", 1.0);
         bench.part(fuse_part(&fuse, &format!("protects wire {}", facts.name)));
+        if with == With::FuseAndIsolator {
+            isolator::beside_fuse(&mut bench, id, *end)?;
+        }
     }
     bench.figure(&format!("fuse in wire {}", facts.name), "none", fuse.rated);
+    if with == With::FuseAndIsolator {
+        bench.figure(
+            &format!("making wire {} dead for service", facts.name),
+            "a fuse out, or a lug off, at each end",
+            "two isolators by hand",
+        );
+        bench.because("costs more; for a wire that sources feed from both ends, so that nothing live is undone for service");
+    }
     reasons(&mut bench, &fuse);
     bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
     bench.finish()
+}
+
+/// Whether a source stands at each end of a wire, the wire itself taken away.
+fn feeds_from_both_ends(scene: &Scene<'_>, id: WireId) -> bool {
+    let Some(network) = scene.network() else { return false };
+    let vehicle = scene.vehicle;
+    let feeds = |end: WireEnd| {
+        let walk = network.graph.walk([network.graph.wire_end(id, end)], |link, _| {
+            link.item != network::Item::Wire(id)
+                && matches!(link.passage, network::Passage::Metal | network::Passage::Open)
+        });
+        vehicle.devices.iter().any(|(source, device)| {
+            let plus = vehicle.terminal_of(source, "+");
+            matches!(device.role, Role::Battery | Role::Alternator)
+                && plus.is_some_and(|plus| walk.reaches(network.graph.stud(plus)))
+        })
+    };
+    WireEnd::BOTH.into_iter().all(feeds)
 }
 
 fn end_word(end: WireEnd) -> &'static str {
@@ -197,6 +252,46 @@ pub(super) fn too_large(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     Proposed::Choices(vec![smaller, own, larger])
 }
 
+/// A return as thick as the fuse of its feed asks for, or a fuse that the return may carry.
+pub(super) fn return_too_thin(scene: &Scene<'_>, finding: &Finding) -> Proposed {
+    let (Place::Wire(id), Some(Place::Device(device))) = (finding.place, finding.related.first())
+    else {
+        return Proposed::None("it names no return and fuse".to_owned());
+    };
+    let Some(network) = scene.network() else {
+        return Proposed::None("no state was solved".to_owned());
+    };
+    let vehicle = scene.vehicle;
+    let loads = WireEnd::BOTH.into_iter().filter_map(|end| scene.device_at(id, end));
+    let plus = loads.filter_map(|load| vehicle.terminal_of(load, "+"));
+    let studs: Vec<_> = plus.map(|plus| network.graph.stud(plus)).collect();
+    let piece = scene.piece(&studs, None);
+    let edges = piece.edges.iter().filter(|edge| edge.device == *device);
+    let Some(edge) = edges.max_by(|a, b| rated(a).total_cmp(&rated(b))) else {
+        return Proposed::None("where the fuse of its feed sits is not recorded".to_owned());
+    };
+    let Some(fuse) = edge.rated else {
+        return Proposed::None("the rating of the fuse is not known".to_owned());
+    };
+    let what = format!("the rating of {}", label(scene, edge));
+    let larger = wire::able_to_carry(scene, id, fuse, &what);
+    Proposed::Choices(vec![larger, as_the_return(scene, edge, &piece, id)])
+}
+
+fn as_the_return(
+    scene: &Scene<'_>,
+    edge: &Edge,
+    piece: &Piece,
+    id: WireId,
+) -> Result<Draft, String> {
+    let facts = &scene.vehicle.wires[id];
+    let own = facts.area.value().and_then(|area| scene.allowable(facts, *area));
+    let own = own.ok_or("what the return may carry is not known")?;
+    let least = scene.weakest(piece).0.map_or(own, |(_, most)| if most < own { most } else { own });
+    let why = format!("the return {} may carry {own}", facts.name);
+    exchange(scene, edge, least, "smaller", &why)
+}
+
 /// A fuse of its own where the wire leaves, on a lead that the fuse before it protects.
 fn branch_fuse(scene: &Scene<'_>, id: WireId, edge: &Edge, rated: Ampere) -> Result<Draft, String> {
     let facts = &scene.vehicle.wires[id];
@@ -212,7 +307,9 @@ fn branch_fuse(scene: &Scene<'_>, id: WireId, edge: &Edge, rated: Ampere) -> Res
     };
     let lead = sold(facts, scene.vehicle.region).into_iter().find(carries);
     let lead = lead.ok_or("no lead that is sold carries the rating of the fuse before it")?;
-    fuse_at(scene, id, &[near], edge.device, Some(&lead))
+    let fitting =
+        Fitting { ends: &[near], source: edge.device, lead: Some(&lead), with: With::Fuse };
+    fuse_at(scene, id, &fitting)
 }
 
 fn rated(edge: &Edge) -> f64 {
@@ -275,7 +372,7 @@ pub(super) fn overloaded(scene: &Scene<'_>, finding: &Finding) -> Proposed {
 }
 
 /// Another rating in the same place.
-fn exchange(
+pub(super) fn exchange(
     scene: &Scene<'_>,
     edge: &Edge,
     most: Ampere,

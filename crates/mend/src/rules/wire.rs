@@ -16,8 +16,15 @@ const TOGETHER: usize = 4;
 /// Wire that would have to be so much larger is protected instead. Own choice.
 const MOST_LARGER: f64 = 4.0;
 
-/// Room left below a limit of drop, as a part of it: joints and temperature are not in the sum.
-const ROOM: f64 = 0.97;
+/// Parts of a limit of drop that are built to, the thriftiest first: joints, temperature and the steps
+/// between nominal and real resistances are not in the sum.
+const ROOMS: [f64; 3] = [0.97, 0.9, 0.8];
+
+/// The same for half of what is allowed.
+const HALVES: [f64; 2] = [0.5, 0.4];
+
+/// Most sizes that a piece goes up when equipment starves.
+const SIZES_UP: usize = 3;
 
 pub(super) fn overloaded(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Wire(id) = finding.place else { return not_a_wire() };
@@ -88,16 +95,32 @@ pub(super) fn too_much_drop(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let device = &scene.vehicle.devices[id];
     let wires: Vec<WireId> = finding.related.iter().filter_map(wire_of).collect();
     let key = if device.critical { "drop-critical" } else { "drop-other" };
-    let limit_v =
-        ROOM * scene.catalog.limits.get(key, scene.vehicle.region).value * scene.nominal().si();
+    let share = scene.catalog.limits.get(key, scene.vehicle.region).value;
+    let limit_v = share * scene.nominal_at(id).si();
     let drops = drops_of(scene, id, &wires);
-    let Some(sizes) = enough_copper(scene, &drops, limit_v) else {
-        return Proposed::None(
-            "no size that is sold brings the whole way below the limit, or a length on it is not recorded"
-                .to_owned(),
-        );
-    };
-    Proposed::one(larger(scene, "copper", &device.name, &sizes, limit_v))
+    let least = ROOMS.iter().map(|room| copper(scene, id, &drops, *room * limit_v));
+    // For more money: half of what is allowed is lost, so that it starts on a weaker battery too.
+    let half = HALVES.iter().map(|room| copper(scene, id, &drops, *room * limit_v));
+    let half = half.map(|draft| draft.map(as_half));
+    Proposed::Ladders(vec![least.collect(), half.collect()])
+}
+
+fn as_half(mut draft: Draft) -> Draft {
+    draft.id.push_str("-half");
+    draft.because.push("costs more copper; loses half of what the limit allows, so that it runs on a weaker battery too".to_owned());
+    draft
+}
+
+fn copper(
+    scene: &Scene<'_>,
+    id: model::DeviceId,
+    drops: &[Drop],
+    limit_v: f64,
+) -> Result<Draft, String> {
+    let sizes = enough_copper(scene, drops, limit_v).ok_or(
+        "no size that is sold brings the whole way below the limit, or a length on it is not recorded",
+    )?;
+    larger(scene, "copper", &scene.vehicle.devices[id].name, &sizes, limit_v)
 }
 
 /// A wire with what it loses, V.
@@ -188,21 +211,30 @@ pub(super) fn starved(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     }
     let name = &scene.vehicle.devices[id].name;
     let related: Vec<Place> = finding.related.iter().take(TOGETHER).copied().collect();
-    let tries = (1..=related.len()).map(|count| feed(scene, name, &related[..count]));
+    let steps = (1..=SIZES_UP).flat_map(|up| (1..=related.len()).map(move |count| (up, count)));
+    // A joint or a fuse has no sizes: what has no wire in it is tried once.
+    let steps = steps.filter(|(up, count)| *up == 1 || related[..*count].iter().any(is_wire));
+    let tries = steps.map(|(up, count)| feed(scene, name, &related[..count], up));
     Proposed::FirstThatCures(tries.collect())
 }
 
-fn feed(scene: &Scene<'_>, name: &str, places: &[Place]) -> Result<Draft, String> {
+fn is_wire(place: &Place) -> bool {
+    matches!(place, Place::Wire(_))
+}
+
+fn feed(scene: &Scene<'_>, name: &str, places: &[Place], up: usize) -> Result<Draft, String> {
     let named: Vec<String> = places.iter().map(|place| scene.vehicle.place_name(*place)).collect();
     let title = format!("Put right what {name} loses its volts in: {}", named.join(", "));
-    let mut bench = Bench::new(scene, &format!("feed-{}", places.len()), name, title);
+    let mut bench = Bench::new(scene, &format!("feed-{}", places.len() * up), name, title);
     for place in places {
         match place {
             Place::Joint(id) => joint::remake(&mut bench, *id),
             Place::Device(device) => joint::new_contact(&mut bench, *device),
             Place::Wire(wire) => {
                 let sizes = above(&scene.vehicle.wires[*wire], scene.vehicle.region);
-                if let Some(size) = sizes.first() {
+                if let Some(size) = sizes.get(up - 1) {
+                    let facts = &scene.vehicle.wires[*wire];
+                    bench.figure(&format!("wire {}", facts.name), &facts.size_words, &size.words);
                     bench.relay(*wire, Some(size));
                 }
             }
