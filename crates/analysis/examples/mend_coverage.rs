@@ -14,7 +14,12 @@ fn main() {
         let start = Instant::now();
         let list = case.mends();
         let ms = start.elapsed().as_secs_f64() * 1e3;
-        println!("{path}: read {read_ms:.0} ms, mends {ms:.0} ms, {} fail, {} offers, {} without", list.fails, list.offers.len(), list.without.len());
+        println!(
+            "{path}: read {read_ms:.0} ms, mends {ms:.0} ms, {} fail, {} offers, {} without",
+            list.fails,
+            list.offers.len(),
+            list.without.len()
+        );
         for no in &list.without {
             println!("    {} at {}: {}", no.check, no.place.name, no.why.join("; "));
             by_check.entry(no.check.clone()).or_default().1 += 1;

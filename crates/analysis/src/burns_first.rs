@@ -14,9 +14,9 @@ impl Burns {
     /// A wire that burns first, or is not broken, in another record and did not in this one.
     pub(crate) fn raised_in(&self, after: &Burns) -> Option<String> {
         let bad = after.0.iter().filter(|(_, (word, _))| *word <= Word::CannotBreak);
-        let new = bad.into_iter().find(|(wire, (word, _))| {
-            self.0.get(*wire).is_none_or(|(before, _)| before > word)
-        });
+        let new = bad
+            .into_iter()
+            .find(|(wire, (word, _))| self.0.get(*wire).is_none_or(|(before, _)| before > word));
         new.map(|(wire, (word, why))| {
             format!("in a short circuit wire {wire} {}: {why}", word.words().to_lowercase())
         })

@@ -36,6 +36,8 @@ pub struct Case {
     levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
     /// Repairs, once asked for.
     pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
+    /// Repairs for what was complained of, once asked for.
+    pub(crate) complaint: std::sync::OnceLock<crate::complaint::Complaint>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -113,6 +115,7 @@ impl Case {
             plans: Mutex::new(plans.unwrap_or_default()),
             levels: std::sync::OnceLock::new(),
             mends: std::sync::OnceLock::new(),
+            complaint: std::sync::OnceLock::new(),
             record,
         }
     }
@@ -193,6 +196,7 @@ impl Case {
         self.problem = question.problem;
         self.setups = question.setups;
         self.mends = std::sync::OnceLock::new();
+        self.complaint = std::sync::OnceLock::new();
         self.plans().clear();
     }
 

@@ -37,6 +37,7 @@ mod arrival_view;
 mod boxes;
 mod burns_first;
 mod case;
+mod complaint;
 mod dead;
 mod dead_loads;
 mod dead_readings;
@@ -52,6 +53,7 @@ mod handover;
 mod handover_view;
 mod hatch_view;
 mod heat_view;
+mod heavy;
 mod isolation;
 mod item_view;
 mod learned;
@@ -109,6 +111,7 @@ pub use handover_view::{
 };
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};
+pub use heavy::OverturnRow;
 pub use item_view::{ChangeView, FactView, ItemView, NearView};
 pub use live_view::{CouldBeLive, LiveConductor, LiveState};
 pub use mains_view::{

@@ -9,7 +9,7 @@ use mend::{Draft, OnWay, Proposed};
 use model::{Change, DeviceId, Finding, Signal, Verdict, Was};
 
 use crate::case::Case;
-use crate::mend_trials::{Tried, Trials};
+use crate::mend_trials::{Trials, Tried};
 use crate::mend_view::{ChosenMend, MENDS_SCHEMA, MendList, MendOffer, NoMend, RecordChange};
 
 /// A finding by its check and the name of its place: the same in a record and in the mended one.
@@ -98,6 +98,12 @@ impl Case {
         Ok(record::add_line(&self.text, "mends", &offer.line))
     }
 
+    /// What fails, by check and place, each with its worst signal.
+    pub fn failing(&self) -> BTreeMap<(String, String), Signal> {
+        let fails = self.judged().fails.into_iter();
+        fails.map(|((check, place), (signal, ..))| ((check.to_owned(), place), signal)).collect()
+    }
+
     /// What stands in the record's text at a path.
     pub fn written_value(&self, path: &[&str]) -> Option<String> {
         record::value(&self.text, path)
@@ -184,7 +190,8 @@ impl Listing<'_> {
                 Proposed::FirstThatCures(_) if self.is_cured(key) => Vec::new(),
                 Proposed::FirstThatCures(drafts) => self.try_all(&drafts, key, Stop::AtFirst),
                 Proposed::Ladders(ladders) => {
-                    let each = ladders.iter().map(|drafts| self.try_all(drafts, key, Stop::AtFirst));
+                    let each =
+                        ladders.iter().map(|drafts| self.try_all(drafts, key, Stop::AtFirst));
                     each.collect::<Vec<_>>().concat()
                 }
             };
@@ -215,12 +222,7 @@ impl Listing<'_> {
             .any(|tried| matches!(&**tried, Tried::Offered(_, cured) if cured.contains(key)))
     }
 
-    fn try_all(
-        &mut self,
-        drafts: &[Result<Draft, String>],
-        key: &Key,
-        stop: Stop,
-    ) -> Vec<String> {
+    fn try_all(&mut self, drafts: &[Result<Draft, String>], key: &Key, stop: Stop) -> Vec<String> {
         let mut why = Vec::new();
         for draft in drafts {
             let draft = match draft {

@@ -142,6 +142,7 @@ impl Case {
         for (choice, id, title) in CHOICES {
             view.choices.push(pricer.choice_view(id, title, &pricer.choice(choice))?);
         }
+        view.notes.push(format!("Fix the complaint: repairs chosen {}.", self.complaint().words));
         view.flags = pricer.flags(&set, view.asked.total_cents);
         Ok(view)
     }
@@ -186,12 +187,11 @@ const CHOICES: [(Choice, &str, &str); 3] = [
     (Choice::All, "all", "Put right what was found"),
 ];
 
-const NOTES: [&str; 5] = [
+const NOTES: [&str; 4] = [
     "Each choice ends findings that were made; it does not say that nothing else is wrong. What was not seen was not judged.",
     "Openings that repairs share are counted once; the way in is planned anew for each set.",
     "Expected minutes: (low + 4 likely + high) / 6. Half and eight of ten cases: the times added up as independent; what is rusted in one place is often rusted in the next, so the true spread is wider.",
     "Each line is rounded once to the nearest cent, halves away from zero; the sum is of rounded lines; tax is taken once, of the sum.",
-    "Complaint: repairs of findings on the devices that the symptoms name and on the wires that land there. Whether they caused it, the search says: `unbury next`.",
 ];
 
 fn expired(asked: &PriceAsked) -> Result<(), PriceFault> {
@@ -246,7 +246,7 @@ impl<'c> Pricer<'c> {
         let wanted = |offer: &&MendOffer| match choice {
             Choice::All => true,
             Choice::Danger => offer.cures.iter().any(|cured| self.is_danger(&cured.signal)),
-            Choice::Complaint => self.is_complaint(offer),
+            Choice::Complaint => self.case.complaint().repairs.contains(&offer.id),
         };
         let chosen = |offer: &&MendOffer| self.list.chosen.iter().any(|m| m.name == offer.id);
         let offers: Vec<&MendOffer> = self.list.offers.iter().filter(wanted).collect();
@@ -267,25 +267,6 @@ impl<'c> Pricer<'c> {
 
     fn is_danger(&self, signal: &str) -> bool {
         self.case.catalog.pricing.danger_signals.iter().any(|word| word == signal)
-    }
-
-    /// Whether it cures something on a device that a symptom names, or on a wire that lands there.
-    fn is_complaint(&self, offer: &MendOffer) -> bool {
-        let vehicle = self.case.vehicle();
-        let mut names = BTreeSet::new();
-        for device in vehicle.symptoms.iter().filter_map(|symptom| symptom.device) {
-            names.insert(vehicle.devices[device].name.clone());
-            for terminal in &vehicle.devices[device].terminals {
-                names.extend(
-                    vehicle.wires_at(*terminal).map(|(w, _)| vehicle.wires[w].name.clone()),
-                );
-            }
-        }
-        let named = |text: &str| {
-            let words = text.split(|c: char| !(c.is_alphanumeric() || "-+/_".contains(c)));
-            words.into_iter().any(|word| names.contains(word))
-        };
-        offer.cures.iter().any(|cured| named(&cured.place) || named(&cured.message))
     }
 
     fn missing_rates(&self) -> Vec<String> {

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use model::{Attribute, Device, Direction, FixingSort};
+use model::{Direction, FixingSort};
 use restraint::{Comparison, Criterion, FindOut, Footing, Remedy, ScrewsThere, Verdict};
 use serde::Serialize;
-use units::Kilogram;
 
 use crate::case::Case;
+use crate::heavy::{Heavy, OverturnRow};
 use crate::spaces::{Space, space};
 
 /// A heavy thing.
@@ -92,6 +92,8 @@ pub struct HeavyThing {
     pub held_by: String,
     /// By criterion and direction.
     pub cases: Vec<RestraintCase>,
+    /// Whether it tips over, where its size is known.
+    pub overturning: Vec<OverturnRow>,
     /// What would decide what is open.
     pub find_out: Vec<String>,
     /// What would carry the largest load that is not carried.
@@ -140,10 +142,7 @@ impl Case {
     /// first.
     pub fn restraint(&self) -> Vec<RestraintRow> {
         let criteria = self.usual_criteria();
-        self.heavy()
-            .into_iter()
-            .map(|(mass_kg, device)| self.restraint_row(device, mass_kg, &criteria))
-            .collect()
+        self.heavy_things().iter().map(|thing| self.restraint_row(thing, &criteria)).collect()
     }
 
     /// The figures behind [`Case::restraint`], what they were written for and how far they go.
@@ -193,8 +192,8 @@ impl Case {
         if !unknown.is_empty() {
             return Err(NotThere::Criteria(unknown));
         }
-        let named = |name: &String| self.vehicle().devices.iter().any(|(_, d)| d.name == *name);
-        let missing: Vec<String> = things.iter().filter(|name| !named(name)).cloned().collect();
+        let missing = things.iter().filter(|name| self.thing_named(name).is_none());
+        let missing: Vec<String> = missing.cloned().collect();
         if !missing.is_empty() {
             return Err(NotThere::Things(missing));
         }
@@ -203,18 +202,14 @@ impl Case {
         if chosen.is_empty() {
             chosen = self.usual_criteria();
         }
-        let wanted = |device: &Device| things.is_empty() || things.contains(&device.name);
-        let mut rows: Vec<HeavyThing> = self
-            .heavy()
-            .into_iter()
-            .filter(|(_, device)| wanted(device))
-            .map(|(mass_kg, device)| self.heavy_thing(device, Some(mass_kg), &chosen))
-            .collect();
-        let rest = self.vehicle().devices.iter().map(|(_, device)| device);
-        let asked = rest.filter(|device| things.contains(&device.name));
-        for device in asked {
-            if rows.iter().all(|row| row.item != device.name) {
-                rows.push(self.heavy_thing(device, device.number(Attribute::Mass), &chosen));
+        let heavy = self.heavy_things();
+        let wanted =
+            |thing: &&Heavy<'_>| things.is_empty() || things.iter().any(|t| t == thing.name);
+        let mut rows: Vec<HeavyThing> =
+            heavy.iter().filter(wanted).map(|thing| self.heavy_thing(thing, &chosen)).collect();
+        for thing in things.iter().filter_map(|name| self.thing_named(name)) {
+            if rows.iter().all(|row| row.item != thing.name) {
+                rows.push(self.heavy_thing(&thing, &chosen));
             }
         }
         Ok(RestraintView {
@@ -229,81 +224,71 @@ impl Case {
         restraint::USUAL.iter().filter_map(|id| Criterion::named(&self.catalog, id)).collect()
     }
 
-    /// Added devices that are heavy, heaviest first.
-    fn heavy(&self) -> Vec<(f64, &Device)> {
-        let devices = self.vehicle().devices.iter().map(|(_, device)| device);
-        let added = devices.filter(|device| !device.base_vehicle);
-        let mut heavy: Vec<(f64, &Device)> = added
-            .filter_map(|device| Some((device.number(Attribute::Mass)?, device)))
-            .filter(|(mass_kg, _)| *mass_kg >= checks::HEAVY_KG)
-            .collect();
-        heavy.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.name.cmp(&b.1.name)));
-        heavy
-    }
-
-    fn compared(&self, device: &Device, mass_kg: f64, criterion: &Criterion) -> Vec<Comparison> {
-        let held = restraint::held(mass_kg, device.mounting.as_ref(), &self.catalog.restraint);
+    fn compared(&self, thing: &Heavy<'_>, mass_kg: f64, criterion: &Criterion) -> Vec<Comparison> {
+        let held = restraint::held(mass_kg, thing.mounting, &self.catalog.restraint);
         restraint::compare(&held, criterion).unwrap_or_default()
     }
 
-    fn restraint_row(&self, device: &Device, mass_kg: f64, criteria: &[Criterion]) -> RestraintRow {
+    fn restraint_row(&self, thing: &Heavy<'_>, criteria: &[Criterion]) -> RestraintRow {
+        let mass_kg = thing.mass_kg.unwrap_or(0.0);
         let all: Vec<Comparison> = criteria
             .iter()
-            .flat_map(|criterion| self.compared(device, mass_kg, criterion))
+            .flat_map(|criterion| self.compared(thing, mass_kg, criterion))
             .collect();
         let side = |direction: Direction| side(all.iter().find(|c| c.direction == direction));
         RestraintRow {
-            item: device.name.clone(),
-            label: device.label.clone(),
-            mass: mass_words(device, mass_kg),
-            held_by: device.mounting.as_ref().map_or_else(String::new, |held| held.words.clone()),
-            space: device.space.value().map(space),
+            item: thing.name.to_owned(),
+            label: thing.label.to_owned(),
+            mass: thing.mass_words(),
+            held_by: thing.mounting.map_or_else(String::new, |held| held.words.clone()),
+            space: thing.space.map(space),
             sides: Direction::ALL.map(side),
             find_out: find_out(&all),
         }
     }
 
-    fn heavy_thing(
-        &self,
-        device: &Device,
-        mass_kg: Option<f64>,
-        criteria: &[Criterion],
-    ) -> HeavyThing {
+    fn heavy_thing(&self, heavy: &Heavy<'_>, criteria: &[Criterion]) -> HeavyThing {
         let mut thing = HeavyThing {
-            item: device.name.clone(),
-            label: device.label.clone(),
-            mass: mass_kg.map_or_else(String::new, |mass_kg| mass_words(device, mass_kg)),
-            mass_kg,
-            held_by: device.mounting.as_ref().map_or_else(String::new, |held| held.words.clone()),
+            item: heavy.name.to_owned(),
+            label: heavy.label.to_owned(),
+            mass: heavy.mass_words(),
+            mass_kg: heavy.mass_kg,
+            held_by: heavy.mounting.map_or_else(String::new, |held| held.words.clone()),
             cases: Vec::new(),
+            overturning: Vec::new(),
             find_out: Vec::new(),
             remedies: Vec::new(),
             hand_test: String::new(),
         };
-        let Some(mass_kg) = mass_kg else {
+        let Some(mass_kg) = heavy.mass_kg else {
             thing.find_out.push("what it weighs: read it off its label, or weigh it".to_owned());
             return thing;
         };
         let mut all = Vec::new();
         for criterion in criteria {
-            for compared in self.compared(device, mass_kg, criterion) {
-                thing.cases.push(case_view(criterion, &compared));
-                all.push(compared);
-            }
+            let compared = self.compared(heavy, mass_kg, criterion);
+            thing.overturning.extend(self.overturning(heavy, criterion, &compared));
+            thing.cases.extend(compared.iter().map(|one| case_view(criterion, one)));
+            all.extend(compared);
         }
         thing.find_out = find_out(&all);
-        thing.remedies = self.remedies(device, &all);
+        if heavy.space.is_none() {
+            thing.find_out.push(
+                "how high and how deep it is, and where its weight sits: write `box`".to_owned(),
+            );
+        }
+        thing.remedies = self.remedies(heavy, &all);
         thing.hand_test = self.hand_test(mass_kg);
         thing
     }
 
     /// What would carry the largest load that is not shown to be carried.
-    fn remedies(&self, device: &Device, all: &[Comparison]) -> Vec<String> {
+    fn remedies(&self, thing: &Heavy<'_>, all: &[Comparison]) -> Vec<String> {
         let open = all.iter().filter(|compared| compared.verdict != Verdict::WithinRating);
         let Some(worst) = open.max_by(|a, b| a.load_n.total_cmp(&b.load_n)) else {
             return Vec::new();
         };
-        let ways = device.mounting.iter().flat_map(|mounting| &mounting.ways);
+        let ways = thing.mounting.iter().flat_map(|mounting| &mounting.ways);
         let screws = ways.flat_map(|way| &way.fixings).find(|held| is_screw(held.sort));
         let there = screws.and_then(|held| {
             let working_n = worst.at_least.as_ref()?.n;
@@ -333,19 +318,12 @@ impl Case {
 pub enum NotThere {
     /// No such criteria.
     Criteria(Vec<String>),
-    /// No such devices.
+    /// No such devices or parts.
     Things(Vec<String>),
 }
 
 fn is_screw(sort: FixingSort) -> bool {
     matches!(sort, FixingSort::WoodScrew | FixingSort::LagScrew | FixingSort::TappingScrew)
-}
-
-fn mass_words(device: &Device, mass_kg: f64) -> String {
-    match device.fact(Attribute::Mass).origin() {
-        Some(origin) => format!("{} ({})", Kilogram::from_si(mass_kg), origin.word()),
-        None => Kilogram::from_si(mass_kg).to_string(),
-    }
 }
 
 fn criterion_view(criterion: &Criterion) -> CriterionView {

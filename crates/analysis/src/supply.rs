@@ -32,7 +32,9 @@ impl Case {
         for (_, _, network, outcome) in self.states() {
             for port in network.ports.iter().filter(|port| port.group == Group::Load) {
                 let node = |terminal| network.node(network.graph.stud(terminal));
-                let (Some(plus), Some(minus)) = (node(port.plus), node(port.minus)) else { continue };
+                let (Some(plus), Some(minus)) = (node(port.plus), node(port.minus)) else {
+                    continue;
+                };
                 let volt = |point: &OperatingPoint| point.between(plus, minus).unwrap_or(0.0).abs();
                 if points(outcome).iter().any(|point| volt(point) >= least_v) {
                     supplied.insert(vehicle.devices[port.device].name.clone());

@@ -11,11 +11,17 @@ use analysis::{Case, MendList};
 
 /// Failures of the pages for which nothing can be offered from what the example says, and why.
 const NOT_FROM_THIS: &[(&str, &str)] = &[
-    ("Crossed behind the inlet", "crossed back, its missing earth comes to light: that is a finding"),
+    (
+        "Crossed behind the inlet",
+        "crossed back, its missing earth comes to light: that is a finding",
+    ),
     ("Charger in the inverter's socket", "no other mains source is in the record"),
     ("Heater on a flat battery", "the battery is flat or worn: nothing on the way is at fault"),
     ("Radio behind a converter that is too small", "nothing on the way is at fault"),
-    ("Fridge behind a relay, wire too thin to start", "it draws nothing, so nothing tells what loses"),
+    (
+        "Fridge behind a relay, wire too thin to start",
+        "it draws nothing, so nothing tells what loses",
+    ),
     ("A fuse and nothing else", "the minus of the module is not in the record"),
 ];
 
@@ -82,7 +88,8 @@ fn what_the_pages_show_failing_has_a_repair() {
                 if cured.contains(&(slug, place.as_str())) {
                     offered += 1;
                 } else if !NOT_FROM_THIS.iter().any(|(of, _)| *of == name) {
-                    let no = list.without.iter().find(|no| no.check == slug && no.place.name == *place);
+                    let no =
+                        list.without.iter().find(|no| no.check == slug && no.place.name == *place);
                     let why = no.map_or_else(String::new, |no| no.why.join("; "));
                     missing.push(format!("{slug}, {name}, {place}: {why}"));
                 }

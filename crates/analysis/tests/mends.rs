@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use std::sync::LazyLock;
 
-use analysis::{Case, MendList, Review};
+use analysis::{Case, MendList};
 
 const RECORDS: [&str; 5] = ["bracken", "dunlin", "plover", "tarn", "wren"];
 
@@ -17,25 +17,13 @@ fn text_of(name: &str) -> String {
     std::fs::read_to_string(path).expect("an example record")
 }
 
-/// What fails, with the worst signal: `DANGER` sorts before `NOTICE` by the order of the standard.
-fn fails(review: &Review) -> BTreeMap<(String, String), usize> {
-    const WORST_FIRST: [&str; 4] = ["DANGER", "WARNING", "CAUTION", "NOTICE"];
-    let mut fails = BTreeMap::new();
-    for of in &review.findings {
-        let rank = WORST_FIRST.iter().position(|word| *word == of.signal).expect("a signal word");
-        let known = fails.entry((of.check.clone(), of.place.name.clone())).or_insert(rank);
-        *known = rank.min(*known);
-    }
-    fails
-}
-
-/// The vehicle is looked at by the whole review, which shares nothing with what was known before.
+/// The vehicle is looked at anew, which shares nothing with what was known before.
 fn each_cures_and_raises_nothing(name: &str, list: &MendList, case: &Case) {
-    let before = fails(&case.review());
+    let before = case.failing();
     for offer in &list.offers {
         let mended = case.with_mend(&offer.id).expect("it fits the record it was made for");
         let after = Case::of(&mended);
-        let now = fails(&after.review());
+        let now = after.failing();
         for cured in &offer.cures {
             let key = (cured.check.clone(), cured.place.clone());
             assert!(!now.contains_key(&key), "{name} {}: {key:?} is not cured", offer.id);
@@ -75,7 +63,7 @@ fn every_finding_has_an_offer_or_a_reason() {
             .iter()
             .flat_map(|offer| offer.cures.iter().map(|of| (of.check.as_str(), of.place.as_str())))
             .collect();
-        for (check, place) in fails(&case.review()).keys() {
+        for (check, place) in case.failing().keys() {
             let without =
                 list.without.iter().find(|no| no.check == *check && no.place.name == *place);
             let has = cured.contains(&(check.as_str(), place.as_str()));

@@ -134,10 +134,7 @@ const NONE: &[(&str, &str)] = &[
         "lithium-charged-cold",
         "whether board, chargers or a heated place stop the charge is in the papers of the battery: read them first",
     ),
-    (
-        "damp-above-dry",
-        "where the water comes in has to be found first, from the top down",
-    ),
+    ("damp-above-dry", "where the water comes in has to be found first, from the top down"),
     ("gas-appliance-seen", "it is for a person licensed for gas in vehicles"),
 ];
 

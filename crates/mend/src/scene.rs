@@ -152,15 +152,15 @@ impl<'a> Scene<'a> {
 
     /// The nominal voltage at a load: that of the system, or behind a converter alone that of its output.
     pub(crate) fn nominal_at(&self, load: DeviceId) -> Volt {
-        let (Some(network), Some(plus)) = (self.network(), self.vehicle.terminal_of(load, "+")) else {
+        let (Some(network), Some(plus)) = (self.network(), self.vehicle.terminal_of(load, "+"))
+        else {
             return self.nominal();
         };
         let walk = network.graph.metal([network.graph.stud(plus)]);
         let meets = |role: Role, name: &str| {
             self.vehicle.devices.iter().find(|(id, device)| {
                 let terminal = self.vehicle.terminal_of(*id, name);
-                device.role == role
-                    && terminal.is_some_and(|t| walk.reaches(network.graph.stud(t)))
+                device.role == role && terminal.is_some_and(|t| walk.reaches(network.graph.stud(t)))
             })
         };
         let converter = meets(Role::DcDcCharger, "out+");

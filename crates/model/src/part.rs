@@ -3,7 +3,7 @@
 use units::{Fraction, Kilogram, Money};
 
 use crate::arena::id;
-use crate::{Cuboid, Fact, Fixing, Origin};
+use crate::{Cuboid, Fact, Fixing, Mounting, Origin};
 
 id! {
     /// A part of the furniture, trim or body that can be in the way.
@@ -141,6 +141,8 @@ pub struct Part {
     pub moved: Option<PartId>,
     /// What it weighs.
     pub mass: Fact<Kilogram>,
+    /// What holds it when the vehicle brakes or is hit.
+    pub mounting: Option<Mounting>,
     /// The space it takes up.
     pub space: Fact<Cuboid>,
     /// Moisture of its wood, by a pin meter.

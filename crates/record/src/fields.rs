@@ -374,6 +374,7 @@ pub(crate) fn part() -> Vec<Field> {
         field("taken_out", Form::YesNo, "it is already out"),
         field("moved", Form::Text, "the position of `moves` that it stands in now"),
         field("mass", Form::Quantity(units::Dimension::Mass), "what it weighs"),
+        field("held", Form::Text, "of heavy furniture: what holds it in a crash, as for devices"),
         field("box", Form::Text, BOX),
         field("damp", DAMP, "moisture of its wood, by a pin meter"),
         field("or", Form::Tables(removal), "other ways of taking it out"),

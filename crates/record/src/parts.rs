@@ -43,6 +43,7 @@ impl Reader<'_> {
             is_out: false,
             moved: None,
             mass: Fact::Unknown,
+            mounting: None,
             space: Fact::Unknown,
             damp: Fact::Unknown,
         });
@@ -93,6 +94,8 @@ impl Reader<'_> {
             let mass = self.possible("mass", mass, Must::AboveZero, value.span());
             self.vehicle.parts[id].mass = mass.map(|kg| Kilogram::from_si(*kg));
         }
+        let held = table.get("held").and_then(|value| self.mounting(value));
+        self.vehicle.parts[id].mounting = held;
         self.vehicle.parts[id].space = self.space(table.get("box"), Place::Part(id));
         self.vehicle.parts[id].damp = self.damp("damp", table.get("damp"));
         for key in ["after", "fixings", "taken_out"] {

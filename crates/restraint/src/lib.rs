@@ -5,7 +5,7 @@
 //! can show that something falls short, or that what is published or stated is not exceeded; everything
 //! else is "not decided", with what to find out. It certifies nothing: a thing that comes loose in a
 //! crash can kill, and what is acceptable is for the local rules and a qualified engineer to say. It
-//! does not know how high a thing stands, how a board bends, or whether a rib is rusted.
+//! does not know where in a thing its weight sits, how a board bends, or whether a rib is rusted.
 //!
 //! | module | what is there |
 //! |---|---|
@@ -18,6 +18,7 @@
 //! | `fastener`, `wood`, `metal` | from a fixing of the record to its strength |
 //! | `vehicle` | from what holds a thing to paths and links |
 //! | `compare` | load against what holds the thing |
+//! | `overturn` | what tipping over pulls on the foot of a thing |
 //! | `remedy` | what would carry it; what a pull by hand amounts to |
 
 mod compare;
@@ -26,6 +27,7 @@ mod fastener;
 mod lateral;
 mod load;
 mod metal;
+mod overturn;
 mod remedy;
 mod screw;
 mod sheet;
@@ -37,6 +39,7 @@ pub use compare::{Acts, Comparison, FindOut, Held, Link, Path, Verdict, compare}
 pub use criterion::{Criterion, Level, USUAL};
 pub use lateral::{AcrossScrew, Grain, YieldMode, across_design_n, at_an_angle_n, yield_load_n};
 pub use load::{BadInput, load_n};
+pub use overturn::{Standing, overturning_pull_n};
 pub use remedy::{Remedy, ScrewsThere, hand_test_g, remedies};
 pub use screw::{
     BoardSide, LAG_END_GRAIN, lag_screw_design_n, lag_screw_withdrawal_n,

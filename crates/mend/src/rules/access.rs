@@ -132,7 +132,9 @@ pub(super) fn reachable_fixings(scene: &Scene<'_>, finding: &Finding) -> Propose
         return Proposed::None("it names no part".to_owned());
     };
     let name = &scene.vehicle.parts[id].name;
-    let title = format!("Take out what was built in front of {name}, and put it back with fixings that can be reached");
+    let title = format!(
+        "Take out what was built in front of {name}, and put it back with fixings that can be reached"
+    );
     let mut bench = Bench::new(scene, "refix", name, title);
     let path = ["parts", name.as_str(), "fixings"];
     let Some(fixings) = bench.patch.value(&path) else {
@@ -142,7 +144,9 @@ pub(super) fn reachable_fixings(scene: &Scene<'_>, finding: &Finding) -> Propose
     bench.patch.set(&path, &new);
     bench.figure(&format!("fixings of {name}"), fixings, new);
     bench.work("refix", 1.0);
-    bench.because("what is in front has to come out once more for this: its minutes are not in the record");
+    bench.because(
+        "what is in front has to come out once more for this: its minutes are not in the record",
+    );
     Proposed::one(bench.finish())
 }
 

@@ -50,8 +50,10 @@ fn spread(
     let vehicle = scene.vehicle;
     let name = vehicle.terminal_name(terminal);
     let mains = wires.iter().any(|(wire, _)| vehicle.is_ac(*wire));
-    let names: Vec<&str> = wires.iter().map(|(wire, _)| vehicle.wires[*wire].name.as_str()).collect();
-    let title = format!("Lead {name} to a busbar by one cable, and land {} there", names.join(", "));
+    let names: Vec<&str> =
+        wires.iter().map(|(wire, _)| vehicle.wires[*wire].name.as_str()).collect();
+    let title =
+        format!("Lead {name} to a busbar by one cable, and land {} there", names.join(", "));
     let mut bench = Bench::new(scene, "bar", &name, title);
     let beside = vehicle.terminals[terminal].device;
     let bar = bench.patch.free_name("devices", &format!("{}-bar", vehicle.devices[beside].name));
@@ -69,7 +71,12 @@ fn spread(
     for (wire, end) in wires {
         bench.land(*wire, *end, &bar);
     }
-    bench.short_wire(&lead, [name.clone(), bar.clone()], &facts.size_words, facts.colour.as_deref());
+    bench.short_wire(
+        &lead,
+        [name.clone(), bar.clone()],
+        &facts.size_words,
+        facts.colour.as_deref(),
+    );
     bench.patch.add_lug(&name, &lead);
     bench.end_work(2.0, facts.area.value().map(|area| area.si()), &facts.size_words);
     bench.work("bar", 1.0);
@@ -82,7 +89,11 @@ fn spread(
         size_mm2: None,
         rated_a: None,
     });
-    bench.figure(&format!("wires on {name}"), landed(scene, terminal).len(), landed(scene, terminal).len() + 1 - wires.len());
+    bench.figure(
+        &format!("wires on {name}"),
+        landed(scene, terminal).len(),
+        landed(scene, terminal).len() + 1 - wires.len(),
+    );
     if mains {
         bench.licensed();
     }
@@ -112,11 +123,16 @@ fn own_way(
     let rated = shared.and_then(|way| way.rated.value().copied());
     let rated = rated.ok_or("the rating of the way they share is not known")?;
     let name = &vehicle.wires[wire].name;
-    let title = format!("Move wire {name} to the free way {} of {}, with a fuse of {rated}", free + 1, device.name);
+    let title = format!(
+        "Move wire {name} to the free way {} of {}, with a fuse of {rated}",
+        free + 1,
+        device.name
+    );
     let mut bench = Bench::new(scene, "own-way", name, title);
     let path = ["devices", device.name.as_str(), "ways"];
     let list = bench.patch.value(&path).unwrap_or_default();
-    let load = scene.device_at(wire, end.other()).map_or("", |id| vehicle.devices[id].name.as_str());
+    let load =
+        scene.device_at(wire, end.other()).map_or("", |id| vehicle.devices[id].name.as_str());
     let words = format!("{} A {load}", rated.si());
     match with_entry(&list, free, words.trim()) {
         Some(list) => bench.patch.set(&path, &list),
@@ -133,7 +149,11 @@ fn own_way(
         size_mm2: None,
         rated_a: Some(rated.si()),
     });
-    bench.figure(&format!("wire {name} lands on"), vehicle.terminal_name(terminal), vehicle.terminal_name(device.ways[free].terminal));
+    bench.figure(
+        &format!("wire {name} lands on"),
+        vehicle.terminal_name(terminal),
+        vehicle.terminal_name(device.ways[free].terminal),
+    );
     bench.finish()
 }
 
@@ -158,7 +178,10 @@ mod tests {
     #[test]
     fn an_empty_way_gets_a_fuse() {
         let list = "[\"15 A fridge\", \"empty\"]";
-        assert_eq!(with_entry(list, 1, "10 A fan").as_deref(), Some("[\"15 A fridge\", \"10 A fan\"]"));
+        assert_eq!(
+            with_entry(list, 1, "10 A fan").as_deref(),
+            Some("[\"15 A fridge\", \"10 A fan\"]")
+        );
         assert_eq!(with_entry(list, 2, "10 A fan"), None);
     }
 }

@@ -18,7 +18,8 @@ const MODULE_SHARE: f64 = 1.5625;
 
 /// A charger is set to what its batteries bear.
 pub(super) fn set_voltage(scene: &Scene<'_>, finding: &Finding) -> Proposed {
-    let (Place::Device(id), Some(Place::Device(battery))) = (finding.place, finding.related.first())
+    let (Place::Device(id), Some(Place::Device(battery))) =
+        (finding.place, finding.related.first())
     else {
         return Proposed::None("it names no charger and battery".to_owned());
     };
@@ -33,7 +34,9 @@ pub(super) fn set_voltage(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     bench.patch.set(&["devices", &device.name, "regulates"], &format!("{} V", bears.si()));
     let before = device.number(Attribute::Regulates).map(Volt::from_si);
     bench.figure("charges to", before.map_or_else(String::new, |v| v.to_string()), bears);
-    bench.because(format!("the most that {name} bears by the record; its label comes first, and may ask for less"));
+    bench.because(format!(
+        "the most that {name} bears by the record; its label comes first, and may ask for less"
+    ));
     bench.work("setting", 1.0);
     bench.reach_device(id);
     Proposed::one(bench.finish())
@@ -103,7 +106,8 @@ fn charger_at(scene: &Scene<'_>, relay: DeviceId, finding: &Finding) -> Result<D
     let (battery, _) = battery.ok_or("no house battery is recorded")?;
     let volt = bears(scene, battery).ok_or("what the house battery bears is not known")?;
     let limit = limit_for(scene, relay)?;
-    let title = format!("Fit a DC-DC charger of {limit} with a run signal in the place of {}", old.name);
+    let title =
+        format!("Fit a DC-DC charger of {limit} with a run signal in the place of {}", old.name);
     let mut bench = Bench::new(scene, "charger", &old.name, title);
     let name = bench.patch.free_name("devices", &format!("{}-charger", old.name));
     let mut fields = vec![
@@ -136,8 +140,15 @@ fn charger_at(scene: &Scene<'_>, relay: DeviceId, finding: &Finding) -> Result<D
     bench.patch.remove(&["devices", &old.name]);
     bench.work("charger", 1.0);
     bench.work("move", 2.0);
-    bench.part(charger_part(format!("DC-DC charger {limit}, {} in and out, with run signal", scene.nominal()), limit));
-    bench.figure("charging current from the alternator", "without a limit", format!("at most {limit}"));
+    bench.part(charger_part(
+        format!("DC-DC charger {limit}, {} in and out, with run signal", scene.nominal()),
+        limit,
+    ));
+    bench.figure(
+        "charging current from the alternator",
+        "without a limit",
+        format!("at most {limit}"),
+    );
     bench.because(format!("{limit} or less: the least that the wires on the way carry; whether the alternator gives it for good at idle is read off its papers or measured"));
     bench.caution(Signal::Warning, "engine off, both batteries isolated; the house battery is not switched off while the engine runs");
     bench.reach_device(relay);
@@ -188,7 +199,8 @@ fn limit_for(scene: &Scene<'_>, relay: DeviceId) -> Result<Ampere, String> {
     let usual = scene.catalog.kinds.get("dc-dc charger");
     let usual = usual.and_then(|kind| kind.usual.get(&Attribute::Limit)).map(|usual| usual.value);
     // The usual size, less where the wires carry less.
-    let most_a = usual.map_or(least_a, |usual| usual.min(least_a * scene.catalog.mending.load_share));
+    let most_a =
+        usual.map_or(least_a, |usual| usual.min(least_a * scene.catalog.mending.load_share));
     let sold = scene.catalog.mending.converters.iter().copied();
     let fits = sold.filter(|ampere| ampere.si() <= most_a * (1.0 + 1e-9)).last();
     fits.ok_or_else(|| "its wires are too thin for any charger that is sold".to_owned())
@@ -221,7 +233,9 @@ fn controller_at(scene: &Scene<'_>, module: DeviceId, battery: DeviceId) -> Resu
         vehicle.wires_at(terminal).next()
     };
     let [Some((plus, plus_end)), Some((minus, minus_end))] = ["+", "-"].map(one) else {
-        return Err("plus and minus of the module are not both recorded: follow them first".to_owned());
+        return Err(
+            "plus and minus of the module are not both recorded: follow them first".to_owned()
+        );
     };
     let volt = bears(scene, battery).ok_or("what the battery bears is not known")?;
     let short_a = vehicle.devices[module].number(Attribute::ShortCurrent);
@@ -230,10 +244,14 @@ fn controller_at(scene: &Scene<'_>, module: DeviceId, battery: DeviceId) -> Resu
     let limit = sold.clone().find(|a| a.si() >= short_a * MODULE_SHARE);
     let limit = limit.ok_or("no controller that is sold here takes its current")?;
     let name = &vehicle.devices[module].name;
-    let title = format!("Fit a solar controller of {limit} between {name} and {}", vehicle.devices[battery].name);
+    let title = format!(
+        "Fit a solar controller of {limit} between {name} and {}",
+        vehicle.devices[battery].name
+    );
     let mut bench = Bench::new(scene, "controller", name, title);
     let device = bench.patch.free_name("devices", &format!("{name}-controller"));
-    let plus_spot = Spot { wire: plus, end: plus_end.other(), sides: ["+", "pv+"], lead_size: None };
+    let plus_spot =
+        Spot { wire: plus, end: plus_end.other(), sides: ["+", "pv+"], lead_size: None };
     let fields = format!(
         "{{ kind = \"solar controller\", limit = \"{}\", regulates = \"{} V\", at = \"near the battery\", behind = \"nothing\" }}",
         plain(limit),
@@ -241,12 +259,20 @@ fn controller_at(scene: &Scene<'_>, module: DeviceId, battery: DeviceId) -> Resu
     );
     bench.patch.set(&["devices", &device], &fields);
     bench.insert_named(&device, plus_spot);
-    let minus_spot = Spot { wire: minus, end: minus_end.other(), sides: ["-", "pv-"], lead_size: None };
+    let minus_spot =
+        Spot { wire: minus, end: minus_end.other(), sides: ["-", "pv-"], lead_size: None };
     bench.insert_named(&device, minus_spot);
     bench.work("charger", 1.0);
     bench.part(charger_part(format!("solar controller {limit}, set for {volt}"), limit));
-    bench.figure("between module and battery", "nothing that stops", format!("a controller that stops at {volt}"));
-    bench.because(format!("its short-circuit current of {} times 1.25 times 1.25, the next size sold", Ampere::from_si(short_a)));
+    bench.figure(
+        "between module and battery",
+        "nothing that stops",
+        format!("a controller that stops at {volt}"),
+    );
+    bench.because(format!(
+        "its short-circuit current of {} times 1.25 times 1.25, the next size sold",
+        Ampere::from_si(short_a)
+    ));
     bench.caution(Signal::Warning, "cover the module first: it delivers in any light");
     bench.finish()
 }
@@ -273,13 +299,15 @@ fn fuses_for(scene: &Scene<'_>, modules: &[DeviceId]) -> Result<Draft, String> {
         let device = &vehicle.devices[*id];
         let plus = vehicle.terminal_of(*id, "+").ok_or("its plus is not recorded")?;
         let own = vehicle.wires_at(plus).filter(|(wire, _)| !done.contains(wire));
-        let (wire, end) = own.last().ok_or_else(|| format!("the plus of {} is not recorded", device.name))?;
+        let (wire, end) =
+            own.last().ok_or_else(|| format!("the plus of {} is not recorded", device.name))?;
         done.push(wire);
         let short_a = device.number(Attribute::ShortCurrent).unwrap_or(0.0);
         let facts = &vehicle.wires[wire];
         let most = facts.area.value().and_then(|area| scene.allowable(facts, *area));
         let volt = device.number(Attribute::OpenVoltage).map_or(scene.highest(), Volt::from_si);
-        let most = most.ok_or_else(|| format!("what wire {} may carry is not known", facts.name))?;
+        let most =
+            most.ok_or_else(|| format!("what wire {} may carry is not known", facts.name))?;
         let share = scene.catalog.mending.load_share;
         let load_a = short_a * MODULE_SHARE * share;
         let wanted = FuseWanted { load_a, most, breaks_a: None, volt };
@@ -368,7 +396,9 @@ fn converter_for(
         breaks_a: (scene.fault_level)(top),
         volt: Volt::from_si(scene.highest().si()),
     };
-    let chosen = wanted.choose(scene.catalog).ok_or("no fuse that is sold breaks the short circuit there")?;
+    let chosen = wanted
+        .choose(scene.catalog)
+        .ok_or("no fuse that is sold breaks the short circuit there")?;
     bench.patch.set(
         &["devices", &fuse],
         &format!("{{ kind = \"{}\", rated = \"{}\", {beside} }}", chosen.kind, plain(chosen.rated)),
@@ -396,7 +426,10 @@ fn converter_for(
     bench.work("protection", 1.0);
     bench.part(charger_part(format!("converter from the whole bank to {half} V, {limit}"), limit));
     bench.figure(&format!("{name} is fed by"), "half of the bank", "the whole bank");
-    bench.because(format!("it draws {}; the next size sold that gives it at four fifths", Ampere::from_si(draws_a)));
+    bench.because(format!(
+        "it draws {}; the next size sold that gives it at four fifths",
+        Ampere::from_si(draws_a)
+    ));
     bench.reach_device(load);
     bench.finish()
 }

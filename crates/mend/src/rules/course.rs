@@ -22,7 +22,9 @@ pub(super) fn wider_bend(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     bench.patch.set_wire_figure(&wire.name, "bend", "bend", &radius.to_string());
     let before = wire.course.bend.value().map_or_else(String::new, |bend| bend.to_string());
     bench.figure("tightest bend, inside", before, radius);
-    bench.because(format!("{times} times its outside diameter of {outside}; the maker's own figure comes first"));
+    bench.because(format!(
+        "{times} times its outside diameter of {outside}; the maker's own figure comes first"
+    ));
     bench.work("reroute", 1.0);
     bench.part(support(&format!("clips for wire {}", wire.name)));
     bench.caution(Signal::Warning, "look at the insulation in the old bend with the source off: white, thin or cracked means a new length");
@@ -34,7 +36,8 @@ pub(super) fn wider_bend(scene: &Scene<'_>, finding: &Finding) -> Proposed {
 /// The length anew where its insulation is hurt.
 pub(super) fn whole(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Wire(id) = finding.place else { return not_a_wire() };
-    let title = format!("Find what hurt wire {}, put that right, and lay the length anew", name(scene, id));
+    let title =
+        format!("Find what hurt wire {}, put that right, and lay the length anew", name(scene, id));
     let mut bench = Bench::new(scene, "renew", name(scene, id), title);
     if !scene.vehicle.is_ac(id) {
         bench.relay(id, None);
@@ -58,7 +61,10 @@ pub(super) fn out_of_foam(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     }
     bench.patch.see_wire(name(scene, id), Look::NotFoamed, &[]);
     bench.figure("way", Look::NotFoamed.words().bad, "in conduit, can be drawn");
-    bench.part(support(&format!("conduit at least twice the area of wire {}, with draw cord", name(scene, id))));
+    bench.part(support(&format!(
+        "conduit at least twice the area of wire {}, with draw cord",
+        name(scene, id)
+    )));
     mains_anew(&mut bench, id);
     Proposed::one(bench.finish())
 }
@@ -70,11 +76,16 @@ pub(super) fn insulated_for_place(scene: &Scene<'_>, finding: &Finding) -> Propo
 }
 
 fn shielded(scene: &Scene<'_>, id: WireId) -> Result<Draft, String> {
-    let title = format!("Lead wire {} another way, or shield it, and hold it there", name(scene, id));
+    let title =
+        format!("Lead wire {} another way, or shield it, and hold it there", name(scene, id));
     let mut bench = Bench::new(scene, "away", name(scene, id), title);
     bench.patch.see_wire(name(scene, id), Look::HeatClear, &["hottest"]);
     let hottest = scene.vehicle.wires[id].course.hottest.value().copied();
-    bench.figure("hottest place it passes", hottest.map_or_else(String::new, |c| c.to_string()), "clear of heat");
+    bench.figure(
+        "hottest place it passes",
+        hottest.map_or_else(String::new, |c| c.to_string()),
+        "clear of heat",
+    );
     bench.work("reroute", 1.0);
     bench.part(support(&format!("heat shield or sleeve, and clips, for wire {}", name(scene, id))));
     bench.because("measure the place again after half an hour at full heat, panels closed");
@@ -94,7 +105,9 @@ fn rated_for_place(scene: &Scene<'_>, id: WireId) -> Result<Draft, String> {
     bench.relay_insulated(id, None, Some(rated));
     let before = wire.insulation.value().map_or_else(|| "not known".to_owned(), |c| c.to_string());
     bench.figure("insulation for", before, rated);
-    bench.because(format!("the lowest rating sold that bears {hottest}; its own current warms it further"));
+    bench.because(format!(
+        "the lowest rating sold that bears {hottest}; its own current warms it further"
+    ));
     mains_anew(&mut bench, id);
     bench.finish()
 }
@@ -102,7 +115,8 @@ fn rated_for_place(scene: &Scene<'_>, id: WireId) -> Result<Draft, String> {
 /// A sheath or conduit around mains cores.
 pub(super) fn sheathed(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Wire(id) = finding.place else { return not_a_wire() };
-    let title = format!("Have sheathed flexible cable or conduit put in for wire {}", name(scene, id));
+    let title =
+        format!("Have sheathed flexible cable or conduit put in for wire {}", name(scene, id));
     let mut bench = Bench::new(scene, "sheath", name(scene, id), title);
     bench.patch.set_sheathed(name(scene, id));
     bench.figure("sheath", "none", "all the way");

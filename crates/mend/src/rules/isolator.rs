@@ -129,11 +129,7 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
 }
 
 /// An isolator between an end of a wire and what was just put in there.
-pub(super) fn beside_fuse(
-    bench: &mut Bench<'_>,
-    wire: WireId,
-    end: WireEnd,
-) -> Result<(), String> {
+pub(super) fn beside_fuse(bench: &mut Bench<'_>, wire: WireId, end: WireEnd) -> Result<(), String> {
     let scene = bench.scene;
     let facts = &scene.vehicle.wires[wire];
     let carries = facts.area.value().and_then(|area| scene.allowable(facts, *area));

@@ -205,7 +205,9 @@ pub(super) fn restacked(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     anew.extend(of(|layer| matches!(layer, Layer::Nut)));
     bench.patch.set(&["stacks", &name], &anew.join(", "));
     bench.figure("from the metal outwards", layers.join(", "), anew.join(", "));
-    bench.because("metal, then lugs with the one that carries most next to it, then washers, then the nut");
+    bench.because(
+        "metal, then lugs with the one that carries most next to it, then washers, then the nut",
+    );
     bench.work("restack", 1.0);
     bench.reach(&scene.vehicle.devices[scene.vehicle.terminals[terminal].device].name);
     let device = &scene.vehicle.devices[scene.vehicle.terminals[terminal].device];

@@ -51,7 +51,9 @@ pub(super) fn past_the_shunt(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         bench.work("take-out", 1.0);
         bench.reach_wire(wire);
         bench.figure(&format!("wire {name}"), format!("from {from} to {to}"), "gone");
-        bench.because("what flowed in it flows in the lead of the shunt: the sums were made again with that");
+        bench.because(
+            "what flowed in it flows in the lead of the shunt: the sums were made again with that",
+        );
         return Proposed::one(bench.finish());
     }
     let title = format!("Take wire {name} off {from} and land it on {to}");

@@ -51,8 +51,7 @@ const PLAIN: Row = Row {
 
 const GAS: &str = "the line itself is for people licensed for it; smell of gas: stop, open the doors, switch nothing, get everybody out";
 const AIRBAG: &str = "airbags and belt tensioners: only by people trained by the maker of the vehicle, after the wait the maker asks for; no meter on yellow wiring";
-const POST: &str =
-    "the terminal is live: insulated tools, cover the post that is not worked on, no rings or watch";
+const POST: &str = "the terminal is live: insulated tools, cover the post that is not worked on, no rings or watch";
 
 const ROWS: &[Row] = &[
     Row {
@@ -131,7 +130,10 @@ const ROWS: &[Row] = &[
         work: "reroute",
         part: Some((Sort::Support, "conduit for {}")),
         figures: &["from_mains"],
-        caution: Some((Signal::Danger, "lead out, inverter and generator off and locked off before the run is opened; mains wiring itself is for a licensed electrician")),
+        caution: Some((
+            Signal::Danger,
+            "lead out, inverter and generator off and locked off before the run is opened; mains wiring itself is for a licensed electrician",
+        )),
         ..PLAIN
     },
     Row {
@@ -169,7 +171,10 @@ const ROWS: &[Row] = &[
         what: "torque",
         title: "Tighten {} to the maker's torque, mark the nut, write the figure down",
         work: "torque",
-        caution: Some((Signal::Warning, "battery off, and off at the other pole too; a post that turns in its case is left alone")),
+        caution: Some((
+            Signal::Warning,
+            "battery off, and off at the other pole too; a post that turns in its case is left alone",
+        )),
         ..PLAIN
     },
     Row {
@@ -188,7 +193,10 @@ const ROWS: &[Row] = &[
         title: "Put {} into a box closed to the inside, with openings or a hose to the outside",
         work: "vent",
         part: Some((Sort::Cover, "vented battery box with hose for {}")),
-        caution: Some((Signal::Warning, "open doors and windows first; nothing that sparks near the battery")),
+        caution: Some((
+            Signal::Warning,
+            "open doors and windows first; nothing that sparks near the battery",
+        )),
         ..PLAIN
     },
     Row {
@@ -198,7 +206,10 @@ const ROWS: &[Row] = &[
         title: "Put a tray with a drain between the water and {}, or move one of the two",
         work: "tray",
         part: Some((Sort::Cover, "tray with drain over {}")),
-        caution: Some((Signal::Warning, "look inside for white or green marks first, with everything off")),
+        caution: Some((
+            Signal::Warning,
+            "look inside for white or green marks first, with everything off",
+        )),
         ..PLAIN
     },
     Row {
@@ -269,11 +280,7 @@ fn is_wrong(scene: &Scene<'_>, place: Place, look: Look) -> bool {
     fact.value() == Some(&false)
 }
 
-fn draft(
-    scene: &Scene<'_>,
-    place: Place,
-    row: &Row,
-) -> Result<crate::draft::Draft, String> {
+fn draft(scene: &Scene<'_>, place: Place, row: &Row) -> Result<crate::draft::Draft, String> {
     let name = scene.vehicle.place_name(place);
     let thing = match place {
         Place::Wire(id) => format!("wire {}", cable_of(scene, id)),

@@ -1,6 +1,8 @@
 //! The mains side: what a licensed electrician is asked to change.
 
-use model::{Attribute, Bond, DeviceId, Finding, Place, Pole, Region, Role, TerminalId, WireEnd, WireId};
+use model::{
+    Attribute, Bond, DeviceId, Finding, Place, Pole, Region, Role, TerminalId, WireEnd, WireId,
+};
 use units::Ampere;
 
 use crate::bench::Bench;
@@ -80,8 +82,15 @@ pub(super) fn smaller_breaker(scene: &Scene<'_>, finding: &Finding) -> Proposed 
     let mut bench = Bench::new(scene, "breaker", &device.name, title);
     bench.patch.set(&["devices", &device.name, "rated"], &plain(*rated));
     let before = device.number(Attribute::Rated).map(Ampere::from_si);
-    bench.figure(&format!("breaker in {}", device.name), before.map_or_else(String::new, |a| a.to_string()), rated);
-    bench.because(format!("the largest sold that wire {} may carry, {most} by the table for 50 V and over", facts.name));
+    bench.figure(
+        &format!("breaker in {}", device.name),
+        before.map_or_else(String::new, |a| a.to_string()),
+        rated,
+    );
+    bench.because(format!(
+        "the largest sold that wire {} may carry, {most} by the table for 50 V and over",
+        facts.name
+    ));
     altered(&mut bench, *id, format!("mains breaker {rated}, all poles"), Some(*rated));
     Proposed::one(bench.finish())
 }
@@ -100,11 +109,13 @@ pub(super) fn residual(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     });
     let mut tries: Vec<Result<Draft, String>> = boards
         .map(|(board, device)| {
-            let title = format!("Have a residual-current device of {most} put into {}", device.name);
+            let title =
+                format!("Have a residual-current device of {most} put into {}", device.name);
             let mut bench = Bench::new(scene, "residual", &device.name, title);
             bench.patch.set(&["devices", &device.name, "residual"], &most.to_string());
             let before = device.number(Attribute::Residual).filter(|has| *has > 0.0);
-            let before = before.map_or_else(|| "none".to_owned(), |a| Ampere::from_si(a).to_string());
+            let before =
+                before.map_or_else(|| "none".to_owned(), |a| Ampere::from_si(a).to_string());
             bench.figure(&format!("residual-current device in {}", device.name), before, most);
             altered(&mut bench, board, format!("residual-current device {most}, all poles"), None);
             bench.finish()
@@ -125,22 +136,29 @@ fn residual_before(scene: &Scene<'_>, id: DeviceId, most: Ampere) -> Result<Draf
     let ends = bench.patch.cable_ends(&cable).ok_or("the cable is not recorded as one line")?;
     let core = bench.patch.value(&["wires", &cable]).unwrap_or_default();
     if !core.contains(" x ") {
-        return Err(format!("{cable} is a single core: the electrician says where the device goes"));
+        return Err(format!(
+            "{cable} is a single core: the electrician says where the device goes"
+        ));
     }
     let device = bench.patch.free_name("devices", &format!("{name}-residual"));
-    let rated = vehicle.wires[wire].area.value().and_then(|_| scene.allowable_mains(&vehicle.wires[wire]));
+    let rated =
+        vehicle.wires[wire].area.value().and_then(|_| scene.allowable_mains(&vehicle.wires[wire]));
     let [europe, north_america] = &scene.catalog.mending.mains_breakers;
     let sold = if vehicle.region == Some(Region::NorthAmerica) { north_america } else { europe };
     let rated = rated.and_then(|rated| sold.iter().rev().find(|a| a.si() <= rated.si()).copied());
     let rated = rated.map_or_else(String::new, |rated| format!(", rated = \"{}\"", plain(rated)));
-    let fields = format!("{{ kind = \"mains breaker\", residual = \"{most}\", bond = \"never\"{rated}, at = \"in front of {name}\", behind = \"nothing\", looks = \"labelled\" }}");
+    let fields = format!(
+        "{{ kind = \"mains breaker\", residual = \"{most}\", bond = \"never\"{rated}, at = \"in front of {name}\", behind = \"nothing\", looks = \"labelled\" }}"
+    );
     bench.patch.set(&["devices", &device], &fields);
     let lead = bench.patch.free_name("wires", &format!("{cable}-lead"));
     let rest = core.split_once(',').map_or("", |(_, rest)| rest);
     bench.patch.set(&["wires", &lead], &format!("{} to {device}.in,{rest}", ends[0]));
     bench.patch.set_wire_piece(&lead, "length", &scene.catalog.mending.lead.to_string());
     bench.patch.set_cable_end(&cable, WireEnd::From, &format!("{device}.out"));
-    bench.patch.set(&["joints", &format!("all at {device}")], "screw, good, strain relief, own entry");
+    bench
+        .patch
+        .set(&["joints", &format!("all at {device}")], "screw, good, strain relief, own entry");
     bench.figure(&format!("residual-current device before {name}"), "none", most);
     altered(&mut bench, id, format!("residual-current breaker {most}, all poles, in a box"), None);
     bench.finish()
@@ -152,14 +170,16 @@ pub(super) fn charger_off_inverter(scene: &Scene<'_>, finding: &Finding) -> Prop
     let Place::Device(id) = finding.place else {
         return Proposed::None("it names no charger".to_owned());
     };
-    let feeds = vehicle.devices.iter().filter(|(_, device)| {
-        matches!(device.role, Role::AcBreaker | Role::ShoreInlet)
-    });
+    let feeds = vehicle
+        .devices
+        .iter()
+        .filter(|(_, device)| matches!(device.role, Role::AcBreaker | Role::ShoreInlet));
     let outlets = feeds.map(|(_, device)| match device.role {
         Role::AcBreaker => format!("{}.out", device.name),
         _ => format!("{}.ac", device.name),
     });
-    let tries: Vec<_> = outlets.take(MOST_TRIED).map(|outlet| charger_to(scene, id, &outlet)).collect();
+    let tries: Vec<_> =
+        outlets.take(MOST_TRIED).map(|outlet| charger_to(scene, id, &outlet)).collect();
     if tries.is_empty() {
         return Proposed::None("no board or inlet is recorded that it could hang on: a charger of its own source is for a licensed electrician to choose".to_owned());
     }
@@ -194,7 +214,8 @@ pub(super) fn earth_core(scene: &Scene<'_>, finding: &Finding) -> Proposed {
 fn earth_to(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
     let vehicle = scene.vehicle;
     let name = &vehicle.devices[id].name;
-    let [Some(line), Some(earth)] = [Pole::Line, Pole::Earth].map(|pole| input(scene, id, pole)) else {
+    let [Some(line), Some(earth)] = [Pole::Line, Pole::Earth].map(|pole| input(scene, id, pole))
+    else {
         return Err("its terminals are not recorded".to_owned());
     };
     let (wire, end) = vehicle.wires_at(line).next().ok_or("its line is not recorded")?;
@@ -205,7 +226,8 @@ fn earth_to(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
         (terminal.device, if terminal.name.starts_with("out.") { "out." } else { "" })
     };
     let from = vehicle.terminal_of(feeder, &format!("{prefix}PE"));
-    let from = from.ok_or("what feeds it has no earth terminal: the electrician follows it back")?;
+    let from =
+        from.ok_or("what feeds it has no earth terminal: the electrician follows it back")?;
     let title = format!("Have the cable to {name} replaced by one with an earth core");
     let mut bench = Bench::new(scene, "earth", name, title);
     let core = bench.patch.free_name("wires", &format!("{name}-earth"));
@@ -232,9 +254,11 @@ pub(super) fn crossed(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     };
     let draft = || -> Result<Draft, String> {
         let name = &vehicle.devices[id].name;
-        let title = format!("Have line and neutral traced from the inlet and crossed back at {name}");
+        let title =
+            format!("Have line and neutral traced from the inlet and crossed back at {name}");
         let mut bench = Bench::new(scene, "uncross", name, title);
-        let [Some(line), Some(neutral)] = [Pole::Line, Pole::Neutral].map(|pole| input(scene, id, pole))
+        let [Some(line), Some(neutral)] =
+            [Pole::Line, Pole::Neutral].map(|pole| input(scene, id, pole))
         else {
             return Err("its terminals are not recorded".to_owned());
         };

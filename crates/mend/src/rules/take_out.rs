@@ -121,7 +121,10 @@ pub(super) fn fuse_to_the_plus(scene: &Scene<'_>, finding: &Finding) -> Proposed
     let Place::Device(id) = finding.place else { return not_a_device() };
     let name = &scene.vehicle.devices[id].name;
     let title = format!("Take {name} out of the return and join its two wires");
-    Proposed::FirstThatCures(vec![to_the_plus(scene, id, "near the source"), through(scene, id, "out", &title)])
+    Proposed::FirstThatCures(vec![
+        to_the_plus(scene, id, "near the source"),
+        through(scene, id, "out", &title),
+    ])
 }
 
 /// An isolator in the return: into the plus.
@@ -134,7 +137,8 @@ pub(super) fn isolator_to_the_plus(scene: &Scene<'_>, finding: &Finding) -> Prop
 fn to_the_plus(scene: &Scene<'_>, id: DeviceId, place: &str) -> Result<Draft, String> {
     let vehicle = scene.vehicle;
     let name = vehicle.devices[id].name.clone();
-    let title = format!("Move {name} from the return into the plus, {place}; join the return without it");
+    let title =
+        format!("Move {name} from the return into the plus, {place}; join the return without it");
     let mut bench = Bench::new(scene, "to-plus", &name, title);
     join_through(&mut bench, id, &format!("{name}-join"))?;
     let battery = vehicle.devices.find(|d| d.role == Role::Battery && !d.base_vehicle);
@@ -256,13 +260,23 @@ pub(super) fn strong_contact(scene: &Scene<'_>, finding: &Finding) -> Proposed {
             units::Ampere::from_si(out)
         ));
     };
-    let title = format!("Fit a {} of {rated} for direct current in the place of {}", device.kind, device.name);
+    let title = format!(
+        "Fit a {} of {rated} for direct current in the place of {}",
+        device.kind, device.name
+    );
     let mut bench = Bench::new(scene, "stronger", &device.name, title);
     bench.patch.set(&["devices", &device.name, "rated"], &plain(rated));
     bench.patch.remove(&["devices", &device.name, "resistance"]);
     let before = device.number(model::Attribute::Rated).map(units::Ampere::from_si);
-    bench.figure(&format!("rating of {}", device.name), before.map_or_else(String::new, |a| a.to_string()), rated);
-    bench.because(format!("the smallest sold that carries the {} that flow there", units::Ampere::from_si(out)));
+    bench.figure(
+        &format!("rating of {}", device.name),
+        before.map_or_else(String::new, |a| a.to_string()),
+        rated,
+    );
+    bench.because(format!(
+        "the smallest sold that carries the {} that flow there",
+        units::Ampere::from_si(out)
+    ));
     bench.work("isolator", 1.0);
     bench.part(Part {
         sort: Sort::Isolator,

@@ -1,6 +1,6 @@
 //! What holds heavy things.
 
-use analysis::{CriterionView, HeavyThing, RestraintCase, RestraintView};
+use analysis::{CriterionView, HeavyThing, OverturnRow, RestraintCase, RestraintView};
 use anyhow::Result;
 
 use crate::page::{Page, Weight};
@@ -33,7 +33,7 @@ fn one_criterion(page: &mut Page, criterion: &CriterionView) -> Result<()> {
 pub(crate) fn view(page: &mut Page, view: &RestraintView) -> Result<()> {
     page.heading("What holds heavy things")?;
     if view.things.is_empty() {
-        let words = "No device with a mass of 5 kg or more is recorded. Write `mass` and `held`; what is not written is not judged.";
+        let words = "Nothing with a mass of 5 kg or more is recorded. Write `mass` and `held`; what is not written is not judged.";
         page.paragraph(words, 2)?;
     }
     for one in &view.things {
@@ -61,6 +61,9 @@ fn thing(page: &mut Page, thing: &HeavyThing) -> Result<()> {
     page.labelled("held by", held, 4)?;
     let rows: Vec<Vec<String>> = thing.cases.iter().map(row).collect();
     page.table(&["way", "level", "pulls", "least", "most", "margin", "verdict"], &rows, 4)?;
+    for row in &thing.overturning {
+        page.labelled("tips over", &tips(row), 4)?;
+    }
     for words in governing(thing) {
         page.labelled("first", &words, 4)?;
     }
@@ -71,6 +74,21 @@ fn thing(page: &mut Page, thing: &HeavyThing) -> Result<()> {
         page.labelled("would do", words, 4)?;
     }
     page.labelled("hand test", &thing.hand_test, 4)
+}
+
+/// One direction in which it may tip.
+fn tips(row: &OverturnRow) -> String {
+    let most = row.at_most_n.map_or_else(
+        || "what holds it down is not known".to_owned(),
+        |most| format!("all its fixings together hold at most {} down", newton(most)),
+    );
+    format!(
+        "{}, {}: {} up at its far edge, its weight at half its height; {most}: {}",
+        row.direction,
+        row.criterion,
+        newton(row.pull_n),
+        row.verdict
+    )
 }
 
 fn row(case: &RestraintCase) -> Vec<String> {
