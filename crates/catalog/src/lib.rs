@@ -115,11 +115,16 @@ pub struct Catalog {
 }
 
 impl Catalog {
-    /// The data that ships with this build.
+    /// The data that ships with this build, read once.
     ///
     /// # Panics
     /// Only if the embedded data contradicts itself; a test loads it.
     pub fn embedded() -> Catalog {
+        static READ: std::sync::OnceLock<Catalog> = std::sync::OnceLock::new();
+        READ.get_or_init(Catalog::read).clone()
+    }
+
+    fn read() -> Catalog {
         let sources = Sources::embedded();
         Catalog {
             bands: Bands::embedded(&sources),
