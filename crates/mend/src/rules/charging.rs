@@ -1,16 +1,19 @@
 //! Sources and chargers: set right, or given the device that belongs between them.
 
-use model::{Attribute, Chemistry, DeviceId, Finding, Place, Role, Signal, WireEnd, WireId};
+use model::{
+    Attribute, Chemistry, DeviceId, Finding, Place, Role, Signal, TerminalId, WireEnd, WireId,
+};
 use network::Item;
 use units::{Ampere, Ohm, Volt};
 
 use crate::bench::{Bench, Spot};
 use crate::draft::{Draft, Part, Sort};
-use crate::fuses::FuseWanted;
+use crate::fuses::{Fuse, FuseWanted};
 use crate::rules::Proposed;
 use crate::rules::body::minus_bar;
 use crate::rules::protection::plain;
 use crate::scene::Scene;
+use crate::sizes::{Size, sold};
 
 /// A module's fuse carries 1.25 times 1.25 its short-circuit current (NEC 690.8(A)(1) and (B)(1), from
 /// memory).
@@ -390,27 +393,13 @@ fn converter_for(
         &["devices", &device],
         &format!("{{ kind = \"isolated dc-dc charger\", limit = \"{}\", regulates = \"{half} V\", cut_out = \"{} V\", restart = \"{} V\", {beside} }}", plain(limit), 1.7 * half, 1.9 * half),
     );
-    let wanted = FuseWanted {
-        load_a: limit.si(),
-        most: Ampere::from_si(f64::MAX),
-        breaks_a: (scene.fault_level)(top),
-        volt: Volt::from_si(scene.highest().si()),
-    };
-    let chosen = wanted
-        .choose(scene.catalog)
-        .ok_or("no fuse that is sold breaks the short circuit there")?;
+    let chosen = fuse_for(scene, limit, top)?;
     bench.patch.set(
         &["devices", &fuse],
         &format!("{{ kind = \"{}\", rated = \"{}\", {beside} }}", chosen.kind, plain(chosen.rated)),
     );
     bench.land(*tap, *end, &format!("{device}.out+"));
-    let facts = &vehicle.wires[*tap];
-    let carries = |size: &crate::sizes::Size| {
-        let most = scene.allowable_with(facts, size.area, scene.usual_insulation());
-        most.is_some_and(|most| most >= chosen.rated)
-    };
-    let sizes = crate::sizes::sold(facts, vehicle.region);
-    let size = sizes.into_iter().find(carries).ok_or("no wire that is sold carries its fuse")?;
+    let size = size_for(scene, *tap, chosen.rated)?;
     let [top, bottom] = [top, bottom].map(|id| vehicle.terminal_name(id));
     for (wire, landing) in [
         ("feed", [top, format!("{fuse}.in")]),
@@ -432,4 +421,31 @@ fn converter_for(
     ));
     bench.reach_device(load);
     bench.finish()
+}
+
+/// A fuse that carries what a converter takes and breaks the short circuit at a post.
+fn fuse_for(scene: &Scene<'_>, limit: Ampere, post: TerminalId) -> Result<Fuse, String> {
+    let wanted = FuseWanted {
+        load_a: limit.si(),
+        most: Ampere::from_si(f64::MAX),
+        breaks_a: (scene.fault_level)(post),
+        volt: scene.highest(),
+    };
+    wanted
+        .choose(scene.catalog)
+        .ok_or_else(|| "no fuse that is sold breaks the short circuit there".to_owned())
+}
+
+/// The smallest wire that carries a fuse, in the system of another.
+fn size_for(scene: &Scene<'_>, like: WireId, fuse: Ampere) -> Result<Size, String> {
+    let facts = &scene.vehicle.wires[like];
+    let carries = |size: &Size| {
+        let most = scene.allowable_with(facts, size.area, scene.usual_insulation());
+        most.is_some_and(|most| most >= fuse)
+    };
+    let sizes = sold(facts, scene.vehicle.region);
+    sizes
+        .into_iter()
+        .find(carries)
+        .ok_or_else(|| "no wire that is sold carries its fuse".to_owned())
 }
