@@ -20,6 +20,7 @@ export function pagesOf(id, lamp) {
     "sheet-of-a-part": `${home}/item/splash`,
     history: `${home}/history`,
     "links-for-the-owner": `${home}/links`,
+    "keep-and-move": "/keep",
     "no-such-case": "/case/nobody/arrival",
   };
 }

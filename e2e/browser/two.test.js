@@ -55,6 +55,10 @@ test("both change one field: the second is told, and both answers are kept to ch
     return route.continue();
   }, { times: 1 });
   await change(two.page, "House voltage", "12.8 V");
+  const told = two.page.locator("#clash");
+  await told.getByText("24 V").waitFor();
+  await told.getByText("12.8 V").waitFor();
+  await told.getByRole("link", { name: "Choose" }).waitFor();
   await go(two.page, `/case/${bay.dunlin}/history`);
   await two.page.getByText("24 V").first().waitFor();
   await two.page.getByText("12.8 V").first().waitFor();

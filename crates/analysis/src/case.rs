@@ -34,6 +34,8 @@ pub struct Case {
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
     /// Most prospective current of each stud, once asked for, A.
     levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
+    /// What was read at the proof, by the names of its rows.
+    pub(crate) entered: BTreeMap<String, String>,
     /// Repairs, once asked for.
     pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
     /// Repairs for what was complained of, once asked for.
@@ -114,6 +116,7 @@ impl Case {
             refined,
             plans: Mutex::new(plans.unwrap_or_default()),
             levels: std::sync::OnceLock::new(),
+            entered: BTreeMap::new(),
             mends: std::sync::OnceLock::new(),
             complaint: std::sync::OnceLock::new(),
             record,

@@ -1,14 +1,13 @@
 //! Gathers what a hand-over says beyond a review: what nobody has seen, what was opened, photos, repairs.
 //! The isolation card is in `isolation.rs`.
 
-use std::collections::BTreeMap;
-
 use model::{Landing, Origin, Place, WireEnd};
 
 use crate::case::Case;
 use crate::handover_view::{
     HANDOVER_SCHEMA, HandoverView, MendView, OpeningMade, PhotoView, UnseenRow,
 };
+use crate::proof_view::ProofRow;
 
 impl Case {
     /// What a hand-over says beyond the review.
@@ -31,11 +30,20 @@ impl Case {
                     why: chosen.why,
                 })
                 .collect(),
-            proofs: match self.vehicle().mends.is_empty() {
-                true => Vec::new(),
-                false => self.proof(&BTreeMap::new()).rows,
-            },
+            proofs: self.proofs(),
         }
+    }
+
+    /// What would show that a chosen repair failed, and what else was read at the end.
+    fn proofs(&self) -> Vec<ProofRow> {
+        let mut rows = match self.vehicle().mends.is_empty() {
+            true => Vec::new(),
+            false => self.proof(&self.entered).rows,
+        };
+        rows.extend(self.further_taken());
+        // Dead tests first; otherwise as they come.
+        rows.sort_by_key(|row| row.phase != "dead");
+        rows
     }
 
     /// Ends, terminals and ways that nobody has seen.

@@ -22,6 +22,7 @@
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
 //! | `proof.rs`, `proof_rows.rs`, `proof_view.rs` | readings that would refute a chosen repair |
+//! | `proof_further.rs` | readings at the end that follow from no single repair |
 //! | `isolation.rs` | the isolation card, from the plan for everything |
 //! | `handover.rs`, `handover_view.rs` | what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
@@ -72,6 +73,7 @@ mod opening_view;
 mod price_view;
 mod pricing;
 mod proof;
+mod proof_further;
 mod proof_rows;
 mod proof_view;
 mod readings;

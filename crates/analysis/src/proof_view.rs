@@ -28,7 +28,7 @@ pub struct ProofSheet {
 }
 
 /// One reading, or one look.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct ProofRow {
     /// Its name, by which a reading is entered.
     pub key: String,
@@ -60,7 +60,7 @@ pub struct ProofRow {
     pub cautions: Vec<Caution>,
     /// What was read.
     pub measured: Option<String>,
-    /// `pass`, `fail`, `repeat`; empty while nothing was read.
+    /// `pass`, `fail`, `repeat`; `read` where there is no limit; empty while nothing was read.
     pub verdict: String,
     /// What to make of the verdict, or why there is none.
     pub words: String,

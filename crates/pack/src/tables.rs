@@ -47,9 +47,9 @@ pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Ve
     .collect()
 }
 
-/// The chosen repairs, and what would show that one failed; nothing where none is chosen.
+/// The chosen repairs, what would show that one failed, and what else was read at the end.
 fn repairs(handover: &HandoverView, texts: &Texts) -> Vec<Table> {
-    if handover.mends.is_empty() {
+    if handover.mends.is_empty() && handover.proofs.is_empty() {
         return Vec::new();
     }
     let mends = handover.mends.iter().map(|mend| {

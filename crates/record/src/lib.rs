@@ -3,6 +3,7 @@
 //!
 //! Knows the form of the text and the catalog's kinds. Computes nothing about the vehicle.
 
+mod agreed;
 mod boxes;
 mod broken;
 mod cables;
@@ -41,6 +42,7 @@ mod written;
 #[cfg(test)]
 mod tests;
 
+pub use agreed::{Agreed, agreed_line};
 pub use changes::{Refusal, mend_line, put_in};
 pub use edit::{join_path, line_key, line_value, remove, set, split_path, value, values};
 pub use limits::{MAX_BYTES, MAX_ITEMS};

@@ -1,6 +1,7 @@
 //! Tests of the reader, by subject. The form of a record is ours, so the expected values here are
 //! what a person reads in the line; figures from elsewhere name their source beside them.
 
+mod agreed;
 mod devices;
 mod facts;
 mod faults;

@@ -5,9 +5,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::entry::{Change, Entry, Keep};
+use crate::entry::{Authority, Change, Entry, Keep};
 use crate::merge::{Clash, merge};
-use crate::state::{AuthorityGiven, CaseState, Conflict, Noted, PhotoOn, Said, Ticked};
+use crate::state::{CaseState, Conflict, Noted, PhotoOn, Said, Ticked};
 
 /// Sections whose lines are events: their names are only labels, so a second line of the same name is
 /// another event and gets a name of its own.
@@ -45,9 +45,7 @@ pub(crate) fn apply(state: &mut CaseState, entry: &Entry) -> Result<Applied, Str
             words: words.clone(),
             said: said.clone(),
         }),
-        Change::Authority(authority) => state
-            .authorities
-            .push(AuthorityGiven { authority: authority.clone(), said: said.clone() }),
+        Change::Authority(authority) => agreed(state, authority, &said),
         Change::Choose { entry, place, keep } => choose(state, entry, *place, *keep, &said)?,
     }
     state.last = Some(said);
@@ -103,6 +101,33 @@ fn line(state: &mut CaseState, section: &str, line: &str, said: &Said) -> Result
     };
     becomes(state, text, said);
     Ok(())
+}
+
+/// A yes or a no becomes a line of the record, so that there is one list of them.
+fn agreed(state: &mut CaseState, of: &Authority, said: &Said) {
+    let on = minute(&said.at);
+    let (allows, declines) = if of.given { (of.to.as_str(), "") } else { ("", of.to.as_str()) };
+    let agreed = record::Agreed {
+        by: &of.by,
+        channel: of.how.as_deref().unwrap_or(""),
+        on: &on,
+        allows,
+        declines,
+        up_to: of.up_to.as_deref().unwrap_or(""),
+        words: of.words.as_deref().unwrap_or(""),
+        recorder: &said.who,
+    };
+    let line = record::agreed_line(&state.text, &agreed);
+    becomes(state, record::add_line(&state.text, "authority", &line), said);
+}
+
+/// `2026-05-02 14:10 UTC` of a moment as devices write it (RFC 3339).
+fn minute(at: &str) -> String {
+    let zone = if at.ends_with('Z') { " UTC" } else { "" };
+    match (at.get(..10), at.get(11..16)) {
+        (Some(day), Some(time)) => format!("{day} {time}{zone}"),
+        _ => at.to_owned(),
+    }
 }
 
 /// `r7-2` where `r7` is taken.

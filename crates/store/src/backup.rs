@@ -64,15 +64,58 @@ impl Store {
                 photos::write(to, &photos::read(self.folder(), sha)?)?;
             }
         }
-        let done = BackedUp {
+        let done = self.backed_up(&file, wanted.len())?;
+        write_list(&list, &done)?;
+        Ok(done)
+    }
+}
+
+impl Store {
+    /// Writes everything as an archive (ZIP): the database, the photos, and last the list. `beside` is where
+    /// the database is copied to meanwhile.
+    pub(crate) fn pack_up(
+        &self,
+        beside: &Path,
+        out: impl std::io::Write + std::io::Seek,
+    ) -> Result<BackedUp, StoreError> {
+        self.read(|connection| copy_database(connection, beside))?;
+        let wanted = photo_names(beside)?;
+        let failed = |fault: &dyn std::fmt::Display| {
+            StoreError::File(format!("the backup cannot be written: {fault}"))
+        };
+        let mut archive = zip::ZipWriter::new(out);
+        let as_it_is = zip::write::SimpleFileOptions::default()
+            .compression_method(zip::CompressionMethod::Stored)
+            .large_file(true);
+        let begin = |archive: &mut zip::ZipWriter<_>, name: &str| {
+            archive.start_file(name, as_it_is).map_err(|fault| failed(&fault))
+        };
+        begin(&mut archive, DATABASE)?;
+        let mut database = fs::File::open(beside).map_err(|fault| not(beside, "read", &fault))?;
+        std::io::copy(&mut database, &mut archive).map_err(|fault| failed(&fault))?;
+        for sha in &wanted {
+            let name = photos::place(sha).to_string_lossy().replace('\\', "/");
+            begin(&mut archive, &name)?;
+            let bytes = photos::read(self.folder(), sha)?;
+            archive.write_all(&bytes).map_err(|fault| failed(&fault))?;
+        }
+        let done = self.backed_up(beside, wanted.len())?;
+        let list = serde_json::to_vec_pretty(&done).map_err(|fault| failed(&fault))?;
+        begin(&mut archive, MANIFEST)?;
+        archive.write_all(&list).map_err(|fault| failed(&fault))?;
+        archive.finish().map_err(|fault| failed(&fault))?;
+        Ok(done)
+    }
+
+    /// The list of a backup whose database is this file.
+    fn backed_up(&self, database: &Path, photos: usize) -> Result<BackedUp, StoreError> {
+        Ok(BackedUp {
             schema: FORM.to_owned(),
             made: self.clock().text(),
             cases: self.cases()?.len(),
-            photos: wanted.len(),
-            database: sum(&file)?,
-        };
-        write_list(&list, &done)?;
-        Ok(done)
+            photos,
+            database: sum(database)?,
+        })
     }
 }
 

@@ -29,7 +29,7 @@ const RECORD: &str = "record.toml";
 const MAX_PHOTO: u64 = 4 << 20;
 
 /// Largest journal that is read.
-const MAX_JOURNAL: u64 = 1 << 30;
+const MAX_JOURNAL: u64 = 1 << 28;
 
 /// Most photos of a case.
 const MAX_PHOTOS: usize = 20_000;

@@ -93,10 +93,11 @@ fn sizes(change: &Change) -> Result<(), String> {
             false => Err("the entry is named by its id".to_owned()),
         },
         Change::Authority(authority) => {
-            named("what was agreed to", &authority.to)?;
+            named_up_to("what was agreed to", &authority.to, MAX_WORDS)?;
             named("who agreed", &authority.by)?;
             short("by which way", authority.how.as_deref().unwrap_or(""), MAX_NAME)?;
-            short("up to how much", authority.up_to.as_deref().unwrap_or(""), MAX_NAME)
+            short("up to how much", authority.up_to.as_deref().unwrap_or(""), MAX_NAME)?;
+            short("their words", authority.words.as_deref().unwrap_or(""), MAX_WORDS)
         }
     }
 }

@@ -143,7 +143,7 @@ pub enum Change {
         /// Its id.
         entry: String,
     },
-    /// A yes (or no) of somebody who may give it.
+    /// A yes (or no) of somebody who may give it: a line of `[authority]` in the record.
     Authority(Authority),
     /// What stands where two entries contradicted each other.
     Choose {
@@ -181,6 +181,9 @@ pub struct Authority {
     /// Up to how much, as said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub up_to: Option<String>,
+    /// In their words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub words: Option<String>,
     /// Whether it was given (a refusal is worth recording too).
     pub given: bool,
 }

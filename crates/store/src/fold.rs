@@ -17,7 +17,6 @@ pub(crate) fn empty(case: &str) -> CaseState {
         photos: Vec::new(),
         ticks: Vec::new(),
         notes: Vec::new(),
-        authorities: Vec::new(),
         conflicts: Vec::new(),
         said: BTreeMap::new(),
         last: None,

@@ -17,7 +17,8 @@
 //! | `tables.rs` | tables of the database and their versions |
 //! | `photos.rs` | photos as files named by their content |
 //! | `people.rs`, `links.rs` | who may log in, sessions; links for owners |
-//! | `bundle.rs`, `backup.rs` | a case as one file; everything as one folder, while it runs |
+//! | `bundle.rs`, `backup.rs` | a case as one file; everything as one folder or archive, while it runs |
+//! | `passing.rs` | files on their way out or in |
 
 mod apply;
 mod backup;
@@ -30,6 +31,7 @@ mod fold;
 mod journal;
 mod links;
 mod merge;
+mod passing;
 mod people;
 mod photos;
 mod state;
@@ -45,9 +47,8 @@ pub use clock::Clock;
 pub use draft::new_id;
 pub use entry::{Answer, Authority, Change, Draft, Entry, Keep, Outcome, Who};
 pub use links::Link;
+pub use passing::PassingFile;
 pub use people::{Begun, Person, Role, SESSION_S, SHORTEST_PASSWORD, Session, secret};
-pub use state::{
-    AuthorityGiven, CaseRow, CaseState, Conflict, HistoryRow, Noted, PhotoOn, Said, Ticked,
-};
+pub use state::{CaseRow, CaseState, Conflict, HistoryRow, Noted, PhotoOn, Said, Ticked};
 pub use store::{Listener, Store, StoreError};
 pub use verify::Verified;

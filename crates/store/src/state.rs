@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::entry::{Authority, Change, Entry, Outcome};
+use crate::entry::{Change, Entry, Outcome};
 
 /// A case in the list of cases.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -37,8 +37,9 @@ pub struct Said {
     pub at: String,
 }
 
-/// What a case looks like.
+/// What a case looks like. One that was kept in another form is folded anew.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct CaseState {
     /// Its id.
     pub id: String,
@@ -54,8 +55,6 @@ pub struct CaseState {
     pub ticks: Vec<Ticked>,
     /// Notes, in the order they came.
     pub notes: Vec<Noted>,
-    /// What was agreed to, in the order it came.
-    pub authorities: Vec<AuthorityGiven>,
     /// Contradictions nobody has settled.
     pub conflicts: Vec<Conflict>,
     /// Who last said each value of the record, by its path; values of the first text are not in it.
@@ -116,15 +115,6 @@ pub struct Noted {
     pub said: Said,
 }
 
-/// What was agreed to.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct AuthorityGiven {
-    /// What.
-    pub authority: Authority,
-    /// Who wrote it down.
-    pub said: Said,
-}
-
 /// Two entries that say different things of one place. What stood there first stands until somebody
 /// chooses; the other is kept here.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -146,3 +136,14 @@ pub struct Conflict {
     /// What happens if the other is chosen.
     pub change: Change,
 }
+
+impl CaseState {
+    /// What was read at the proof, by the names of its rows.
+    pub fn proofs(&self) -> BTreeMap<String, String> {
+        let done = self.ticks.iter().filter(|tick| tick.list == PROOF && tick.done);
+        done.filter_map(|tick| Some((tick.step.clone(), tick.reading.clone()?))).collect()
+    }
+}
+
+/// The list whose steps are readings of the proof.
+const PROOF: &str = "proof";

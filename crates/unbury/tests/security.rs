@@ -7,6 +7,8 @@
 
 mod support;
 
+use std::io::{Read as _, Write as _};
+
 use serde_json::json;
 use store::{Clock, Store};
 use support::{Ask, Server};
@@ -459,9 +461,100 @@ fn a_server_for_this_machine_answers_to_its_own_name_only() {
         let answer = server.send(&Ask::get("/").with("Host", host)).unwrap();
         assert_eq!(answer.status, 421, "{host}");
     }
-    // Asked to end, it ends, even while a page listens for changes.
-    let listening = std::net::TcpStream::connect(&server.address).unwrap();
+}
+
+#[test]
+fn a_server_that_is_asked_to_end_tells_pages_that_listen_for_changes_and_ends() {
+    let data = tempfile::tempdir().unwrap();
+    let store = Store::open(data.path(), Clock::system()).unwrap();
+    let who = store::Who { name: "Ana".to_owned() };
+    let open = store::Change::Open { title: "Van".to_owned(), text: RECORD.to_owned() };
+    let at = "2026-05-02T10:00:00Z".to_owned();
+    let draft =
+        store::Draft { id: store::new_id(), device: "test".to_owned(), at, base: 0, change: open };
+    let case = store.new_case(&who, draft).unwrap();
+    drop(store);
+    let mut server = Server::start(data.path(), &["--listen", "127.0.0.1:0"]);
+    let mut page = std::net::TcpStream::connect(&server.address).unwrap();
+    page.set_read_timeout(Some(std::time::Duration::from_secs(20))).unwrap();
+    let ask = format!("GET /case/{case}/events HTTP/1.1\r\nHost: {}\r\n\r\n", server.address);
+    page.write_all(ask.as_bytes()).unwrap();
+    let mut seen = Vec::new();
+    let mut piece = [0; 1024];
+    while !String::from_utf8_lossy(&seen).contains("data: 1") {
+        let length = page.read(&mut piece).unwrap();
+        assert!(length > 0, "it ended before it said anything");
+        seen.extend_from_slice(&piece[..length]);
+    }
     let took = server.ask_to_end();
     assert!(took.as_secs() < 8, "{took:?}");
-    drop(listening);
+    page.read_to_end(&mut seen).unwrap();
+    // The last chunk has no bytes (RFC 9112, 7.1): the answer was ended, not torn off.
+    assert!(seen.ends_with(b"0\r\n\r\n"), "{}", String::from_utf8_lossy(&seen));
+}
+
+#[test]
+fn cases_and_backups_pass_through_the_browser_for_a_lead_and_nobody_else() {
+    let shop = shop();
+    let export = format!("/case/{}/export", shop.case);
+    let file = shop.send(Ask::get(&export));
+    assert_eq!(file.status, 200);
+    assert!(file.header("content-disposition").contains(".unbury-case"));
+    let token = [("token", shop.token.as_str())];
+    let backup = shop.send(Ask::form("/keep/backup", &token));
+    assert_eq!((backup.status, backup.header("cache-control")), (200, "no-store, private"));
+    // As an archive (APPNOTE 4.3.16) it ends with its list, so nothing is missing.
+    assert!(backup.body.windows(4).any(|bytes| bytes == b"PK\x05\x06"), "{}", backup.body.len());
+    assert!(backup.body.windows(11).any(|bytes| bytes == b"backup.json"));
+
+    // Another machine takes it in, once; without the token of a form of its own, not at all.
+    let other = crate::shop();
+    let take = |fields: &[(&str, &str)], bytes: &[u8]| {
+        other.send(Ask::photo("/keep/case", fields, bytes).with("Accept", "text/html"))
+    };
+    for fields in [&[][..], &[("token", "0000")], &[("token", shop.token.as_str())]] {
+        assert_eq!(take(fields, &file.body).status, 403);
+    }
+    let own = [("token", other.token.as_str())];
+    let taken = take(&own, &file.body);
+    assert_eq!(taken.status, 303, "{}", taken.text());
+    assert_eq!(taken.header("location"), format!("/case/{}/history", shop.case));
+    let page = other.send(Ask::get(&format!("/case/{}/arrival", shop.case)));
+    assert!(page.status == 200 && page.text().contains("Van"));
+    assert_eq!(take(&own, &file.body).status, 303, "the same again changes nothing");
+    assert_eq!(other.send(Ask::get("/api/cases")).json().as_array().unwrap().len(), 2);
+
+    // What is no case, or was changed on its way, is refused with a page that says why.
+    let mut changed = file.body.clone();
+    let at = changed.windows(13).position(|bytes| bytes == b"journal.jsonl").unwrap() + 40;
+    changed[at] ^= 1;
+    for (bytes, word) in [
+        (&b"no archive"[..], "no file of a case"),
+        (&changed, "damaged"),
+        (b"", "no file of a case"),
+    ] {
+        let answer = take(&own, bytes);
+        assert!([400, 422].contains(&answer.status), "{}: {}", answer.status, answer.text());
+        assert!(
+            answer.text().contains(word) || answer.text().contains("changed"),
+            "{}",
+            answer.text()
+        );
+    }
+    assert_eq!(other.send(Ask::get("/api/cases")).json().as_array().unwrap().len(), 2);
+
+    let fields = [("name", "Ben"), ("password", "battery staple"), token[0]];
+    shop.send(Ask::form("/people", &fields));
+    let cookie = shop.log_in("Ben", "battery staple").cookie();
+    let history = Ask::get(&format!("/case/{}/history", shop.case)).with("Cookie", &cookie);
+    let token = shop.server.send(&history).unwrap().token();
+    for ask in [
+        Ask::get("/keep"),
+        Ask::get(&export),
+        Ask::form("/keep/backup", &[("token", &token)]),
+        Ask::photo("/keep/case", &[("token", &token)], &file.body),
+    ] {
+        assert_eq!(shop.server.send(&ask.clone().with("Cookie", &cookie)).unwrap().status, 403);
+        assert_ne!(shop.server.send(&ask).unwrap().status, 200, "nobody is logged in");
+    }
 }

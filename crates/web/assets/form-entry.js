@@ -12,7 +12,7 @@ const PARTS = {
   note: ["on", "words"],
   tick: ["list", "step", "reading", "done"],
   text: ["is", "was"],
-  authority: ["to", "by", "how", "up_to", "given"],
+  authority: ["to", "by", "how", "up_to", "words", "given"],
   undo: ["entry"],
   choose: ["entry", "place", "keep"],
 };

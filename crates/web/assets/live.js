@@ -10,41 +10,39 @@ const WORKING = "main .working";
 
 /**
  * Starts listening. `events` is the address of the events; `onFresh(document)` is told each time the page
- * was brought up to date, `onLink(there)` when the events come or stop. Gives `{refresh, stop}`.
+ * was brought up to date, `onLink(there)` when the events come or stop. Gives `{refresh, stop}`; `refresh(number)`
+ * brings the page up to that entry, without a number in any case.
  */
 export function startLive({ events, onFresh = nothing, onLink = nothing }) {
-  let head = headOf(document);
-  let running;
-  let again = false;
+  const state = { head: headOf(document), wanted: 0, forced: false, running: undefined };
 
-  async function refresh() {
-    if (running) {
-      again = true;
-      return running;
-    }
-    running = bring().finally(() => {
-      running = undefined;
+  function refresh(number) {
+    if (number === undefined) state.forced = true;
+    else state.wanted = Math.max(state.wanted, number);
+    state.running ??= work().finally(() => {
+      state.running = undefined;
     });
-    await running;
-    if (again) {
-      again = false;
-      await refresh();
-    }
-    return undefined;
+    return state.running;
   }
 
-  async function bring() {
-    const page = await freshPage(location.href);
-    if (!page) return;
-    head = Math.max(head, headOf(page));
-    replaceParts(page);
-    onFresh(page);
-    lookAgain();
+  async function work() {
+    while (state.forced || state.wanted > state.head) {
+      state.forced = false;
+      await first();
+      const page = await freshPage(location.href);
+      if (!page) return;
+      state.head = Math.max(state.head, headOf(page));
+      // An entry that the page does not have yet is told of by an event.
+      state.wanted = Math.min(state.wanted, state.head);
+      replaceParts(page);
+      onFresh(page);
+      lookAgain();
+    }
   }
 
   /** The server is still working on what the page shows: it will be there soon. */
   function lookAgain() {
-    if (document.querySelector(WORKING)) setTimeout(refresh, AGAIN_MS);
+    if (document.querySelector(WORKING)) setTimeout(() => void refresh(), AGAIN_MS);
   }
 
   lookAgain();
@@ -52,10 +50,20 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
   source.addEventListener("open", () => onLink(true));
   source.addEventListener("error", () => onLink(false));
   source.addEventListener("changed", (event) => {
-    if (Number(event.data) > head) setTimeout(refresh, SOON_MS);
+    const number = Number(event.data);
+    if (number > state.head) setTimeout(() => void refresh(number), SOON_MS);
   });
   addEventListener("pagehide", () => source.close());
-  return { refresh, head: () => head, stop: () => source.close() };
+  return { refresh, head: () => state.head, stop: () => source.close() };
+}
+
+/** What has an address of its own is asked for first: it is small, and it is what one waits for. */
+async function first() {
+  const parts = Array.from(document.querySelectorAll("[data-soon][id]"));
+  await Promise.all(parts.map(async (part) => {
+    const fresh = (await freshPage(part.getAttribute("data-soon")))?.getElementById(part.id);
+    if (fresh) swap(part, fresh);
+  }));
 }
 
 function nothing() {}

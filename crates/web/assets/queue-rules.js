@@ -37,7 +37,7 @@ export function nextBatch(items, most = MOST_AT_ONCE) {
  *
  * A reply is `{is: "answers", answers}`, `{is: "away"}`, `{is: "login"}` or `{is: "refused", message}`.
  * Gives `gone` (ids the server has), `refused` (`{id, reason}`), `conflicts` (`{id, message}`, also
- * gone), `next`: "on", "pause", "login" or "singly" (send one by one to find the one that is refused).
+ * gone), `head` (number of the last entry that came of it), `next`: "on", "pause", "login" or "singly" (send one by one to find the one that is refused).
  */
 export function verdict(batch, reply) {
   const nothing = { gone: [], refused: [], conflicts: [], next: "pause" };
@@ -53,7 +53,7 @@ export function verdict(batch, reply) {
 
 function byAnswers(batch, answers, nothing) {
   const byId = new Map(answers.map((answer) => [answer.id, answer]));
-  const out = { ...nothing, gone: [], refused: [], conflicts: [], next: "on" };
+  const out = { ...nothing, gone: [], refused: [], conflicts: [], next: "on", head: Math.max(0, ...answers.map(({ seq }) => seq ?? 0)) };
   for (const item of batch) {
     const answer = byId.get(item.id);
     if (answer?.outcome === "refused") {

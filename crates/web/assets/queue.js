@@ -31,7 +31,7 @@ export function startQueue({ store, send, later = timer, alone = (work) => work(
       for (const { id, reason } of said.refused) await store.change(id, { state: "refused", reason });
       singly = said.next === "singly";
       queue.link = { pause: "away", login: "login" }[said.next] ?? "there";
-      await tell({ gone: batch.filter((item) => said.gone.includes(item.id)), conflicts: said.conflicts });
+      await tell({ gone: batch.filter((item) => said.gone.includes(item.id)), conflicts: said.conflicts, head: said.head });
       if (said.next === "pause") return again();
       if (said.next === "login") return undefined;
       queue.failures = 0;
@@ -55,7 +55,7 @@ export function startQueue({ store, send, later = timer, alone = (work) => work(
   }
 
   return {
-    /** Called with `{items, link, gone?, conflicts?}` whenever something changed. */
+    /** Called with `{items, link, gone?, conflicts?, head?}` whenever something changed. */
     watch(listener) {
       listeners.add(listener);
       return tell({});
@@ -63,8 +63,9 @@ export function startQueue({ store, send, later = timer, alone = (work) => work(
     /** Takes an item in; resolves once it is kept on the device, not once it is sent. */
     async add(item, bytes) {
       await store.add({ ...item, state: "waiting" }, bytes);
-      await tell({});
+      // On its way before it is shown as waiting.
       void (queue.running ? queue.running.then(go) : go());
+      await tell({});
     },
     /** Lets a refused item wait again, with `fields` changed. */
     async retry(id, fields = {}) {

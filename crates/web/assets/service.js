@@ -47,7 +47,7 @@ addEventListener("fetch", (event) => {
 /** Pages and drawings of cases, and the list of cases. */
 function isPage(path) {
   if (path === "/") return true;
-  return path.startsWith("/case/") && !/\/(events|entries|photos|form|preview|export)$/.test(path)
+  return path.startsWith("/case/") && !/\/(events|entries|photos|form|preview|export|now)$/.test(path)
     && !path.endsWith(".zip") && !path.endsWith(".pdf");
 }
 

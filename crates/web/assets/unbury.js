@@ -2,6 +2,7 @@
 //
 // The only module a page names. Knows which part takes which hook; the parts know nothing of each other.
 
+import { tellClash } from "./clash.js";
 import { startDrafts } from "./drafts.js";
 import { reloadDrawings, startDrawings } from "./drawing.js";
 import { startForms } from "./forms.js";
@@ -66,8 +67,11 @@ function startCase(queue, waiting, caseId, address) {
   };
   parts();
   startForms(keep);
-  void queue.watch(({ gone, conflicts }) => {
-    if (gone?.some((item) => item.case === caseId) || conflicts?.length > 0) void live.refresh();
+  void queue.watch(({ gone, conflicts, head }) => {
+    const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));
+    const clashes = conflicts?.filter(({ id }) => mine.has(id)) ?? [];
+    if (clashes.length > 0) tellClash(clashes.map(({ message }) => message), address);
+    if (mine.size > 0) void live.refresh(head);
   });
 }
 

@@ -26,6 +26,7 @@ macro_rules! assets {
 /// Everything a page may load, by name.
 const ASSETS: &[Asset] = assets![
     "added.css",
+    "clash.js",
     "dom.js",
     "drafts.js",
     "drawing.js",

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use analysis::{
     AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, MendList, NextView,
-    NoDeadPlan, Opening, PriceAsked, PriceView, ProofSheet, RecordFault, Review,
+    NoDeadPlan, Opening, PriceAsked, PriceView, ProofRow, ProofSheet, RecordFault, Review,
 };
 use depict::{Overlay, Paper, Picture};
 
@@ -24,6 +24,8 @@ pub struct Study {
     is_searched: std::sync::atomic::AtomicBool,
     mended: OnceLock<Option<Arc<Study>>>,
     proofs: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
+    failed: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
+    further: OnceLock<Vec<ProofRow>>,
     dead: Mutex<DeadPlans>,
 }
 
@@ -78,6 +80,8 @@ impl Study {
             is_searched: std::sync::atomic::AtomicBool::new(false),
             mended: OnceLock::new(),
             proofs: Mutex::default(),
+            failed: Mutex::default(),
+            further: OnceLock::new(),
             dead: Mutex::default(),
         }
     }
@@ -144,19 +148,9 @@ impl Study {
 
     /// How to make a work area dead, with what was read at steps.
     pub fn dead_plan(&self, area: &[String], read: &[(usize, String)]) -> DeadAnswer {
-        let key = (area.to_vec(), read.to_vec());
-        let plans = || self.dead.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = plans().get(&key) {
-            return Arc::clone(known);
-        }
-        let request = DeadRequest { area: area.to_vec(), read: read.to_vec() };
-        let plan = Arc::new(self.case.dead_plan(&request));
-        let mut plans = plans();
-        if plans.len() >= MOST_PLANS {
-            plans.clear();
-        }
-        plans.insert(key, Arc::clone(&plan));
-        plan
+        kept(&self.dead, &(area.to_vec(), read.to_vec()), || {
+            self.case.dead_plan(&DeadRequest { area: area.to_vec(), read: read.to_vec() })
+        })
     }
 
     /// What the search for the fault says, if it is done.
@@ -188,17 +182,18 @@ impl Study {
 
     /// The proof sheet of what is chosen, held against what was read.
     pub fn proof(&self, entered: &Entered) -> Arc<ProofSheet> {
-        let kept = || self.proofs.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = kept().get(entered) {
-            return Arc::clone(known);
-        }
-        let sheet = Arc::new(self.case.proof(entered));
-        let mut kept = kept();
-        if kept.len() >= MOST_PLANS {
-            kept.clear();
-        }
-        kept.insert(entered.clone(), Arc::clone(&sheet));
-        sheet
+        kept(&self.proofs, entered, || self.case.proof(entered))
+    }
+
+    /// The same with what may be wrong where a proof failed. Takes as long as a search for the fault.
+    pub fn failed_proof(&self, entered: &Entered) -> Arc<ProofSheet> {
+        kept(&self.failed, entered, || self.case.proof_and_suspects(entered))
+    }
+
+    /// Readings to take at the end that follow from no single repair.
+    pub fn further_proofs(&self) -> &[ProofRow] {
+        let after = || self.mended().unwrap_or(self).case();
+        self.further.get_or_init(|| self.case.further_proofs(after()))
     }
 
     /// The record with what it proposes put in, looked at; nothing when it proposes nothing.
@@ -206,4 +201,24 @@ impl Study {
         let of = || self.case.mended().map(|mended| Arc::new(Study::of(&mended.text)));
         self.mended.get_or_init(of).as_deref()
     }
+}
+
+/// What was worked out for a key before, else worked out and kept: of all at most so many.
+fn kept<K: Ord + Clone, V>(
+    all: &Mutex<BTreeMap<K, Arc<V>>>,
+    key: &K,
+    work: impl FnOnce() -> V,
+) -> Arc<V> {
+    let held = || all.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = held().get(key) {
+        return Arc::clone(known);
+    }
+    // Not while it is held: it takes its time.
+    let made = Arc::new(work());
+    let mut held = held();
+    if held.len() >= MOST_PLANS {
+        held.clear();
+    }
+    held.insert(key.clone(), Arc::clone(&made));
+    made
 }

@@ -1,6 +1,6 @@
 //! Signal words, hazards, findings, and what it costs to get somewhere.
 
-use analysis::{AccessCost, FindingView};
+use analysis::{AccessCost, FindingView, Review};
 use maud::{Markup, PreEscaped, html};
 
 /// The triangle of the standard with its mark; NOTICE has none (ANSI Z535.4-2007, 4.14).
@@ -65,8 +65,50 @@ pub(crate) fn encoded(name: &str) -> String {
     out
 }
 
-/// A finding with place, figures, limit, hazard, remedy and cost.
-pub(crate) fn finding(case: &str, number: usize, of: &FindingView) -> Markup {
+/// Findings of a review, each with what follows from it folded below; `below` comes under each.
+pub(crate) fn grouped(
+    case: &str,
+    review: &Review,
+    below: &dyn Fn(usize, &FindingView) -> Markup,
+) -> Markup {
+    let numbered = || (1..).zip(&review.findings);
+    html! { @for (number, of) in numbered().filter(|(number, of)| cause(review, *number, of).is_none()) {
+        (with_effects(case, review, (number, of), below))
+    } }
+}
+
+fn with_effects(
+    case: &str,
+    review: &Review,
+    (number, of): (usize, &FindingView),
+    below: &dyn Fn(usize, &FindingView) -> Markup,
+) -> Markup {
+    let follows =
+        |(other, effect): &(usize, &FindingView)| cause(review, *other, effect) == Some(number);
+    html! {
+        (finding(case, review, number, of)) (below(number, of))
+        @for effect in (1..).zip(&review.findings).filter(follows) {
+            details class="fold follows" { summary { span class="pair" { (sign(&effect.1.signal)) span { "Follows from " (number) ": " (effect.1.title) ", " (effect.1.place.name) } } }
+                div { (with_effects(case, review, effect, below)) } }
+        }
+    }
+}
+
+/// The number of the finding that one follows from: one above it in the list.
+fn cause(review: &Review, number: usize, of: &FindingView) -> Option<usize> {
+    let name = of.follows_from.as_deref()?;
+    let above = (1..number).zip(&review.findings);
+    let is_it = |known: &FindingView| format!("{} at {}", known.check, known.place.name) == name;
+    above.into_iter().find(|(_, known)| is_it(known)).map(|(number, _)| number)
+}
+
+/// How many findings follow from others.
+pub(crate) fn effects(review: &Review) -> usize {
+    (1..).zip(&review.findings).filter(|(number, of)| cause(review, *number, of).is_some()).count()
+}
+
+/// A finding with place, figures, limit, hazard, grade, remedy and cost.
+pub(crate) fn finding(case: &str, review: &Review, number: usize, of: &FindingView) -> Markup {
     html! {
         article class={ "hazard " (class(&of.signal)) } id={ "finding-" (number) } {
             div class="pair" {
@@ -80,16 +122,29 @@ pub(crate) fn finding(case: &str, number: usize, of: &FindingView) -> Markup {
                 @if !of.place.label.is_empty() { span class="quiet" { (of.place.label) } }
             }
             @if let Some(limit) = &of.limit {
-                p { "Limit: " (limit.words) " " span class="quiet" { "(" (limit.source) ")" } }
+                p { "Limit: " (limit.words) ". " span class="quiet" { (source(review, &limit.source)) } }
             }
             @if !of.evidence.is_empty() {
                 p class="quiet" { "Rests on: " (of.evidence.join("; ")) }
             }
             @if !of.hazard.is_empty() { p { b { "Hazard: " } (of.hazard) } }
+            @if !of.grade.is_empty() { p { b { "Why " (of.signal) ": " } (of.grade.replace(" x ", " × ")) } }
+            @if let Some(cause) = cause(review, number, of) {
+                p { b { "Follows from " (cause) ": " } "put that right first; this may go with it." }
+            }
             @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
             p { (access(of.access.as_ref())) }
         }
     }
+}
+
+/// Where a limit comes from, and how well it was seen.
+fn source(review: &Review, key: &str) -> Markup {
+    let known = review.sources.iter().find(|source| source.key == key);
+    html! { @match known {
+        Some(source) => { (source.words) " (" (source.standing) ")" },
+        None => (key),
+    } }
 }
 
 /// Something that cannot be told, and what to find out.

@@ -10,7 +10,7 @@
 //! | `remove` | `path`, `was` |
 //! | `note` | `on` (missing: the case), `words` |
 //! | `tick` | `list`, `step`, `done` (`yes`, `no`), `reading` |
-//! | `authority` | `to`, `by`, `how`, `up_to`, `given` (`yes`, `no`) |
+//! | `authority` | `to`, `by`, `how`, `up_to`, `words`, `given` (`yes`, `no`) |
 //! | `put-in` | `mend`: its changes go into the record, each where what stood there still does |
 //! | `undo` | `entry` |
 //! | `choose` | `entry`, `place`, `keep` (`present`, `other`) |

@@ -78,8 +78,9 @@ fn block(frame: &Frame<'_>) -> Markup {
                     p { "You are " b { (frame.viewer.name.as_deref().unwrap_or("whoever holds this device")) } }
                     @if frame.viewer.can_leave {
                         form method="post" action="/logout" { button { "Log out" } }
-                        p { a href="/password" { "New password" } " · " a href="/people" { "People" } }
+                        p class="pair" { a class="in" href="/password" { "New password" } @if frame.viewer.is_lead { a class="in" href="/people" { "People" } } }
                     }
+                    @if frame.viewer.is_lead { p class="pair" { a class="in" href="/keep" { "Keep and move" } } }
                 }
             }
         } }

@@ -14,6 +14,8 @@ pub(crate) struct Viewer {
     pub(crate) name: Option<String>,
     /// Whether there is a session that can be ended.
     pub(crate) can_leave: bool,
+    /// Whether they are a lead.
+    pub(crate) is_lead: bool,
 }
 
 impl<S: Sync> FromRequestParts<S> for Viewer {
@@ -24,6 +26,7 @@ impl<S: Sync> FromRequestParts<S> for Viewer {
         Ok(Viewer {
             name: visitor.map(|visitor| visitor.person.name.clone()),
             can_leave: visitor.is_some_and(|visitor| visitor.has_session),
+            is_lead: visitor.is_some_and(|visitor| visitor.must_lead().is_ok()),
         })
     }
 }

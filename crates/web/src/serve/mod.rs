@@ -6,6 +6,7 @@
 //! | `guard.rs`, `visitor.rs` | what stands before every page; who makes a request |
 //! | `door.rs`, `attempts.rs` | first lead, log in, log out; how often one may be wrong |
 //! | `people.rs` | who may log in |
+//! | `keeping.rs` | cases as files, and backups, from the browser |
 //! | `token.rs` | what every form carries |
 //! | `entries.rs` | entries and photos taken in |
 //! | `events.rs` | changes told to open pages |
@@ -22,6 +23,7 @@ mod door;
 mod entries;
 mod events;
 mod guard;
+mod keeping;
 mod openapi;
 mod owner;
 mod packs;
@@ -60,6 +62,7 @@ pub fn router(state: AppState) -> Router {
         .merge(trust::routes())
         .merge(api::routes(&state))
         .merge(entries::routes())
+        .merge(keeping::routes())
         .merge(events::routes())
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
         .layer(middleware::from_fn_with_state(state.clone(), guard::guard))

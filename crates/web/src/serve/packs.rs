@@ -42,7 +42,7 @@ impl Packs {
 /// The pack of a case as it stands, with the photos of its journal.
 pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Result<Pack, String> {
     let text = with_photos(state);
-    let case = Case::of(&text);
+    let case = Case::of(&text).with_proofs(state.proofs());
     let review = case.review();
     let photos = case.handover().photos.into_iter().map(|view| {
         let sha = view.file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));

@@ -1,6 +1,6 @@
 //! What all requests share: the store, records that were looked at already, who listens.
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use pack::{Options, Pack};
 use sha2::{Digest, Sha256};
@@ -72,6 +72,8 @@ struct Shared {
     /// What forms carry where there are no sessions.
     token: String,
     studies: Mutex<Vec<(Hash, Slot)>>,
+    /// The record of a case that was searched last, by the id of the case.
+    searched: Mutex<Vec<(String, Arc<Study>)>>,
     attempts: Attempts,
     changes: broadcast::Sender<(String, u64)>,
     closing: watch::Sender<bool>,
@@ -96,12 +98,18 @@ pub struct Opened {
     /// The record, looked at.
     pub study: Arc<Study>,
     standing: Arc<Study>,
+    searched: Option<Arc<Study>>,
 }
 
 impl Opened {
     /// The record as the vehicle stands: with what the way in has taken out since.
     pub fn as_it_stands(&self) -> &Arc<Study> {
         &self.standing
+    }
+
+    /// The record as it was when it was last searched for the fault, while the present one is not.
+    pub fn searched_before(&self) -> Option<&Study> {
+        self.searched.as_deref().filter(|_| self.standing.advice().is_none())
     }
 
     /// A step as it stands.
@@ -130,6 +138,7 @@ impl AppState {
             link,
             token: store::secret()?,
             studies: Mutex::default(),
+            searched: Mutex::default(),
             attempts: Attempts::default(),
             changes,
             closing: watch::Sender::new(false),
@@ -188,7 +197,8 @@ impl AppState {
         let out: Vec<String> = out.collect();
         let standing =
             if out.is_empty() { Arc::clone(&study) } else { self.study(&kept.text, &out) };
-        Ok(Opened { id: id.to_owned(), kept, study, standing })
+        let searched = self.searched().iter().find(|(of, _)| of == id).map(|(_, s)| Arc::clone(s));
+        Ok(Opened { id: id.to_owned(), kept, study, standing, searched })
     }
 
     /// Opens a new case. Its id.
@@ -254,12 +264,27 @@ impl AppState {
         if study.advice().is_some() || !study.wants_search() {
             return;
         }
-        let (id, head, changed) = (opened.id.clone(), opened.kept.head, self.0.changes.clone());
+        let (id, head, state) = (opened.id.clone(), opened.kept.head, self.clone());
         tokio::task::spawn_blocking(move || {
             study.search();
+            state.remember(&id, study);
             // Nobody need listen.
-            drop(changed.send((id, head)));
+            drop(state.0.changes.send((id, head)));
         });
+    }
+
+    fn searched(&self) -> MutexGuard<'_, Vec<(String, Arc<Study>)>> {
+        self.0.searched.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Keeps what was searched last for a case.
+    fn remember(&self, case: &str, study: Arc<Study>) {
+        let mut searched = self.searched();
+        searched.retain(|(of, _)| of != case);
+        if searched.len() >= KEPT {
+            searched.remove(0);
+        }
+        searched.push((case.to_owned(), study));
     }
 
     /// A record, looked at, with parts that are out: once for each, whoever asks first; the others

@@ -14,7 +14,7 @@ const LONGEST: usize = 16 << 20;
 /// What a form begins with on our pages, as the templates write it.
 const FORMS: [&str; 2] = ["<form ", "<form>"];
 
-const STALE: &str =
+pub(crate) const STALE: &str =
     "This form is from another session. Go back, load the page anew and send it again.";
 
 /// Refuses a form without the token.
@@ -77,7 +77,7 @@ fn given(body: &[u8]) -> &[u8] {
 }
 
 /// Compared in the same time wherever they differ.
-fn is_same(given: &[u8], token: &str) -> bool {
+pub(crate) fn is_same(given: &[u8], token: &str) -> bool {
     given.len() == token.len()
         && given.iter().zip(token.bytes()).fold(0, |all, (a, b)| all | (a ^ b)) == 0
 }

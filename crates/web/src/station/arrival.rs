@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use crate::look::finding::sheet_address;
 use crate::look::{form, moment, photo};
 use crate::serve::Opened;
-use crate::station::{Station, triage, way_in};
+use crate::station::{Station, agreed, triage, way_in};
 
 /// Fields of the vehicle: key, label, help.
 const FIELDS: [(&str, &str, &str); 5] = [
@@ -54,7 +54,7 @@ pub(crate) fn missing(case: &Opened) -> Vec<String> {
     want(empty("system"), "the house voltage");
     want(view.symptoms.is_empty(), "what was noticed, with device, state and one word");
     want(!view.answers.iter().any(|(_, given)| *given), "how it began");
-    want(case.kept.authorities.is_empty(), "the owner's yes to opening, and to what may break");
+    want(agreed::count(case) == 0, "the owner's yes to opening, and to what may break");
     let weak = view.symptoms.iter().filter(|symptom| !is_weighed(symptom));
     missing.extend(weak.map(|symptom| format!("device, state and word of \"{}\"", symptom.words)));
     let questions = triage::open(case);
@@ -206,38 +206,10 @@ fn states(case: &Opened, view: &ArrivalView) -> Markup {
 fn authority(case: &Opened) -> Markup {
     html! {
         section class="card" id="authority" {
-            header { h2 { "What the owner agreed to" } span class="count" { (case.kept.authorities.len()) } }
-            ul class="rows" { @for given in &case.kept.authorities { li {
-                span { @if given.authority.given { b { "Yes: " } } @else { b { "No: " } } (given.authority.to) }
-                span class="quiet small" {
-                    (given.authority.by)
-                    @if let Some(how) = &given.authority.how { ", " (how) }
-                    @if let Some(most) = &given.authority.up_to { ", up to " (most) }
-                    "; written down by " (moment::said(&given.said))
-                }
-            } } }
-            (authority_form(case, &here(case, "authority"), &["open panels and furniture as needed", "break what has to be broken, up to", "search for the fault, up to"]))
+            header { h2 { "What the owner agreed to" } span class="count" { (agreed::count(case)) } }
+            (agreed::list(case))
+            (agreed::form(case, &here(case, "authority"), &["open panels and furniture as needed", "break what has to be broken", "search for the fault"]))
         }
-    }
-}
-
-/// The form for a yes or a no.
-pub(crate) fn authority_form(case: &Opened, back: &str, to: &[&str]) -> Markup {
-    html! {
-        details class="fold" { summary { "Record a yes or a no" } div {
-            (form::change(&case.id, "authority", back, &html! {
-                (form::suggested("to", "To what", "", to.iter().copied()))
-                div class="fields" {
-                    (form::words("by", "Who says so", "the owner, or who may speak for them", ""))
-                    (form::suggested("how", "How", "", ["in person", "on the telephone", "in writing"]))
-                    (form::words("up_to", "Up to how much", "a sum or a time", ""))
-                }
-                div class="buttons" {
-                    button class="main" name="given" value="yes" { "Yes" }
-                    button name="given" value="no" { "No" }
-                }
-            }))
-        } }
     }
 }
 

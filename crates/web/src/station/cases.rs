@@ -34,7 +34,10 @@ pub(crate) async fn page(State(state): State<AppState>, viewer: Viewer) -> Respo
                 } }
             } }
         }
-        p { a class="button main" href="/new" { "New case" } }
+        div class="buttons" {
+            a class="button main" href="/new" { "New case" }
+            @if viewer.is_lead { a class="button" href="/keep" { "Keep and move" } }
+        }
     };
     let frame = Frame { title: "Cases", viewer: &viewer, case: None, station: None };
     frame::page(&frame, &body).into_response()

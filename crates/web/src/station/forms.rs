@@ -132,6 +132,7 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
             by: want("by")?,
             how: given.get("how"),
             up_to: given.get("up_to"),
+            words: given.get("words"),
             given: yes("given")?,
         }),
         "undo" => Change::Undo { entry: want("entry")? },

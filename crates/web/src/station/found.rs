@@ -104,9 +104,11 @@ pub(crate) fn drawing_address(case: &Opened, name: &str) -> String {
 /// What fails and what cannot be told.
 fn findings(case: &Opened, review: &Review) -> Markup {
     html! {
-        section class="card" id="findings" {
+        section class="card" id="findings" data-soon=(now_address(case)) {
             header { h2 { "Findings" } span class="count" { (review.findings.len()) } }
-            @for (number, of) in (1..).zip(&review.findings) { (finding::finding(&case.id, number, of)) }
+            @let following = finding::effects(review);
+            @if following > 0 { p class="quiet" { (following) " of them follow from others and are folded below their cause." } }
+            (finding::grouped(&case.id, review, &|_, _| html! {}))
             @if review.findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
             details class="fold" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
                 @for of in &review.cannot_tell { (finding::cannot_tell(&case.id, of)) }
@@ -119,6 +121,19 @@ fn findings(case: &Opened, review: &Review) -> Markup {
             } }
         }
     }
+}
+
+fn now_address(case: &Opened) -> String {
+    format!("{}/now", Station::Found.address(&case.id))
+}
+
+/// The findings alone: what somebody waits for who has just entered a line.
+pub(crate) async fn now(
+    State(state): State<AppState>,
+    viewer: Viewer,
+    Path(id): Path<String>,
+) -> Response {
+    of_case(state, id, viewer, |case, _| findings(case, case.study.review()).into_response()).await
 }
 
 /// What fails, by the name of the thing it is about.

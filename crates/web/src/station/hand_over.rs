@@ -10,10 +10,9 @@ use pack::{Day, Options, Paper};
 use crate::look::finding::{access, sheet_address};
 use crate::look::form::Fields;
 use crate::look::frame::{self, Frame};
-use crate::look::moment;
 use crate::look::viewer::Viewer;
 use crate::serve::{AppState, Opened};
-use crate::station::{Station, arrival, of_case, open};
+use crate::station::{Station, agreed, of_case, open};
 
 pub(crate) fn page(case: &Opened) -> Markup {
     let handover = case.study.handover();
@@ -25,17 +24,17 @@ pub(crate) fn page(case: &Opened) -> Markup {
             p class="quiet" { "Goes into the report as it stands. What was not seen was not judged." }
             details class="fold" { summary { "All of it" } div { ul class="rows" { @for row in &handover.unseen { (unseen(case, row)) } } } }
         }
-        section class="card" { h2 { "Agreed and declined" }
-            @if case.kept.authorities.is_empty() { p { "Nothing is recorded." } }
-            ul class="rows" { @for given in &case.kept.authorities { li {
-                span { @if given.authority.given { b { "Yes: " } } @else { b { "Declined: " } } (given.authority.to) }
-                span class="quiet small" { (given.authority.by) ", " (moment::moment(&given.said.at)) }
-            } } }
-            (arrival::authority_form(case, &Station::HandOver.address(&case.id), &["the report is handed over", "drive on with what is declined"]))
+        section class="card" { header { h2 { "Agreed and declined" } span class="count" { (agreed::count(case)) } }
+            (agreed::list(case))
+            (agreed::form(case, &Station::HandOver.address(&case.id), &["the report is handed over", "drive on with what is declined"]))
         }
         section class="card" { h2 { "For the owner" }
             p { "A link that only shows the report, ends by itself and can be taken back." }
             p { a class="button" href={ "/case/" (case.id) "/links" } { "Links for the owner" } }
+        }
+        section class="card" { h2 { "For another machine" }
+            p { "The whole case as one file: journal, photos, record. For a lead; another machine takes it in under Keep and move." }
+            p { a class="button" href={ "/case/" (case.id) "/export" } { "Fetch the case as a file" } }
         }
     }
 }

@@ -28,7 +28,7 @@ pub(crate) async fn page(
         };
         let here = format!("/case/{}/history", case.id);
         let body = html! {
-            div class="title" { h1 { "History" } p class="quiet" { (entries.len()) " entries. Nothing is ever taken out of the journal: what is undone stays in it." } }
+            div class="title" { h1 { "History" } p class="quiet" { (entries.len()) @if entries.len() == 1 { " entry. " } @else { " entries. " } "Nothing is ever taken out of the journal: what is undone stays in it." } }
             (conflicts(case, &here))
             (journalled(case, &entries, &here))
         };

@@ -93,11 +93,12 @@ fn one_fact(case: &Opened, fact: &FactView, here: &str) -> Markup {
             b class="fig" { (fact.value) } " "
             span class={ "origin" @if fact.origin == "assumed" { " assumed" } } { (fact.origin) @if !fact.from.is_empty() { " " (fact.from) } }
         }
-        @if let Some(change) = &fact.change {
+        @if let Some(change) = &fact.change { div class="turns" {
             details { summary class="small" aria-label={ "Change " (fact.key) } { "Change" }
-                div class="buttons" { (new_value(case, fact, change, here)) @if !fact.origin.is_empty() { (unknown(case, change, here)) } }
+                div class="buttons" { (new_value(case, fact, change, here)) }
             }
-        }
+            @if !fact.origin.is_empty() { (unknown(case, &fact.key, change, here)) }
+        } }
     }
 }
 
@@ -124,14 +125,14 @@ fn new_value(case: &Opened, fact: &FactView, change: &ChangeView, here: &str) ->
 }
 
 /// Not known, in one tap.
-fn unknown(case: &Opened, change: &ChangeView, here: &str) -> Markup {
+fn unknown(case: &Opened, key: &str, change: &ChangeView, here: &str) -> Markup {
     form::change_line(
         &case.id,
         "value",
         here,
         &html! {
             (change_fields(change)) (form::hidden("is", &change.unknown))
-            button { "Unknown" }
+            button class="plain" aria-label={ "Unknown: " (key) } { "Unknown" }
         },
     )
 }
@@ -154,7 +155,7 @@ fn found(case: &Opened, item: &ItemView) -> Markup {
         .collect();
     html! { @if !findings.is_empty() || !open.is_empty() {
         section class="card" id="findings" { h2 { "Findings" }
-            @for (number, of) in findings { (finding(&case.id, number, of)) }
+            @for (number, of) in findings { (finding(&case.id, case.study.review(), number, of)) }
             @if !open.is_empty() { h3 { "Cannot tell yet" }
                 ul class="rows" { @for (of, missing) in open { li { span { (of.title) } span { b { "Find out: " } (missing.what) } } } }
             }

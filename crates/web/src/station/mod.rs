@@ -11,12 +11,14 @@
 //! | `way_in.rs` | what comes out, in order, and goes back |
 //! | `put_right.rs`, `mends.rs` | findings, repairs offered and chosen |
 //! | `prove.rs` | expected readings beside measured ones |
-//! | `hand_over.rs` | the pack, what was not seen, yeses |
+//! | `hand_over.rs` | the pack, what was not seen |
+//! | `agreed.rs` | what was agreed to and declined |
 //! | `item.rs` | the sheet of one thing |
 //! | `history.rs` | who changed what |
 //! | `open.rs` | what is still open at each station |
 //! | `forms.rs` | forms that become changes |
 
+mod agreed;
 mod arrival;
 mod capture;
 mod cases;
@@ -148,6 +150,7 @@ pub fn routes() -> Router<AppState> {
         .route("/case/{id}/form", post(forms::take))
         .route("/case/{id}/preview", get(capture::preview))
         .route("/case/{id}/item/{name}", get(item::page))
+        .route("/case/{id}/found/now", get(found::now))
         .route("/case/{id}/drawing/{file}", get(found::drawing))
         .route("/case/{id}/history", get(history::page))
         .route("/case/{id}/pack.zip", get(hand_over::archive))

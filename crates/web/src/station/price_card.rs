@@ -4,6 +4,7 @@ use analysis::{ChoiceView, PriceView};
 use maud::{Markup, html};
 
 use crate::serve::Opened;
+use crate::station::{Station, agreed};
 
 /// The card; without a rate in the record only how to get one.
 pub(crate) fn card(case: &Opened) -> Markup {
@@ -13,18 +14,23 @@ pub(crate) fn card(case: &Opened) -> Markup {
             @match case.study.price() {
                 None => p { "No rate is recorded. Write " code { "hour = \"78 EUR\"" } " and " code { "tax = \"19 %\"" } " under " code { "[workshop]" } " in the record; then choices with prices stand here." },
                 Some(Err(why)) => p { (why) },
-                Some(Ok(view)) => (choices(view)),
+                Some(Ok(view)) => (choices(case, view)),
             }
         }
     }
 }
 
-fn choices(view: &PriceView) -> Markup {
+fn choices(case: &Opened, view: &PriceView) -> Markup {
+    let back = format!("{}#price", Station::PutRight.address(&case.id));
     html! {
         p class="quiet" { "Each choice ends findings that were made. None says that nothing else is wrong." }
-        ul class="rows" { @for choice in &view.choices { li { (choice_row(choice)) } } }
+        ul class="rows" { @for choice in &view.choices { li { (choice_row(choice))
+            @if !choice.repairs.is_empty() { (agreed::form_for(case, &back, &choice.repairs, &choice.total)) }
+        } } }
         @for missing in &view.missing_rates { p { b { "Missing: " } (missing) } }
-        @for flag in &view.flags { p { b { "To clear up: " } (flag) } }
+        @if !view.flags.is_empty() {
+            details class="fold" { summary { "To clear up (" (view.flags.len()) ")" } div { ul { @for flag in &view.flags { li { (flag) } } } } }
+        }
         @if !view.marginal.is_empty() {
             details class="fold" { summary { "What each repair adds" } div {
                 ul class="rows" { @for row in &view.marginal { li {

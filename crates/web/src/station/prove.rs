@@ -3,7 +3,7 @@
 use analysis::{Caution, ProofRow};
 use maud::{Markup, html};
 
-use crate::look::finding::{hazard, sheet_address};
+use crate::look::finding::hazard;
 use crate::look::{form, tick};
 use crate::serve::Opened;
 use crate::station::Station;
@@ -20,8 +20,6 @@ pub(crate) struct Row {
     pub(crate) what: String,
     /// Where, in words.
     pub(crate) points: String,
-    /// What it is about, for its sheet.
-    pub(crate) about: String,
     /// In which state.
     pub(crate) state: String,
     /// What it should be.
@@ -55,65 +53,20 @@ impl Row {
 /// cause, every reading that was taken before, and what each device that was complained of has at its
 /// terminals.
 pub(crate) fn rows(case: &Opened) -> Vec<Row> {
-    let after = case.study.mended().unwrap_or(&case.study);
+    let sheet = case.study.proof(&entered(case));
+    let further = case.study.further_proofs();
     let mut rows: Vec<Row> =
-        case.study.proof(&entered(case)).rows.iter().map(|row| of_sheet(case, row)).collect();
-    let mut add = |row: Row| {
-        if rows.iter().all(|known| known.key != row.key) {
-            let measured = measured(case, &row.key);
-            rows.push(Row { measured, ..row });
-        }
-    };
-    for step in &case.study.handover().isolation.steps {
-        for point in &step.prove {
-            add(Row {
-                key: format!("dead {point}"),
-                is_dead: true,
-                points: format!("volts from {point} to its return, and to the body"),
-                about: step.device.clone(),
-                state: "switched off".to_owned(),
-                expected: "0 V, by a meter proved before and after".to_owned(),
-                pad: "V mV",
-                ..Row::default()
-            });
-        }
-    }
+        sheet.rows.iter().chain(further).map(|row| of_sheet(case, row)).collect();
     if let Some(card) = case.as_it_stands().advice().and_then(|advice| advice.next.repair.as_ref())
         && let Some(proof) = &card.proof
     {
-        add(Row {
-            key: format!("repair {}", card.title),
-            points: proof.clone(),
-            expected: "as it says".to_owned(),
-            ..Row::default()
-        });
+        let key = format!("repair {}", card.title);
+        let measured = measured(case, &key);
+        let (points, expected) = (proof.clone(), "as it says".to_owned());
+        rows.push(Row { key, points, expected, measured, ..Row::default() });
     }
-    for reading in after.case().reading_rows() {
-        add(Row {
-            key: format!("again {}", reading.name),
-            points: reading.points,
-            state: reading.state,
-            expected: reading.computed,
-            ..Row::default()
-        });
-    }
-    let review = after.review();
-    for symptom in after.case().arrival().symptoms {
-        let state = review.states.iter().find(|state| state.name == symptom.state);
-        let row =
-            state.and_then(|state| state.rows.iter().find(|row| row.device == symptom.device));
-        if let Some(row) = row {
-            add(Row {
-                key: format!("at {} in {}", row.device, symptom.state),
-                points: format!("volts at the terminals of {}", row.device),
-                about: row.device.clone(),
-                state: symptom.state.clone(),
-                expected: format!("{}, {}", row.voltage, row.current),
-                pad: "V mV",
-                ..Row::default()
-            });
-        }
-    }
+    let mut seen = std::collections::BTreeSet::new();
+    rows.retain(|row| seen.insert(row.key.clone()));
     rows
 }
 
@@ -124,10 +77,9 @@ fn measured(case: &Opened, key: &str) -> Option<String> {
 
 /// What was entered so far, by the name of the row.
 fn entered(case: &Opened) -> Entered {
-    let done = case.kept.ticks.iter().filter(|tick| tick.list == "proof" && tick.done);
-    let proofs = done.filter_map(|tick| Some((tick.step.clone(), tick.reading.clone()?)));
     let known = case.study.proof(&Entered::new());
-    proofs.filter(|(key, _)| known.rows.iter().any(|row| row.key == *key)).collect()
+    let is_row = |key: &String| known.rows.iter().any(|row| row.key == *key);
+    case.kept.proofs().into_iter().filter(|(key, _)| is_row(key)).collect()
 }
 
 fn of_sheet(case: &Opened, row: &ProofRow) -> Row {
@@ -145,7 +97,6 @@ fn of_sheet(case: &Opened, row: &ProofRow) -> Row {
         is_dead: row.phase == "dead",
         what: row.what.clone(),
         points: row.points.clone(),
-        about: String::new(),
         state,
         expected: row.expected.clone(),
         instrument: row.instrument.clone(),
@@ -171,8 +122,8 @@ pub(crate) fn page(case: &Opened) -> Markup {
     html! {
         div class="title" { h1 { "Prove" }
             p class="quiet" { (open) " of " (rows.len()) " readings open. "
-                @if case.study.mended().is_some() { "Expected is what the record says with its mends put in." }
-                @else { "Expected is what the record says as it stands; no mend is chosen." } }
+                @if case.study.mended().is_some() { "Expected is what the vehicle shows with the chosen repairs done." }
+                @else { "Expected is what the record says as it stands; no repair is chosen." } }
         }
         (hazard("WARNING", &html! { "Dead tests first. Live tests only when every dead test is done, tools are out, covers that keep hands off mains are on, and everybody knows that power comes on." }))
         @if case.study.mended().is_some() && !sheet.faults.is_empty() {
@@ -191,12 +142,12 @@ fn failed(case: &Opened, rows: &[Row]) -> Markup {
     if failed.is_empty() {
         return html! {};
     }
-    let suspects = case.study.case().proof_and_suspects(&entered(case)).reopened;
+    let suspects = case.study.failed_proof(&entered(case));
     html! {
         section class="card big" id="failed" role="alert" {
             h2 { "Not proved" }
             ul { @for row in &failed { li { b { (row.what) } ": " span class="fig" { (row.measured.as_deref().unwrap_or_default()) } " " (row.words) } } }
-            @if let Some(view) = &suspects {
+            @if let Some(view) = &suspects.reopened {
                 h3 { "What may be wrong in the mended vehicle, likeliest first" }
                 ol class="rows" { @for row in &view.rows { li { b { (row.words.join("; ")) }
                     span class="fig" { (format!("{:.0} %", 100.0 * row.probability)) } } } }
@@ -226,8 +177,7 @@ fn one(case: &Opened, title: &str, number: usize, row: &Row) -> Markup {
                 @for caution in &row.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
                 @if !row.what.is_empty() { p { b { (row.what) } } }
                 p { @if row.what.is_empty() { b { (row.points) } } @else { (row.points) }
-                    @if !row.state.is_empty() { " " span class="tag" { (row.state) } }
-                    @if !row.about.is_empty() { " " a href=(sheet_address(&case.id, &row.about)) { (row.about) } } }
+                    @if !row.state.is_empty() { " " span class="tag" { (row.state) } } }
                 @if !row.instrument.is_empty() { p class="quiet" { "With: " (row.instrument) } }
                 dl class="facts" {
                     div { dt { "Expected" } dd class="fig" { (row.expected) } }

@@ -3,10 +3,9 @@
 use analysis::{FindingView, MendList};
 use maud::{Markup, html};
 
-use crate::look::finding::finding;
-use crate::look::{form, tick};
+use crate::look::{finding, form, tick};
 use crate::serve::Opened;
-use crate::station::{Station, arrival, mends, price_card};
+use crate::station::{Station, agreed, mends, price_card};
 
 pub(crate) fn page(case: &Opened) -> Markup {
     let findings = &case.study.review().findings;
@@ -21,22 +20,20 @@ pub(crate) fn page(case: &Opened) -> Markup {
         section class="card" id="findings" {
             h2 { "Findings, worst first" }
             @if findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
-            @for (number, of) in (1..).zip(findings) {
-                (finding(&case.id, number, of))
+            (finding::grouped(&case.id, case.study.review(), &|number, of| html! {
                 (repairs(list, of))
                 (tick::form(case, &tick::Step {
-                    list: "mend", step: &key(of), done: "Put right", undone: "Not so after all", reading: None,
+                    list: "mend", step: &key(of), done: "It is put right", undone: "Not so after all", reading: None,
                     pad: "", back: &format!("{}#finding-{number}", Station::PutRight.address(&case.id)),
                 }))
-            }
+            }))
         }
         (mends::offers(case, list))
         (by_hand(case))
         (price_card::card(case))
-        section class="card" { h2 { "Agreed" }
-            @for given in &case.kept.authorities { p { @if given.authority.given { "Yes: " } @else { "No: " } (given.authority.to) ", " (given.authority.by) } }
-            @if case.kept.authorities.is_empty() { p { "Nothing is recorded yet." } }
-            (arrival::authority_form(case, &Station::PutRight.address(&case.id), &["end the dangers found", "fix the complaint", "put right what was found"]))
+        section class="card" id="agreed" { header { h2 { "Agreed and declined" } span class="count" { (agreed::count(case)) } }
+            (agreed::list(case))
+            (agreed::form(case, &format!("{}#agreed", Station::PutRight.address(&case.id)), &["everything"]))
         }
     }
 }

@@ -15,7 +15,10 @@ pub(crate) fn page(case: &Opened) -> Markup {
         div class="grid" id="search" {
             @match case.as_it_stands().advice() {
                 Some(advice) => (found(case, advice)),
-                None => (working()),
+                None => {
+                    (working())
+                    @if let Some(earlier) = case.searched_before().and_then(|study| study.advice()) { (before(&earlier.next)) }
+                },
             }
         }
         (readings(case))
@@ -29,6 +32,17 @@ fn working() -> Markup {
         div class="working" role="status" {
             p { b { "Working." } " Every suspect is held against every reading; this takes a few seconds." }
             p class="quiet" { "The page shows it when it is done. Without script: " a href="" { "look again" } "." }
+        }
+    }
+}
+
+/// The ranking of the record as it was when it was last searched: marked as old, without its next check,
+/// which what was entered since may have made pointless.
+fn before(next: &NextView) -> Markup {
+    html! {
+        section class="old" aria-label="Before the last entry" {
+            p class="said" { b { "Before the last entry. " } "This is how it stood then; what was entered since is not in it yet." }
+            (ranking(next))
         }
     }
 }
@@ -49,14 +63,10 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
         @if !next.rivals.is_empty() {
             section class="card" {
                 h2 { "Weighed against it" }
-                div class="scroll" tabindex="0" role="group" aria-label="Steps weighed against it" { table {
-                    thead { tr { th { "Step" } th class="fig" { "itself" } th class="fig" { "to the proven repair" } } }
-                    tbody { @for rival in &next.rivals { tr {
-                        td { (rival.title) }
-                        td class="fig" { (minutes(rival.own_minutes)) }
-                        td class="fig" { (minutes(rival.minutes)) }
-                    } } }
-                } }
+                ul class="rows" { @for rival in &next.rivals { li {
+                    span { (rival.title) }
+                    span class="quiet small" { span class="fig" { (minutes(rival.own_minutes)) } " itself, " span class="fig" { (minutes(rival.minutes)) } " expected to the proven repair" }
+                } } }
             }
         }
     }
@@ -108,7 +118,7 @@ fn ranking(next: &NextView) -> Markup {
     let suspects = &next.suspects;
     html! {
         section class="card" id="ranking" {
-            header { h2 { "Who it may be" } span class="quiet small" { (suspects.weighed) " observations weighed, " (suspects.suspects) " suspects" } }
+            header { h2 { "Who it may be" } span class="quiet small" { (counted(suspects.weighed, "observation")) " weighed, " (counted(suspects.suspects, "suspect")) } }
             @for warning in &suspects.warnings { p class="said" { (warning) } }
             ol class="rows" { @for row in &suspects.rows { (suspect(row)) } }
             p class="quiet small" {
@@ -184,6 +194,14 @@ fn not_shown(case: &Opened) -> Markup {
             }
         } }
     } }
+}
+
+/// So many of something.
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        1 => format!("1 {what}"),
+        more => format!("{more} {what}s"),
+    }
 }
 
 /// Minutes in figures.

@@ -155,11 +155,18 @@ async fn yeses_notes_and_answers_are_kept_and_shown() {
     )
     .await;
     let page = bay.page("/case/dunlin/arrival").await;
-    assert!(page.contains("on the telephone") && page.contains("up to 300 EUR"));
+    assert!(page.contains("on the telephone") && page.contains("300.00 EUR"), "{page}");
     assert!(page.contains("The body may be at mains voltage"), "a yes names the hazard");
     assert!(bay.page("/case/dunlin/item/charger").await.contains("gets hot by hand"));
     let history = bay.page("/case/dunlin/history").await;
     assert!(history.contains("gets hot by hand") && history.contains("open panels"));
+    // One list: the record has it, and the price of the pack is held against it.
+    let agreed = bay.state.open("dunlin").expect("the case").study.case().authorisations();
+    assert_eq!(agreed.len(), 1);
+    assert_eq!(
+        (&agreed[0].allows[..], agreed[0].total.as_str()),
+        (&["open panels".to_owned()][..], "300.00 EUR")
+    );
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -60,3 +60,58 @@ async fn a_repair_is_chosen_proved_and_written() {
     assert!(text.contains("\"w2 at heater.+\" = \"lug, good\""), "{text}");
     assert!(bay.page("/case/bench/put-right").await.contains(">done<"));
 }
+
+/// A table of the pack as text.
+fn table(pack: &[u8], name: &str) -> String {
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(pack)).expect("an archive");
+    let names: Vec<String> =
+        archive.file_names().map(|name| name.expect("a name").into_owned()).collect();
+    let file = names.iter().find(|file| file.ends_with(name));
+    let mut text = String::new();
+    let mut file = archive.by_name(file.expect(name)).expect(name);
+    std::io::Read::read_to_string(&mut file, &mut text).expect("text");
+    text
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_was_chosen_read_and_agreed_to_stands_in_the_pack_once() {
+    let rated = BENCH.replace("[devices]", "[workshop]\nhour = \"60 EUR\"\n[readings]\nr1 = \"on: 12.1 V between house.+ and house.-\"\n[devices]");
+    let bay = Bay::with(&[("bench", &rated)]);
+    let offers = &bay.state.open("bench").expect("the case").study.mends().offers.clone();
+    let line = offers.iter().find(|offer| offer.id == ID).expect("the offer").line.clone();
+    bay.enter("bench", &[("kind", "line"), ("section", "mends"), ("text", &line)]).await;
+    for (step, reading) in [(OVER, "0.5 mV"), ("again r1", "12.34 V")] {
+        let tick = [
+            ("kind", "tick"),
+            ("list", "proof"),
+            ("step", step),
+            ("done", "yes"),
+            ("reading", reading),
+        ];
+        bay.enter("bench", &tick).await;
+    }
+    let yes = [
+        ("kind", "authority"),
+        ("to", ID),
+        ("by", "the owner"),
+        ("how", "by message"),
+        ("up_to", "480 EUR"),
+        ("words", "do it"),
+        ("given", "yes"),
+    ];
+    bay.enter("bench", &yes).await;
+
+    let pack = bay.bytes("/case/bench/pack.zip").await;
+    assert!(table(&pack, "mends.csv").contains(ID));
+    let proofs = table(&pack, "proofs.csv");
+    let over = proofs.lines().find(|row| row.contains("0.5 mV")).expect("the proof of the repair");
+    assert!(over.contains("pass") && over.contains("w2 at heater.+"), "{over}");
+    let again = proofs.lines().find(|row| row.contains("12.34 V")).expect("the reading of before");
+    assert!(again.contains("without a limit") && again.contains("house.+ to house.-"), "{again}");
+    assert!(!again.contains("pass"), "no limit, no verdict: {again}");
+    let agreed = table(&pack, "authority.csv");
+    assert_eq!(agreed.matches("do it").count(), 1, "{agreed}");
+    assert!(agreed.contains(ID) && agreed.contains("480.00 EUR") && agreed.contains("by message"));
+    let page = bay.page("/case/bench/put-right").await;
+    assert!(!page.contains("nobody has agreed to it yet"), "the price knows of the yes");
+}

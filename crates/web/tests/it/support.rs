@@ -33,6 +33,15 @@ impl Bay {
         self.answer(request).await
     }
 
+    /// A file that has to be there.
+    pub(crate) async fn bytes(&self, address: &str) -> Vec<u8> {
+        let request = Request::get(address).header(header::HOST, "localhost");
+        let request = request.body(Body::empty()).expect("a request");
+        let response = self.router.clone().oneshot(request).await.expect("an answer");
+        assert_eq!(response.status(), StatusCode::OK, "{address}");
+        to_bytes(response.into_body(), 64 << 20).await.expect("a body").to_vec()
+    }
+
     /// A page that has to be there.
     pub(crate) async fn page(&self, address: &str) -> String {
         let (status, page) = self.get(address).await;

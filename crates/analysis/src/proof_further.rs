@@ -1,0 +1,111 @@
+//! Readings to take at the end that follow from no single repair: what was switched off is dead, every
+//! reading of before once more, and what each device that was complained of has at its terminals.
+//!
+//! They have no limit, so they get no verdict: what was expected stands beside what was read.
+
+use std::collections::BTreeMap;
+
+use units::Dimension;
+
+use crate::case::Case;
+use crate::proof_view::ProofRow;
+
+impl Case {
+    /// Enters what was read at the proof, by the names of its rows; [`Case::handover`] carries it.
+    #[must_use]
+    pub fn with_proofs(mut self, entered: BTreeMap<String, String>) -> Case {
+        self.entered = entered;
+        self
+    }
+
+    /// Rows beside those of the proof sheet. `after` is the vehicle as it will be: mended, or this one.
+    pub fn further_proofs(&self, after: &Case) -> Vec<ProofRow> {
+        let mut rows = self.dead_points();
+        rows.extend(after.read_again());
+        rows.extend(after.at_terminals());
+        let mut seen = std::collections::BTreeSet::new();
+        rows.retain(|row| seen.insert(row.key.clone()));
+        rows
+    }
+
+    /// Of those the ones that were taken, with what was read.
+    pub(crate) fn further_taken(&self) -> Vec<ProofRow> {
+        if self.entered.is_empty() {
+            return Vec::new();
+        }
+        let mended = self.mended().map(|mended| self.anew(&mended.text));
+        let rows = self.further_proofs(mended.as_ref().unwrap_or(self)).into_iter();
+        rows.filter_map(|row| {
+            Some(ProofRow {
+                measured: Some(self.entered.get(&row.key)?.clone()),
+                verdict: "read".to_owned(),
+                ..row
+            })
+        })
+        .collect()
+    }
+
+    /// Terminals of a switch that is open.
+    fn dead_points(&self) -> Vec<ProofRow> {
+        let steps = self.isolation().steps.into_iter();
+        steps
+            .flat_map(|step| step.prove)
+            .map(|point| ProofRow {
+                phase: "dead".to_owned(),
+                points: format!("volts from {point} to its return, and to the body"),
+                state_words: "switched off".to_owned(),
+                expected: "0 V".to_owned(),
+                unit: "V".to_owned(),
+                ..row(format!("dead {point}"), "It is dead")
+            })
+            .collect()
+    }
+
+    /// What was read before, as it should be now.
+    fn read_again(&self) -> Vec<ProofRow> {
+        let dimensions = self.vehicle().readings.iter().map(|reading| reading.dimension);
+        let of = |(reading, dimension): (crate::view::ReadingRow, Dimension)| ProofRow {
+            points: reading.points,
+            state: reading.state,
+            expected: reading.computed,
+            unit: unit_of(dimension).to_owned(),
+            ..row(format!("again {}", reading.name), "Read before, read again")
+        };
+        self.reading_rows().into_iter().zip(dimensions).map(of).collect()
+    }
+
+    /// What reaches the devices that were complained of.
+    fn at_terminals(&self) -> Vec<ProofRow> {
+        let states = self.state_views();
+        let of = |symptom: crate::arrival_view::SymptomView| {
+            let state = states.iter().find(|state| state.name == symptom.state)?;
+            let at = state.rows.iter().find(|row| row.device == symptom.device)?;
+            Some(ProofRow {
+                points: format!("volts at the terminals of {}", at.device),
+                state: symptom.state,
+                expected: format!("{}, {}", at.voltage, at.current),
+                unit: "V".to_owned(),
+                ..row(format!("at {} in {}", at.device, state.name), "It gets what it needs")
+            })
+        };
+        self.arrival().symptoms.into_iter().filter_map(of).collect()
+    }
+}
+
+fn unit_of(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Voltage => "V",
+        Dimension::Current => "A",
+        _ => "",
+    }
+}
+
+fn row(key: String, what: &str) -> ProofRow {
+    ProofRow {
+        key,
+        phase: "live".to_owned(),
+        asks: "reading".to_owned(),
+        what: what.to_owned(),
+        ..ProofRow::default()
+    }
+}
