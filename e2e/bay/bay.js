@@ -8,9 +8,9 @@ import { startServer } from "./server.js";
 /** How long a page may take for anything: the debug build on a machine that builds beside it is slow. */
 const PATIENCE_MS = 90000;
 
-/** A browser, the program with Dunlin in it, and the link between them. */
-export async function openBay() {
-  const server = await startServer();
+/** A browser, the program with Dunlin in it, and the link between them; `options` as of server.js. */
+export async function openBay(options) {
+  const server = await startServer(options);
   const browser = await startChromium();
   const link = await startLink(server.port);
   const address = `http://127.0.0.1:${link.port}`;

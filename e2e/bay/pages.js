@@ -20,6 +20,8 @@ export function pagesOf(id, lamp) {
     "sheet-of-a-part": `${home}/item/splash`,
     history: `${home}/history`,
     "links-for-the-owner": `${home}/links`,
+    people: "/people",
+    "new-password": "/password",
     "keep-and-move": "/keep",
     "no-such-case": "/case/nobody/arrival",
   };

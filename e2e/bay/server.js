@@ -18,9 +18,9 @@ export function program() {
   return named;
 }
 
-/** Starts `unbury serve` with Dunlin and the van of van.js in a fresh folder. Gives `{port, dunlin, lamp, stop}`; the
- * two are ids of cases. */
-export async function startServer() {
+/** Starts `unbury serve` with Dunlin and the van of van.js in a fresh folder. Gives `{port, dunlin, lamp, said, stop}`;
+ * two are ids of cases. With `door`, whoever comes has to log in, and the first lead needs the code it said. */
+export async function startServer({ door = false } = {}) {
   const folder = await mkdtemp(path.join(tmpdir(), "unbury-e2e-"));
   const data = ["--data", path.join(folder, "data")];
   const add = (record) => {
@@ -29,8 +29,10 @@ export async function startServer() {
   };
   const dunlin = add("records/dunlin/dunlin.toml");
   const lamp = add("e2e/bay/lamp.toml");
-  const child = spawn(program(), ["serve", ...data, "--listen", "127.0.0.1:0"], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
-  const port = await listening(child).catch((error) => {
+  const listen = door ? "0.0.0.0:0" : "127.0.0.1:0";
+  const child = spawn(program(), ["serve", ...data, "--listen", listen], { cwd: folder, stdio: ["ignore", "pipe", "pipe"] });
+  const said = [];
+  const port = await listening(child, said).catch((error) => {
     child.kill("SIGKILL");
     throw error;
   });
@@ -38,6 +40,7 @@ export async function startServer() {
     port,
     dunlin,
     lamp,
+    said: () => said.join(""),
     async stop() {
       child.removeAllListeners("exit");
       const ended = new Promise((resolve) => child.on("exit", resolve));
@@ -51,13 +54,12 @@ export async function startServer() {
 }
 
 /** The port, once the program says that it serves. */
-function listening(child) {
-  const lines = [];
+function listening(child, lines) {
   return new Promise((resolve, reject) => {
     const late = setTimeout(() => reject(new Error(`the program did not say where it listens:\n${lines.join("")}`)), PATIENCE_MS);
     const read = (text) => {
       lines.push(text.toString());
-      const found = /http:\/\/127\.0\.0\.1:(\d+)/.exec(lines.join(""));
+      const found = /http:\/\/[\d.]+:(\d+)[\s\S]*ends it/.exec(lines.join(""));
       if (!found) return;
       clearTimeout(late);
       resolve(Number(found[1]));

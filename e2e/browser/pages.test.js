@@ -1,12 +1,12 @@
 // Rules that every page keeps: accessibility, size of targets, no scrolling two ways, weight, no script or style in
 // the page itself; and the way through with keys alone.
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
 import { after, before, test } from "node:test";
 
 import { go, openBay, ready, sent } from "../bay/bay.js";
 import { SCREENS } from "../bay/chromium.js";
 import { complete, pagesOf } from "../bay/pages.js";
+import { faultsOf } from "../bay/rules.js";
 
 /** What a first look may weigh without photos, in bytes over the wire. */
 const MOST_BYTES = 150 * 1000;
@@ -16,10 +16,8 @@ const LEAST_TARGET_PX = 48;
 const NARROWEST_PX = 320;
 
 let bay;
-let axe;
 before(async () => {
   bay = await openBay();
-  axe = await readFile(new URL("../node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
 });
 after(() => bay.close());
 
@@ -31,22 +29,12 @@ test("no page breaks an accessibility rule seriously, in light, in dark, in sun 
     for (const [name, path] of Object.entries(pagesOf(bay.dunlin, bay.lamp))) {
       await page.goto(path);
       await complete(page);
-      await page.evaluate(axe);
-      for (const fault of await page.evaluate(broken)) faults.push(`${name} (${screen}, ${light}, ${scheme}): ${fault}`);
+      for (const fault of await faultsOf(page)) faults.push(`${name} (${screen}, ${light}, ${scheme}): ${fault}`);
     }
     await context.close();
   }
   assert.deepEqual(faults, []);
 });
-
-async function broken() {
-  for (const fold of document.querySelectorAll("details")) fold.open = true;
-  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-  const { violations } = await globalThis.axe.run(document, { runOnly: tags });
-  return violations
-    .filter(({ impact }) => impact === "serious" || impact === "critical")
-    .map(({ id, help, nodes }) => `${id}: ${help}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 140)).join(" | ")}`);
-}
 
 test("every target is large enough for a glove, and nothing scrolls two ways on the narrowest screen", async () => {
   const faults = [];

@@ -71,6 +71,65 @@ test("an event for what is shown already asks for nothing", async () => {
   await context.close();
 });
 
+test("a part with an address of its own comes before the page, and one change is one look at it", async () => {
+  const asked = [];
+  let give;
+  const late = new Promise((resolve) => {
+    give = resolve;
+  });
+  let tell;
+  const told = new Promise((resolve) => {
+    tell = resolve;
+  });
+  const soon = list(["a"]).replace("<section", '<section data-soon="/case/test/found/now"');
+  const answer = async (request, address, state) => {
+    if (address.pathname.endsWith("/events")) {
+      await told;
+      return { contentType: "text/event-stream", body: "retry: 600000\nevent: changed\ndata: 2\n\nevent: changed\ndata: 2\n\n" };
+    }
+    if (address.pathname.endsWith("/now")) {
+      asked.push("part");
+      return { contentType: "text/html", body: list(["new"]) };
+    }
+    if (address.pathname.endsWith("/found")) {
+      asked.push("page");
+      if (state.head > 1) await late;
+    }
+    return undefined;
+  };
+  const { page, context, state } = await stage(browser, soon, { answer });
+  state.body = list(["new", "more"]).replace("<section", '<section data-soon="/case/test/found/now"');
+  state.head = 2;
+  tell();
+  await page.locator('[data-key="new"]').waitFor();
+  assert.deepEqual(asked, ["page", "part", "page"], "the part is there before the page has come");
+  assert.equal(await page.locator('[data-key="more"]').count(), 0);
+  give();
+  await page.locator('[data-key="more"]').waitFor();
+  await page.waitForTimeout(300);
+  assert.deepEqual(asked, ["page", "part", "page"]);
+  await context.close();
+});
+
+test("who contradicts somebody else is told at once, with the way to choose", async () => {
+  const message = "devices.a.rated: there stands 15 A (Ben), you say 20 A; choose one";
+  const answer = (request, address) => {
+    if (!address.pathname.endsWith("/entries")) return undefined;
+    const [{ id }] = request.postDataJSON();
+    return { contentType: "application/json", body: JSON.stringify([{ id, seq: 2, outcome: "conflict", message }]) };
+  };
+  const form = '<form data-form="f" method="post"><input type="hidden" name="kind" value="note"><label>Words <input name="words"></label><button>Keep</button></form>';
+  const { page, context } = await stage(browser, form, { answer });
+  await page.getByLabel("Words").fill("x");
+  await page.getByRole("button", { name: "Keep" }).click();
+  const told = page.getByRole("alert").filter({ hasText: "Somebody else said something different here." });
+  await told.getByText("Devices.a.rated: there stands 15 A (Ben), you say 20 A; choose one.").waitFor();
+  assert.equal(await told.getByRole("link", { name: "Choose" }).getAttribute("href"), "/case/test/history#conflicts");
+  await told.getByRole("button", { name: "Later" }).click();
+  assert.equal(await page.locator("#clash").count(), 0);
+  await context.close();
+});
+
 test("a line is looked at while it is typed; only the last answer counts", async () => {
   const asked = [];
   const answer = async (_, address) => {

@@ -9,7 +9,7 @@ export function tellClash(messages, address) {
   document.getElementById("clash")?.remove();
   const place = make("section", { id: "clash", class: "clash", role: "alert", "data-added": true },
     make("b", {}, "Somebody else said something different here."),
-    ...messages.map((message) => make("p", {}, `${sentence(message)}`)),
+    ...messages.map((message) => make("p", {}, sentence(message))),
     make("p", {}, "What stood first stands until somebody chooses. Yours is kept beside it."));
   place.append(make("div", { class: "row" },
     make("a", { class: "button main", href: `${address}/history#conflicts` }, "Choose"),

@@ -22,6 +22,8 @@ pub struct Study {
     places: OnceLock<Vec<Picture>>,
     advice: OnceLock<Advice>,
     is_searched: std::sync::atomic::AtomicBool,
+    worked_out: OnceLock<()>,
+    is_working_out: std::sync::atomic::AtomicBool,
     mended: OnceLock<Option<Arc<Study>>>,
     proofs: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
     failed: Mutex<BTreeMap<Entered, Arc<ProofSheet>>>,
@@ -78,6 +80,8 @@ impl Study {
             places: OnceLock::new(),
             advice: OnceLock::new(),
             is_searched: std::sync::atomic::AtomicBool::new(false),
+            worked_out: OnceLock::new(),
+            is_working_out: std::sync::atomic::AtomicBool::new(false),
             mended: OnceLock::new(),
             proofs: Mutex::default(),
             failed: Mutex::default(),
@@ -178,6 +182,23 @@ impl Study {
     /// Repairs for everything that fails, each proven on the record.
     pub fn mends(&self) -> &MendList {
         self.case.mends()
+    }
+
+    /// The same, if they are worked out by now, with their price.
+    pub fn repairs(&self) -> Option<&MendList> {
+        self.worked_out.get().map(|()| self.case.mends())
+    }
+
+    /// Whether somebody has to start working them out: true once.
+    pub fn wants_repairs(&self) -> bool {
+        !self.is_working_out.swap(true, std::sync::atomic::Ordering::Relaxed)
+    }
+
+    /// Works repairs and their price out. Takes a while; not for a request to wait for.
+    pub fn work_out(&self) {
+        self.case.mends();
+        self.price();
+        self.worked_out.get_or_init(|| ());
     }
 
     /// The proof sheet of what is chosen, held against what was read.

@@ -32,7 +32,7 @@ pub(crate) async fn entries(
         let message = format!("Send at most {MOST} entries at once.");
         return Err(Problem::new(StatusCode::PAYLOAD_TOO_LARGE, message));
     }
-    let store = state.store().clone();
+    let (store, id) = (state.store().clone(), case.clone());
     let answers = waits(move || {
         store.head(&case)?;
         // One that cannot be read does not keep the others out.
@@ -53,6 +53,7 @@ pub(crate) async fn entries(
         Ok::<_, Problem>(answers)
     })
     .await??;
+    state.look_ahead(&id);
     Ok(Json(answers).into_response())
 }
 

@@ -43,6 +43,9 @@ pub enum Door {
     },
 }
 
+/// How long a page waits for what is worked out beside it.
+const PATIENCE: core::time::Duration = core::time::Duration::from_millis(30);
+
 /// Pages that are made at once. Making one may start further work on the same threads, of which there
 /// are more.
 const PAGES_AT_ONCE: usize = 12;
@@ -271,6 +274,36 @@ impl AppState {
             // Nobody need listen.
             drop(state.0.changes.send((id, head)));
         });
+    }
+
+    /// Looks at a case that has changed before the pages that show it ask for it.
+    pub(crate) fn look_ahead(&self, case: &str) {
+        if self.0.changes.receiver_count() == 0 {
+            return;
+        }
+        let (state, case) = (self.clone(), case.to_owned());
+        tokio::task::spawn_blocking(move || {
+            if let Ok(opened) = state.open(&case) {
+                opened.study.review();
+            }
+        });
+    }
+
+    /// Works the repairs of a case out apart from any request, once for each record; waits for them no
+    /// longer than a page may take, and tells those who listen when they are there.
+    pub async fn work_out(&self, opened: &Opened) {
+        let study = Arc::clone(&opened.study);
+        if study.repairs().is_some() || !study.wants_repairs() {
+            return;
+        }
+        let (id, head, changed) = (opened.id.clone(), opened.kept.head, self.0.changes.clone());
+        let work = tokio::task::spawn_blocking(move || {
+            study.work_out();
+            // Nobody need listen.
+            drop(changed.send((id, head)));
+        });
+        // Late is no fault: the page says that they are worked out.
+        drop(tokio::time::timeout(PATIENCE, work).await);
     }
 
     fn searched(&self) -> MutexGuard<'_, Vec<(String, Arc<Study>)>> {

@@ -11,14 +11,14 @@ use crate::station::put_right::key;
 use crate::study::Study;
 
 /// What is chosen: `[mends]` of the record, with the findings before and after.
-pub(crate) fn chosen(case: &Opened, list: &MendList) -> Markup {
+pub(crate) fn chosen(case: &Opened, chosen: &[ChosenMend]) -> Markup {
     html! {
         section class="card big" id="mends" {
-            header { h2 { "Chosen" } span class="count" { (list.chosen.len()) } }
-            @if list.chosen.is_empty() { p { "None is chosen yet. Choose below; the proof sheet follows from what is chosen." } }
-            ul class="rows" { @for mend in &list.chosen { li { (one_chosen(case, mend)) } } }
+            header { h2 { "Chosen" } span class="count" { (chosen.len()) } }
+            @if chosen.is_empty() { p { "None is chosen yet. Choose below; the proof sheet follows from what is chosen." } }
+            ul class="rows" { @for mend in chosen { li { (one_chosen(case, mend)) } } }
             @if let Some(after) = case.study.mended() { (compared(&case.study, after)) }
-            @if !list.chosen.is_empty() { p { a class="button" href=(Station::Prove.address(&case.id)) { "The proof sheet" } } }
+            @if !chosen.is_empty() { p { a class="button" href=(Station::Prove.address(&case.id)) { "The proof sheet" } } }
         }
     }
 }

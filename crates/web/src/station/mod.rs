@@ -164,10 +164,12 @@ async fn on_station(
     viewer: Viewer,
     asked: Fields,
 ) -> Response {
-    if station == Station::Suspects
-        && let Ok(opened) = state.open(&id)
-    {
-        state.search(&opened);
+    let takes_long = matches!(station, Station::Suspects | Station::PutRight);
+    if takes_long && let Ok(opened) = state.open(&id) {
+        match station {
+            Station::Suspects => state.search(&opened),
+            _ => state.work_out(&opened).await,
+        }
     }
     of_case(state, id, viewer, move |opened, viewer| {
         let frame =

@@ -9,31 +9,42 @@ use crate::station::{Station, agreed, mends, price_card};
 
 pub(crate) fn page(case: &Opened) -> Markup {
     let findings = &case.study.review().findings;
-    let list = case.study.mends();
+    let list = case.study.repairs();
     let is_open = |of: &&FindingView| !case.is_ticked("mend", &key(of));
     html! {
         div class="title" { h1 { "Put right" }
-            p class="quiet" { (findings.iter().filter(is_open).count()) " of " (findings.len()) " findings open, "
-                (list.offers.len()) " repairs offered" }
+            p class="quiet" { (findings.iter().filter(is_open).count()) " of " (findings.len()) " findings open"
+                @if let Some(list) = list { ", " (list.offers.len()) " repairs offered" } }
         }
-        (mends::chosen(case, list))
+        (mends::chosen(case, &case.study.case().chosen_mends()))
         section class="card" id="findings" {
             h2 { "Findings, worst first" }
             @if findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
             (finding::grouped(&case.id, case.study.review(), &|number, of| html! {
-                (repairs(list, of))
+                @if let Some(list) = list { (repairs(list, of)) }
                 (tick::form(case, &tick::Step {
                     list: "mend", step: &key(of), done: "It is put right", undone: "Not so after all", reading: None,
                     pad: "", back: &format!("{}#finding-{number}", Station::PutRight.address(&case.id)),
                 }))
             }))
         }
-        (mends::offers(case, list))
-        (by_hand(case))
-        (price_card::card(case))
+        @match list {
+            Some(list) => { (mends::offers(case, list)) (by_hand(case)) (price_card::card(case)) },
+            None => { (working()) (by_hand(case)) },
+        }
         section class="card" id="agreed" { header { h2 { "Agreed and declined" } span class="count" { (agreed::count(case)) } }
             (agreed::list(case))
             (agreed::form(case, &format!("{}#agreed", Station::PutRight.address(&case.id)), &["everything"]))
+        }
+    }
+}
+
+/// Repairs take their time; the page is taken anew when they are there.
+fn working() -> Markup {
+    html! {
+        div class="working" role="status" id="offers" {
+            p { b { "Working. " } "Every repair is put into the record, looked at again and priced before it is offered." }
+            p class="quiet" { "The page shows them when they are there. Without script: " a href="" { "look again" } "." }
         }
     }
 }

@@ -119,7 +119,7 @@ fn ranking(next: &NextView) -> Markup {
     html! {
         section class="card" id="ranking" {
             header { h2 { "Who it may be" } span class="quiet small" { (counted(suspects.weighed, "observation")) " weighed, " (counted(suspects.suspects, "suspect")) } }
-            @for warning in &suspects.warnings { p class="said" { (warning) } }
+            @for warning in &suspects.warnings { p class="quiet small" { (warning.replace('`', "")) } }
             ol class="rows" { @for row in &suspects.rows { (suspect(row)) } }
             p class="quiet small" {
                 "All others together " span class="fig" { (percent(suspects.others)) }

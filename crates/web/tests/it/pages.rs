@@ -117,6 +117,62 @@ async fn what_a_careful_technician_finds_in_dunlin_stands_on_its_page() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn a_finding_says_why_it_is_that_bad_and_stands_below_what_it_follows_from() {
+    let bay = Bay::with(&ALL[..1]);
+    let found = bay.page("/case/dunlin/found").await;
+    let review = Case::of(ALL[0].1).review();
+    let mut effects = 0;
+    for (number, finding) in (1..).zip(&review.findings) {
+        let grade = escaped(&finding.grade.replace(" x ", " \u{d7} "));
+        assert!(found.contains(&grade), "{number}: {grade}");
+        let place =
+            |number: usize| found.find(&format!("id=\"finding-{number}\"")).expect("it is there");
+        let Some(cause) = &finding.follows_from else { continue };
+        let is_it = |known: &analysis::FindingView| {
+            format!("{} at {}", known.check, known.place.name) == *cause
+        };
+        let above = 1 + review.findings.iter().position(is_it).expect("its cause is there");
+        let between = &found[place(above)..place(number)];
+        assert!(between.contains("class=\"fold follows\""), "{number} is folded below {above}");
+        assert!(between.contains(&format!("Follows from {above}: {}", escaped(&finding.title))));
+        effects += 1;
+    }
+    // Read off the wiring: the charger starves by its joint, the fridge by its fuse, and the mixer's return by its fuse.
+    assert_eq!(effects, 3);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn while_a_changed_record_is_searched_the_ranking_of_before_stands_there_as_old() {
+    let bay = Bay::with(&ALL[1..2]);
+    let before = bay.searched("plover").await;
+    let opened = bay.state.open("plover").expect("the case");
+    let first = opened.as_it_stands().advice().expect("a search").next.suspects.rows[0]
+        .words
+        .join(", and ");
+    assert!(before.contains(&escaped(&first)) && !before.contains("Before the last entry"));
+    let change = [("kind", "value"), ("path", "vehicle.complaint"), ("is", "another one")];
+    let was = [("was", opened.study.case().written_value(&["vehicle", "complaint"]).expect("one"))];
+    let fields: Vec<(&str, &str)> =
+        change.into_iter().chain(was.iter().map(|(k, v)| (*k, v.as_str()))).collect();
+    bay.enter("plover", &fields).await;
+    let page = bay.page("/case/plover/suspects").await;
+    assert!(page.contains("class=\"working\"") && page.contains("Before the last entry"));
+    assert!(page.contains(&escaped(&first)), "the ranking of before is there");
+    assert!(!page.contains("id=\"answer\""), "but not its next check: it may be pointless by now");
+    assert!(!bay.searched("plover").await.contains("Before the last entry"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_known_becomes_unknown_in_one_tap() {
+    let bay = Bay::with(&ALL[..1]);
+    let page = bay.page("/case/dunlin/item/charger").await;
+    let at = page.find("aria-label=\"Unknown: limit\"").expect("the button");
+    let (open, closed) =
+        (page[..at].matches("<details").count(), page[..at].matches("</details>").count());
+    assert_eq!(open - closed, 0, "it is not folded away");
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn the_next_check_has_places_state_strips_and_a_field() {
     let bay = Bay::with(&ALL[1..2]);
     let page = bay.searched("plover").await;

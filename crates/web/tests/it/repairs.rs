@@ -28,7 +28,7 @@ const OVER: &str = "over w2 at heater.+";
 #[tokio::test(flavor = "multi_thread")]
 async fn a_repair_is_chosen_proved_and_written() {
     let bay = Bay::with(&[("bench", BENCH)]);
-    let page = bay.page("/case/bench/put-right").await;
+    let page = bay.worked("/case/bench/put-right").await;
     assert!(page.contains(&format!("id=\"mend-{ID}\"")), "the repair is offered");
     assert!(page.contains("Minutes of work"));
     let opened = bay.state.open("bench").expect("the case");
@@ -36,7 +36,7 @@ async fn a_repair_is_chosen_proved_and_written() {
     let line = offers.iter().find(|offer| offer.id == ID).expect("the offer").line.clone();
 
     bay.enter("bench", &[("kind", "line"), ("section", "mends"), ("text", &line)]).await;
-    let page = bay.page("/case/bench/put-right").await;
+    let page = bay.worked("/case/bench/put-right").await;
     assert!(page.contains("planned") && page.contains("It is done: write it into the record"));
 
     let prove = bay.page("/case/bench/prove").await;
@@ -58,7 +58,7 @@ async fn a_repair_is_chosen_proved_and_written() {
     bay.enter("bench", &[("kind", "put-in"), ("mend", ID)]).await;
     let text = bay.state.open("bench").expect("the case").kept.text.clone();
     assert!(text.contains("\"w2 at heater.+\" = \"lug, good\""), "{text}");
-    assert!(bay.page("/case/bench/put-right").await.contains(">done<"));
+    assert!(bay.worked("/case/bench/put-right").await.contains(">done<"));
 }
 
 /// A table of the pack as text.
@@ -112,6 +112,6 @@ async fn what_was_chosen_read_and_agreed_to_stands_in_the_pack_once() {
     let agreed = table(&pack, "authority.csv");
     assert_eq!(agreed.matches("do it").count(), 1, "{agreed}");
     assert!(agreed.contains(ID) && agreed.contains("480.00 EUR") && agreed.contains("by message"));
-    let page = bay.page("/case/bench/put-right").await;
+    let page = bay.worked("/case/bench/put-right").await;
     assert!(!page.contains("nobody has agreed to it yet"), "the price knows of the yes");
 }

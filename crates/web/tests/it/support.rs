@@ -81,14 +81,18 @@ impl Bay {
 
     /// Waits for the search of a case.
     pub(crate) async fn searched(&self, case: &str) -> String {
-        let address = format!("/case/{case}/suspects");
+        self.worked(&format!("/case/{case}/suspects")).await
+    }
+
+    /// Waits until a page has what it works at.
+    pub(crate) async fn worked(&self, address: &str) -> String {
         let start = Instant::now();
         loop {
-            let page = self.page(&address).await;
+            let page = self.page(address).await;
             if !page.contains("class=\"working\"") {
                 return page;
             }
-            assert!(start.elapsed() < PATIENCE, "{case}: the search does not end");
+            assert!(start.elapsed() < PATIENCE, "{address}: it does not end");
             tokio::time::sleep(Duration::from_millis(50)).await;
         }
     }

@@ -35,7 +35,7 @@ async fn a_first_load_is_light() {
     for station in
         ["arrival", "dead", "found", "suspects", "way-in", "put-right", "prove", "hand-over"]
     {
-        let page = packed(&bay.page(&format!("/case/dunlin/{station}")).await);
+        let page = packed(&bay.worked(&format!("/case/dunlin/{station}")).await);
         let whole = assets + drawing + page;
         assert!(whole < MOST, "{station}: page {page} + drawing {drawing} + assets {assets} bytes");
     }
