@@ -72,7 +72,7 @@ impl Case {
     }
 
     /// Another record, much like this one: what is the same in both is not solved or planned again.
-    pub(crate) fn anew(&self, text: &str) -> Case {
+    pub fn anew(&self, text: &str) -> Case {
         Case::beside(text, Arc::clone(&self.catalog), Some(self))
     }
 

@@ -67,11 +67,13 @@ async fn main() {
 fn edits(record: &str) {
     let rounds = std::env::args().nth(1).and_then(|count| count.parse().ok()).unwrap_or(12);
     let (mut solved, mut all) = (Vec::new(), Vec::new());
+    let before = web::Study::of(record);
+    before.review();
     for number in 0..rounds {
         let wire = format!("[wires]\nbare{number} = \"house.+ to pump.+, 2.5 mm2, red, 3 m\"\n");
         let changed = record.replacen("[wires]\n", &wire, 1);
         let start = Instant::now();
-        let study = web::Study::of(&changed);
+        let study = before.anew(&changed);
         solved.push(start.elapsed());
         let findings = study.review().findings.len();
         all.push(start.elapsed());

@@ -59,14 +59,18 @@ impl Study {
         Study::from_parts(text, Case::of(text))
     }
 
+    /// The same for a record much like this one: what is the same in both is not solved or planned again.
+    pub fn anew(&self, text: &str) -> Study {
+        Study::from_parts(text, self.case.anew(text))
+    }
+
     /// The same with parts that are out, beyond those the record says are.
-    pub fn with_out(text: &str, out: &[String]) -> Study {
-        let mut case = Case::of(text);
-        let known = case.part_names().into_iter().map(ToOwned::to_owned).collect::<Vec<_>>();
+    pub fn with_out(mut self, out: &[String]) -> Study {
+        let known = self.case.part_names().into_iter().map(ToOwned::to_owned).collect::<Vec<_>>();
         let out: Vec<String> = out.iter().filter(|name| known.contains(name)).cloned().collect();
         // Only names that are there are given, so nothing is refused.
-        let _ = case.with_out(&out);
-        Study::from_parts(text, case)
+        let _ = self.case.with_out(&out);
+        self
     }
 
     fn from_parts(text: &str, case: Case) -> Study {

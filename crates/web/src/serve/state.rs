@@ -1,6 +1,6 @@
 //! What all requests share: the store, records that were looked at already, who listens.
 
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use pack::{Options, Pack};
 use sha2::{Digest, Sha256};
@@ -75,8 +75,10 @@ struct Shared {
     /// What forms carry where there are no sessions.
     token: String,
     studies: Mutex<Vec<(Hash, Slot)>>,
-    /// The record of a case that was searched last, by the id of the case.
-    searched: Mutex<Vec<(String, Arc<Study>)>>,
+    /// The record of each case that was looked at last.
+    looked: Latest,
+    /// The record of each case that was searched last.
+    searched: Latest,
     attempts: Attempts,
     changes: broadcast::Sender<(String, u64)>,
     closing: watch::Sender<bool>,
@@ -87,6 +89,26 @@ struct Shared {
 }
 
 type Hash = [u8; 32];
+
+/// One record of each case, by the id of the case; of so many cases as are kept.
+#[derive(Default)]
+struct Latest(Mutex<Vec<(String, Arc<Study>)>>);
+
+impl Latest {
+    fn get(&self, case: &str) -> Option<Arc<Study>> {
+        let all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        all.iter().find(|(of, _)| of == case).map(|(_, study)| Arc::clone(study))
+    }
+
+    fn put(&self, case: &str, study: Arc<Study>) {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        all.retain(|(of, _)| of != case);
+        if all.len() >= KEPT {
+            all.remove(0);
+        }
+        all.push((case.to_owned(), study));
+    }
+}
 
 /// Filled by whoever asks first.
 type Slot = Arc<OnceLock<Arc<Study>>>;
@@ -141,7 +163,8 @@ impl AppState {
             link,
             token: store::secret()?,
             studies: Mutex::default(),
-            searched: Mutex::default(),
+            looked: Latest::default(),
+            searched: Latest::default(),
             attempts: Attempts::default(),
             changes,
             closing: watch::Sender::new(false),
@@ -191,7 +214,8 @@ impl AppState {
     /// When there is no such case, or the store fails.
     pub fn open(&self, id: &str) -> Result<Opened, Problem> {
         let kept = self.0.store.case(id)?;
-        let study = self.study(&kept.text, &[]);
+        let study = self.study(id, &kept.text, &[]);
+        self.0.looked.put(id, Arc::clone(&study));
         let done = |list: &'static str| {
             kept.ticks.iter().filter(move |tick| tick.list == list && tick.done)
         };
@@ -199,8 +223,8 @@ impl AppState {
         let out = done("way-in").map(|tick| tick.step.clone()).filter(|step| !is_back(step));
         let out: Vec<String> = out.collect();
         let standing =
-            if out.is_empty() { Arc::clone(&study) } else { self.study(&kept.text, &out) };
-        let searched = self.searched().iter().find(|(of, _)| of == id).map(|(_, s)| Arc::clone(s));
+            if out.is_empty() { Arc::clone(&study) } else { self.study(id, &kept.text, &out) };
+        let searched = self.0.searched.get(id);
         Ok(Opened { id: id.to_owned(), kept, study, standing, searched })
     }
 
@@ -270,7 +294,7 @@ impl AppState {
         let (id, head, state) = (opened.id.clone(), opened.kept.head, self.clone());
         tokio::task::spawn_blocking(move || {
             study.search();
-            state.remember(&id, study);
+            state.0.searched.put(&id, study);
             // Nobody need listen.
             drop(state.0.changes.send((id, head)));
         });
@@ -306,34 +330,20 @@ impl AppState {
         drop(tokio::time::timeout(PATIENCE, work).await);
     }
 
-    fn searched(&self) -> MutexGuard<'_, Vec<(String, Arc<Study>)>> {
-        self.0.searched.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// Keeps what was searched last for a case.
-    fn remember(&self, case: &str, study: Arc<Study>) {
-        let mut searched = self.searched();
-        searched.retain(|(of, _)| of != case);
-        if searched.len() >= KEPT {
-            searched.remove(0);
-        }
-        searched.push((case.to_owned(), study));
-    }
-
-    /// A record, looked at, with parts that are out: once for each, whoever asks first; the others
+    /// A record of a case, looked at, with parts that are out: once for each, whoever asks first; the others
     /// wait.
-    pub fn study(&self, text: &str, out: &[String]) -> Arc<Study> {
+    pub fn study(&self, case: &str, text: &str, out: &[String]) -> Arc<Study> {
         let mut hash = Sha256::new_with_prefix(text.as_bytes());
         for name in out {
             hash.update([0]);
             hash.update(name.as_bytes());
         }
         let slot = self.slot(hash.finalize().into());
-        let look = || match out {
-            [] => Study::of(text),
-            out => Study::with_out(text, out),
+        let look = || match self.0.looked.get(case) {
+            Some(known) => known.anew(text),
+            None => Study::of(text),
         };
-        Arc::clone(slot.get_or_init(|| Arc::new(look())))
+        Arc::clone(slot.get_or_init(|| Arc::new(look().with_out(out))))
     }
 
     /// Where a record that was looked at is kept. The last used stands last.

@@ -211,7 +211,7 @@ pub(crate) async fn preview(
             Ok(text) => text,
             Err(words) => return html! { p { (words) } }.into_response(),
         };
-        let study = studies.study(&text, &[]);
+        let study = studies.study(&case.id, &text, &[]);
         previewed(case, &text, case.study.review(), study.review()).into_response()
     })
     .await

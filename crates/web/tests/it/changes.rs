@@ -208,3 +208,20 @@ async fn a_new_case_starts_from_a_record_that_is_understood() {
     let (status, _) = bay.send("/new", "/new", &[("title", " ")]).await;
     assert_eq!(status, StatusCode::OK, "a case without a name is asked for again");
 }
+
+/// What was known of the record before saves work and changes nothing.
+#[test]
+fn a_record_looked_at_after_another_says_the_same_as_by_itself() {
+    let before = web::Study::of(DUNLIN);
+    before.review();
+    for (from, to) in [
+        ("label = \"DC-DC charger\"", "label = \"charger\""),
+        ("[wires]\n", "[wires]\nbare = \"house.+ to pump.+, 2.5 mm2, red, 3 m\"\n"),
+        ("\n[parts]\n", "\n[parts]\nnew-lid = { is = \"lid\", fixings = \"2 screws\" }\n"),
+        ("[states]\n", "[states]\nnoon = { on = [\"fridge\"] }\n"),
+    ] {
+        let text = DUNLIN.replacen(from, to, 1);
+        assert_ne!(text, DUNLIN, "{from} is there");
+        assert_eq!(before.anew(&text).review(), web::Study::of(&text).review(), "{to}");
+    }
+}
