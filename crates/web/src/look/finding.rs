@@ -128,13 +128,23 @@ pub(crate) fn finding(case: &str, review: &Review, number: usize, of: &FindingVi
                 p class="quiet" { "Rests on: " (of.evidence.join("; ")) }
             }
             @if !of.hazard.is_empty() { p { b { "Hazard: " } (of.hazard) } }
-            @if !of.grade.is_empty() { p { b { "Why " (of.signal) ": " } (of.grade.replace(" x ", " × ")) } }
+            @if !of.grade.is_empty() { p { b { "Why " (of.signal) ": " } (graded(&of.grade)) } }
             @if let Some(cause) = cause(review, number, of) {
                 p { b { "Follows from " (cause) ": " } "put that right first; this may go with it." }
             }
             @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
             p { (access(of.access.as_ref())) }
         }
+    }
+}
+
+/// `grave x expected: why` in words that need no key.
+fn graded(grade: &str) -> String {
+    match grade.split_once(": ").and_then(|(of, why)| Some((of.split_once(" x ")?, why))) {
+        Some(((consequence, likelihood), why)) => {
+            format!("consequence {consequence} × likelihood {likelihood}. {why}")
+        }
+        None => grade.to_owned(),
     }
 }
 
