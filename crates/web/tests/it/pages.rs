@@ -123,8 +123,10 @@ async fn a_finding_says_why_it_is_that_bad_and_stands_below_what_it_follows_from
     let review = Case::of(ALL[0].1).review();
     let mut effects = 0;
     for (number, finding) in (1..).zip(&review.findings) {
-        let grade = escaped(&finding.grade.replace(" x ", " \u{d7} "));
-        assert!(found.contains(&grade), "{number}: {grade}");
+        let (of, why) = finding.grade.split_once(": ").expect("consequence x likelihood: why");
+        let (consequence, likelihood) = of.split_once(" x ").expect("two words");
+        let grade = format!("consequence {consequence} \u{d7} likelihood {likelihood}. {why}");
+        assert!(found.contains(&escaped(&grade)), "{number}: {grade}");
         let place =
             |number: usize| found.find(&format!("id=\"finding-{number}\"")).expect("it is there");
         let Some(cause) = &finding.follows_from else { continue };
