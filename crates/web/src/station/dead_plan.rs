@@ -220,7 +220,7 @@ fn ticking(
                 Some(tick) => button name="done" value="no" { "Not so after all (only " (tick.said.who) ")" },
                 None => {
                     @if !step.after.is_empty() {
-                        label { "What the meter showed" input class="fig" name="reading" required inputmode="decimal" autocomplete="off"; }
+                        label { "What the meter showed" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
                     }
                     button class="main" name="done" value="yes" { @if step.kind == "open" { "Done, locked and tagged" } @else { "Done" } }
                 },
