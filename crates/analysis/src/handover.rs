@@ -5,16 +5,18 @@ use model::{Landing, Origin, Place, WireEnd};
 
 use crate::case::Case;
 use crate::handover_view::{
-    HANDOVER_SCHEMA, HandoverView, MendView, OpeningMade, PhotoView, UnseenRow,
+    HANDOVER_SCHEMA, HandoverView, IsolationView, MendView, OpeningMade, PhotoView, UnseenRow,
 };
 use crate::proof_view::ProofRow;
 
 impl Case {
     /// What a hand-over says beyond the review.
     pub fn handover(&self) -> HandoverView {
+        let isolation = self.isolation();
         HandoverView {
             schema: HANDOVER_SCHEMA.to_owned(),
-            isolation: self.isolation(),
+            proofs: self.proofs(&isolation),
+            isolation,
             unseen: self.unseen(),
             openings: self.openings_made(),
             photos: self.photos(),
@@ -30,17 +32,16 @@ impl Case {
                     why: chosen.why,
                 })
                 .collect(),
-            proofs: self.proofs(),
         }
     }
 
     /// What would show that a chosen repair failed, and what else was read at the end.
-    fn proofs(&self) -> Vec<ProofRow> {
+    fn proofs(&self, isolation: &IsolationView) -> Vec<ProofRow> {
         let mut rows = match self.vehicle().mends.is_empty() {
             true => Vec::new(),
             false => self.proof(&self.entered).rows,
         };
-        rows.extend(self.further_taken());
+        rows.extend(self.further_taken(isolation));
         // Dead tests first; otherwise as they come.
         rows.sort_by_key(|row| row.phase != "dead");
         rows

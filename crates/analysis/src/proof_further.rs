@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use units::Dimension;
 
 use crate::case::Case;
+use crate::handover_view::IsolationView;
 use crate::proof_view::ProofRow;
 
 impl Case {
@@ -18,9 +19,10 @@ impl Case {
         self
     }
 
-    /// Rows beside those of the proof sheet. `after` is the vehicle as it will be: mended, or this one.
-    pub fn further_proofs(&self, after: &Case) -> Vec<ProofRow> {
-        let mut rows = self.dead_points();
+    /// Rows beside those of the proof sheet, from how this vehicle is switched off. `after` is the vehicle
+    /// as it will be: mended, or this one.
+    pub fn further_proofs(&self, isolation: &IsolationView, after: &Case) -> Vec<ProofRow> {
+        let mut rows = dead_points(isolation);
         rows.extend(after.read_again());
         rows.extend(after.at_terminals());
         let mut seen = std::collections::BTreeSet::new();
@@ -29,12 +31,12 @@ impl Case {
     }
 
     /// Of those the ones that were taken, with what was read.
-    pub(crate) fn further_taken(&self) -> Vec<ProofRow> {
+    pub(crate) fn further_taken(&self, isolation: &IsolationView) -> Vec<ProofRow> {
         if self.entered.is_empty() {
             return Vec::new();
         }
         let mended = self.mended().map(|mended| self.anew(&mended.text));
-        let rows = self.further_proofs(mended.as_ref().unwrap_or(self)).into_iter();
+        let rows = self.further_proofs(isolation, mended.as_ref().unwrap_or(self)).into_iter();
         rows.filter_map(|row| {
             Some(ProofRow {
                 measured: Some(self.entered.get(&row.key)?.clone()),
@@ -43,22 +45,6 @@ impl Case {
             })
         })
         .collect()
-    }
-
-    /// Terminals of a switch that is open.
-    fn dead_points(&self) -> Vec<ProofRow> {
-        let steps = self.isolation().steps.into_iter();
-        steps
-            .flat_map(|step| step.prove)
-            .map(|point| ProofRow {
-                phase: "dead".to_owned(),
-                points: format!("volts from {point} to its return, and to the body"),
-                state_words: "switched off".to_owned(),
-                expected: "0 V".to_owned(),
-                unit: "V".to_owned(),
-                ..row(format!("dead {point}"), "It is dead")
-            })
-            .collect()
     }
 
     /// What was read before, as it should be now.
@@ -90,6 +76,21 @@ impl Case {
         };
         self.arrival().symptoms.into_iter().filter_map(of).collect()
     }
+}
+
+/// Terminals of what is open.
+fn dead_points(isolation: &IsolationView) -> Vec<ProofRow> {
+    let points = isolation.steps.iter().flat_map(|step| &step.prove);
+    points
+        .map(|point| ProofRow {
+            phase: "dead".to_owned(),
+            points: format!("volts from {point} to its return, and to the body"),
+            state_words: "switched off".to_owned(),
+            expected: "0 V".to_owned(),
+            unit: "V".to_owned(),
+            ..row(format!("dead {point}"), "It is dead")
+        })
+        .collect()
 }
 
 fn unit_of(dimension: Dimension) -> &'static str {

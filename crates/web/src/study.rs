@@ -218,7 +218,8 @@ impl Study {
     /// Readings to take at the end that follow from no single repair.
     pub fn further_proofs(&self) -> &[ProofRow] {
         let after = || self.mended().unwrap_or(self).case();
-        self.further.get_or_init(|| self.case.further_proofs(after()))
+        let isolation = &self.handover().isolation;
+        self.further.get_or_init(|| self.case.further_proofs(isolation, after()))
     }
 
     /// The record with what it proposes put in, looked at; nothing when it proposes nothing.
