@@ -85,9 +85,11 @@ fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -
         },
         _ => None,
     };
-    // The sums of a state are those of the direct-current side; `unbury ac` judges the mains side.
-    let halves: &[Half] =
-        if state.is_some() { &[Half::Direct] } else { &[Half::Direct, Half::Mains] };
+    // A mains side that nothing feeds in this state would only be dots.
+    let halves: &[Half] = match state {
+        Some(state) if !feeds_mains(facts, state) => &[Half::Direct],
+        _ => &[Half::Direct, Half::Mains],
+    };
     halves
         .iter()
         .flat_map(|&half| {
@@ -109,6 +111,13 @@ fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -
             })
         })
         .collect()
+}
+
+/// Whether a conductor of the mains side is, or may be, live in a state.
+fn feeds_mains(facts: &Facts, state: &WiringState) -> bool {
+    let is_fed = |now: &WireInState| matches!(now.status, LineUse::Live | LineUse::MayBeLive);
+    let mut wires = facts.view.wires.iter().zip(&state.wires);
+    wires.any(|(wire, now)| wire.side == WireSide::Mains && is_fed(now))
 }
 
 /// Where each terminal of the record, by device and terminal, went on the drawing.
@@ -330,7 +339,10 @@ impl Drafting<'_> {
             ends: first.ends.each_ref().map(|e| end(e, places)),
             side: side(first.side),
             cores: cores.len(),
-            state: self.state.map(|state| line_state(&state.wires[cores[0]])),
+            state: self.state.map(|state| match self.half {
+                Half::Direct => line_state(&state.wires[cores[0]]),
+                Half::Mains => cable_state(cores.iter().map(|&core| &state.wires[core])),
+            }),
             marks,
             suspicion,
         }
@@ -421,6 +433,21 @@ fn line_state(wire: &WireInState) -> LineState {
         LineUse::NotReached => Status::NotReached,
     };
     LineState { status, current_a: wire.current_a, words: wire.words.clone() }
+}
+
+/// A cable is as live as the core of it that is most so. Currents and floating voltages are sums of the
+/// direct-current side and say nothing here.
+fn cable_state<'a>(cores: impl Iterator<Item = &'a WireInState>) -> LineState {
+    let order = [LineUse::Live, LineUse::MayBeLive, LineUse::Return, LineUse::NotReached];
+    let graver = |core: &WireInState| order.iter().position(|&used| used == core.status);
+    let gravest = cores.min_by_key(|core| graver(core));
+    let status = match gravest.map_or(LineUse::NotReached, |core| core.status) {
+        LineUse::Live => Status::Live,
+        LineUse::MayBeLive => Status::MayBeLive,
+        LineUse::Return => Status::Return,
+        LineUse::NotReached => Status::NotReached,
+    };
+    LineState { status, current_a: None, words: String::new() }
 }
 
 fn symbol(device: &WiredDevice) -> Symbol {

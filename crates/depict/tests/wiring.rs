@@ -158,6 +158,22 @@ fn a_state_tells_live_from_floating_and_not_reached_without_colour() {
 }
 
 #[test]
+fn the_mains_side_is_drawn_live_where_a_state_feeds_it_and_not_at_all_where_none_does() {
+    // With the lead plugged in, what leaves the inlet is at mains voltage; at rest no source of mains runs.
+    let case = Case::of(DUNLIN);
+    let mains = |state| {
+        let pictures = wiring(&case, Overlay::State(state), Paper::A3);
+        pictures.into_iter().find(|picture| picture.name.starts_with("wiring-mains-state"))
+    };
+    let shore = mains("shore").expect("the inlet feeds the mains side");
+    let of_inlet = shore.svg.lines().find(|line| line.contains("data-wire=\"ac1\""));
+    assert!(of_inlet.is_some_and(|line| line.contains("live")), "{of_inlet:?}");
+    assert!(!shore.svg.contains("more current"), "no current is known on the mains side");
+    assert!(mains("rest").is_none());
+    assert_eq!(quality(&[shore]).faults(), Vec::<&String>::new());
+}
+
+#[test]
 fn odd_records_still_give_drawings() {
     let head = "unbury = 1\n[vehicle]\nname = \"Odd\"\nregion = \"europe\"\nsystem = \"12 V\"\n";
     let only_mains = "[devices]\ninlet = { kind = \"shore inlet\" }\nsocket = { kind = \"mains socket\" }\n\

@@ -2,9 +2,7 @@
 
 use std::collections::BTreeSet;
 
-#[cfg(not(feature = "pdf"))]
-use analysis::Case;
-use analysis::{HandoverView, PriceAsked, PriceView, Review};
+use analysis::{Case, HandoverView, PriceAsked, PriceView, Review, SuspectsView};
 #[cfg(not(feature = "pdf"))]
 use depict::Picture;
 use wording::{Teller, Texts};
@@ -24,6 +22,41 @@ pub(crate) struct Told<'a> {
     pub(crate) review: &'a Review,
     pub(crate) handover: &'a HandoverView,
     pub(crate) price: Option<&'a PriceView>,
+    pub(crate) cause: Option<&'a SuspectsView>,
+}
+
+/// What the vehicle is asked, before anything is told or set in type.
+struct Asked {
+    handover: HandoverView,
+    pictures: Vec<depict::Picture>,
+    price: Option<PriceView>,
+}
+
+impl Asked {
+    fn of(case: &Case, paper: Paper) -> Asked {
+        // A price that cannot be made is no reason to hand over nothing; `unbury price` says why.
+        let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
+        Asked {
+            handover: case.handover(),
+            pictures: depict::pictures(case, sheet(paper)),
+            price: wanted.and_then(Result::ok),
+        }
+    }
+}
+
+/// What may be the cause by the readings. It takes as long as all else that is asked, and only page one
+/// of the report names it.
+fn cause(case: &Case) -> Option<SuspectsView> {
+    cfg!(feature = "pdf").then(|| case.search(&case.suspect_list()).suspects())
+}
+
+/// Does both at the same time; what comes out does not depend on which ends first.
+fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        (one.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)), other)
+    })
 }
 
 /// Makes every file of the pack.
@@ -32,23 +65,27 @@ pub(crate) struct Told<'a> {
 /// [`PackError`] says which file could not be made. A photo that cannot be used is no error: it is
 /// named in [`Pack::refused`] and in the report.
 pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError> {
+    let case = request.case;
+    let (cause, asked) = both(|| cause(case), || Asked::of(case, options.paper));
+    let pictures = &asked.pictures;
     let teller = Teller::new(options.language, options.system);
     let review = teller.review(request.review);
-    let handover = teller.handover(&request.case.handover());
+    let handover = teller.handover(&asked.handover);
     let texts = teller.texts();
     let (photos, refused) = photos(&handover, &request.photos);
-    let pictures = depict::pictures(request.case, sheet(options.paper));
     let mut shelf = Shelf::default();
-    // A price that cannot be made is no reason to hand over nothing; `unbury price` says why.
-    let wanted = request.case.wants_price().then(|| request.case.price(&PriceAsked::default()));
-    let price = wanted.and_then(Result::ok);
-    let told =
-        Told { teller: &teller, review: &review, handover: &handover, price: price.as_ref() };
-    if let Some(pdf) = report(&told, request.case, &pictures, &photos, &refused, options)? {
+    let told = Told {
+        teller: &teller,
+        review: &review,
+        handover: &handover,
+        price: asked.price.as_ref(),
+        cause: cause.as_ref(),
+    };
+    if let Some(pdf) = report(&told, pictures, &photos, &refused, options)? {
         shelf.put("report", "pdf", texts.get("file.report"), pdf);
     }
     put_tables(&mut shelf, &told, options)?;
-    for picture in &pictures {
+    for picture in pictures {
         let name = format!("drawing-{}", picture.name);
         shelf.put(&name, "svg", &picture.title, picture.svg.clone().into_bytes());
     }
@@ -77,13 +114,13 @@ use crate::report_file::report;
 #[cfg(not(feature = "pdf"))]
 fn report(
     told: &Told<'_>,
-    _: &Case,
     pictures: &[Picture],
     _: &[Photo],
     _: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let _ = (told.teller, told.review, told.handover, told.price, pictures.len(), options.paper);
+    let _ = (told.teller, told.review, told.handover, told.price, told.cause);
+    let _ = (pictures.len(), options.paper);
     Ok(None)
 }
 

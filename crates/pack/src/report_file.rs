@@ -1,6 +1,6 @@
 //! The report of a pack.
 
-use analysis::{Case, SuspectRow};
+use analysis::{SuspectRow, SuspectsView};
 use depict::Picture;
 use wording::Teller;
 
@@ -14,7 +14,6 @@ const LEAST_SHARE: f64 = 0.03;
 /// The report as PDF.
 pub(crate) fn report(
     told: &Told<'_>,
-    case: &Case,
     pictures: &[Picture],
     photos: &[Photo],
     refused: &[(String, String)],
@@ -31,7 +30,7 @@ pub(crate) fn report(
     let shown = photos
         .iter()
         .map(|photo| report::Photo { name: photo.name.clone(), jpeg: photo.jpeg.clone() });
-    let (suspects, favourite) = suspects(told.teller, case);
+    let (suspects, favourite) = suspects(told.teller, told.cause);
     let content = report::Content {
         suspects,
         favourite,
@@ -91,21 +90,24 @@ fn is_printed(picture: &Picture, all: &[Picture]) -> bool {
     };
     let is_told_better = sheet_of("wiring") && any("wiring-findings")
         || sheet_of("wiring-mains") && any("wiring-mains-findings");
-    !picture.is_of("wiring-state") && !is_told_better
+    let is_a_state = picture.is_of("wiring-state") || picture.is_of("wiring-mains-state");
+    !is_a_state && !is_told_better
 }
 
 /// What may be the cause by the readings; nothing when there is no reading to weigh.
-fn suspects(teller: &Teller, case: &Case) -> (Vec<report::Suspect>, report::Favourite) {
-    let list = case.suspect_list();
-    let view = case.search(&list).suspects();
-    let Some(first) = view.rows.first().filter(|row| !row.says.is_empty()) else {
+fn suspects(
+    teller: &Teller,
+    cause: Option<&SuspectsView>,
+) -> (Vec<report::Suspect>, report::Favourite) {
+    let rows = cause.map_or(&[][..], |view| &view.rows);
+    let Some(first) = rows.first().filter(|row| !row.says.is_empty()) else {
         return (Vec::new(), report::Favourite::None);
     };
     let stands_out = first.probability > 0.5;
     if stands_out && first.as_built {
         return (Vec::new(), report::Favourite::AsRecorded(share(first.probability)));
     }
-    let shown = view.rows.iter().take(MOST_SUSPECTS).filter(|row| row.probability >= LEAST_SHARE);
+    let shown = rows.iter().take(MOST_SUSPECTS).filter(|row| row.probability >= LEAST_SHARE);
     let favourite = if stands_out { report::Favourite::First } else { report::Favourite::None };
     (shown.map(|row| suspect(teller, row)).collect(), favourite)
 }

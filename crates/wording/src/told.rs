@@ -146,6 +146,13 @@ impl Teller {
             *words = self.sentence(words);
         }
         finding.hazard = self.sentence(&finding.hazard);
+        finding.grade = self.grade(&finding.grade);
+        if let Some(from) = &mut finding.follows_from {
+            // The check keeps its name, the place is told as it is told everywhere.
+            if let Some((check, place)) = from.split_once(" at ") {
+                *from = format!("{check} at {}", self.name(place));
+            }
+        }
         finding.remedy = self.sentence(&finding.remedy);
         for MissingView { what, items, access } in &mut finding.find_out {
             *what = self.sentence(what);
@@ -153,6 +160,16 @@ impl Teller {
             self.access(access.as_mut());
         }
         self.access(finding.access.as_mut());
+    }
+
+    /// Consequence times likelihood, and the reason.
+    fn grade(&self, grade: &str) -> String {
+        match grade.split_once(": ") {
+            Some((product, because)) if product.contains(" x ") => {
+                format!("{}: {}", self.sentence(product), self.sentence(because))
+            }
+            _ => self.sentence(grade),
+        }
     }
 
     pub(crate) fn place(&self, place: &mut PlaceView) {

@@ -215,7 +215,9 @@ impl Contents<'_> {
             ]
             .into_iter()
             .map(|(status, text)| (Some(sample(status, 0.0)), text.to_owned()))
-            .chain([(Some(sample(Status::Live, 40.0)), "thicker: more current (40 A)".to_owned())])
+            .chain(self.shows_current().then(|| {
+                (Some(sample(Status::Live, 40.0)), "thicker: more current (40 A)".to_owned())
+            }))
             .collect(),
         };
         let codes = self.colour_codes();
@@ -234,6 +236,12 @@ impl Contents<'_> {
                 break;
             }
         }
+    }
+
+    /// Whether any line of the drawing is as thick as its current wants.
+    fn shows_current(&self) -> bool {
+        let states = self.drawing.wires.iter().filter_map(|wire| wire.state.as_ref());
+        states.into_iter().any(|state| state.current_a.is_some())
     }
 
     /// The colour codes used on this sheet, with their words.
