@@ -7,6 +7,7 @@
 
 mod checks;
 mod dead;
+mod packs;
 mod search;
 mod variants;
 
@@ -50,6 +51,7 @@ pub(crate) fn bench() -> Result<()> {
     lines.extend(checks::checks()?);
     lines.extend(ways::bench()?);
     lines.extend(wiring()?);
+    lines.extend(packs::packs()?);
     println!("\n{ROUNDS} rounds each (ways in: once each question), release build");
     println!("{:<44}{:>9}  {:>15}  target", "", "median", "lowest-highest");
     for line in &lines {
