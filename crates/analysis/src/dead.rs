@@ -3,17 +3,18 @@
 //! **Hazard.** A plan is no proof: dead is what an instrument says at the point of work, having been
 //! checked on a known source before and after.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 
 use access::{Effort, Permitted};
 use dead::{Act, Answer, Area, Asked, Ground, Loads, Sort, Stored, Wiring};
 use live::{Conduction, Cuts, LiveMap, Status};
-use model::{DeviceId, Engine, Id, PartId, Role, Shore, State, Vehicle};
+use model::{DeviceId, Engine, Id, PartId, Role, Shore, State, TerminalId, Vehicle};
 use network::Network;
 
 use crate::case::Case;
-use crate::dead_loads::{LoadAmpere, MOST_ROUNDS, Solved, after_the_current};
+use crate::dead_loads::{LoadAmpere, MOST_ROUNDS, after_the_current};
+use crate::dead_solve::Solves;
 use crate::dead_view::{AreaFeed, DEAD_SCHEMA, DeadPlan, DeadStep, NoIsolation};
 use crate::handover_view::StaysLive;
 use crate::service_view::{proof_words, tenth};
@@ -41,8 +42,12 @@ pub(crate) struct Plan<'c> {
     pub(crate) order: Vec<usize>,
     /// Currents found to stand against actions.
     pub(crate) loads: LoadAmpere,
-    /// The circuit by number of actions done.
-    pub(crate) solved: RefCell<BTreeMap<usize, Solved>>,
+    /// The circuit with so many actions done.
+    pub(crate) solves: RefCell<Solves>,
+    /// What a short circuit draws at most where it is worked on bare metal, A, once asked for.
+    pub(crate) most_a: OnceCell<BTreeMap<TerminalId, f64>>,
+    /// The body carries the returns, once asked for.
+    pub(crate) body_returns: OnceCell<bool>,
 }
 
 /// Why there is no plan.
@@ -88,13 +93,16 @@ impl Case {
             return Err(NoDeadPlan::Nothing);
         }
         let (mut loads, mut ampere) = (Loads::default(), LoadAmpere::default());
+        let mut solves = Solves::default();
         for _ in 1..MOST_ROUNDS {
             let mut plan = self.planned_with(names, area.clone(), &loads)?;
+            plan.solves = RefCell::new(solves);
             let found = plan.overloaded(&loads);
             if found.is_empty() {
                 plan.loads = ampere;
                 return Ok(plan);
             }
+            solves = plan.solves.into_inner().for_another_order();
             for (key, sources, flows) in found {
                 loads.entry(key).or_default().extend(sources);
                 ampere.insert(key, flows);
@@ -102,6 +110,7 @@ impl Case {
         }
         let mut plan = self.planned_with(names, area, &loads)?;
         plan.loads = ampere;
+        plan.solves = RefCell::new(solves);
         Ok(plan)
     }
 
@@ -133,9 +142,21 @@ impl Case {
             .map_err(|reason| NoDeadPlan::Parts(reason.to_string()))?;
         let order = in_order(vehicle, &network, &asked, &answer);
         let order = after_the_current(&asked, &answer, order);
-        let (loads, solved) = (LoadAmpere::default(), RefCell::default());
-        let case = self;
-        Ok(Plan { case, names, area, points, state, network, asked, answer, order, loads, solved })
+        Ok(Plan {
+            case: self,
+            names,
+            area,
+            points,
+            state,
+            network,
+            asked,
+            answer,
+            order,
+            loads: LoadAmpere::default(),
+            solves: RefCell::default(),
+            most_a: OnceCell::new(),
+            body_returns: OnceCell::new(),
+        })
     }
 }
 
@@ -215,7 +236,7 @@ fn is_filled(asked: &Asked, capacitor: usize, done: &[usize]) -> bool {
 }
 
 /// Points that metal joins to a solar module and to no battery.
-fn sun_side(vehicle: &Vehicle, network: &Network) -> Vec<bool> {
+pub(crate) fn sun_side(vehicle: &Vehicle, network: &Network) -> Vec<bool> {
     let graph = &network.graph;
     let plus = |role: Role| {
         let devices = vehicle.devices.iter().filter(move |(_, device)| device.role == role);

@@ -8,8 +8,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use dead::{Act, ActKey, Answer, Asked, Loads, Sort};
 use model::{Attribute, DeviceId, Role};
-use network::Network;
-use solve::Outcome;
 use units::Ampere;
 
 use crate::dead::Plan;
@@ -156,6 +154,3 @@ pub(crate) fn after_the_current(asked: &Asked, answer: &Answer, order: Vec<usize
     }
     done
 }
-
-/// A state solved, with its network.
-pub(crate) type Solved = (Network, Outcome);

@@ -1,20 +1,16 @@
-//! What a meter should show while a plan is worked: the circuit with what was opened so far, solved
-//! with the voltmeter in it.
+//! What a meter should show while a plan is worked. The circuit with what was opened so far is solved in
+//! `dead_solve.rs`; a voltmeter of megohms changes nothing where anything feeds.
 
-use circuit::{BranchId, Change};
-use dead::{Act, Sort};
-use model::{DeviceId, Engine, Pole, Role, Shore, State, TerminalId, Vehicle};
-use network::instrument;
-use network::{Network, Point};
-use solve::Outcome;
-use units::{Irradiance, Volt};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
-use crate::case::{Case, points};
+use model::{Pole, Role, TerminalId, Vehicle};
+use network::Point;
+use units::Volt;
+
+use crate::case::Case;
 use crate::dead::Plan;
-use crate::dead_loads::Solved;
-
-/// Full daylight (IEC 60904-3, from memory).
-const DAYLIGHT_W_PER_M2: f64 = 1000.0;
 
 /// Most sources named beside an expected reading.
 const MOST_NAMES: usize = 3;
@@ -43,16 +39,23 @@ pub(crate) struct Expected {
 
 /// The circuit of a plan as it is worked.
 pub(crate) struct Meter<'p> {
-    plan: &'p Plan<'p>,
-    state: State,
+    pub(crate) plan: &'p Plan<'p>,
+    pub(crate) reach: dead::Reach<'p>,
+    /// Which points are energised, by number of actions done.
+    energised: RefCell<BTreeMap<usize, Rc<Vec<bool>>>>,
 }
 
 impl<'p> Meter<'p> {
     pub(crate) fn new(plan: &'p Plan<'p>) -> Meter<'p> {
-        let mut state = State::at_rest("as the plan is worked");
-        // The plan begins with engine, chargers and loads off; the sun is up.
-        (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
-        Meter { plan, state }
+        let reach = dead::Reach::new(&plan.asked.net);
+        Meter { plan, reach, energised: RefCell::default() }
+    }
+
+    /// Which points are energised with the first actions done.
+    pub(crate) fn energised(&self, done: usize) -> Rc<Vec<bool>> {
+        let mut known = self.energised.borrow_mut();
+        let told = || Rc::new(self.reach.after(&self.plan.order[..done]));
+        Rc::clone(known.entry(done).or_insert_with(told))
     }
 
     /// What the meter shows with the first actions done.
@@ -62,11 +65,13 @@ impl<'p> Meter<'p> {
             return self.on_mains(probe, done);
         }
         let stud = self.plan.network.graph.stud(probe.red);
-        let energised = self.plan.energised_after(done);
+        let energised = self.energised(done);
         let is_energised = energised[self.plan.network.graph.index(stud)];
         let black =
             probe.black.map_or(self.plan.network.graph.body(), |t| self.plan.network.graph.stud(t));
-        let volt = self.with(done, |network, outcome| self.volts(network, outcome, stud, black));
+        let volt = self.with(done, |network, answer| {
+            answer.between(network.node(stud)?, network.node(black)?)
+        });
         let dead_v = self.plan.case.catalog.dead.limits.dead_v;
         let below = format!("below {}", Volt::from_si(dead_v));
         match (volt, is_energised) {
@@ -93,7 +98,7 @@ impl<'p> Meter<'p> {
                 continue;
             };
             let name = plan.name(source);
-            if !names.contains(&name) && plan.energised_by(start, &plan.order[..done])[at] {
+            if !names.contains(&name) && self.reach.touches(start, &plan.order[..done], &[at]) {
                 names.push(name);
             }
         }
@@ -112,7 +117,8 @@ impl<'p> Meter<'p> {
             matches!(role, Some(Role::ShoreInlet | Role::Generator | Role::OutsideSource))
         });
         let at = self.plan.network.graph.index(stud);
-        let mut energised = outside.map(|start| plan.energised_by(start, &plan.order[..done])[at]);
+        let mut energised =
+            outside.map(|start| self.reach.touches(start, &plan.order[..done], &[at]));
         let volt = self.plan.case.catalog.mains.grid(self.plan.vehicle().region).volt;
         if energised.any(|energised| energised) {
             Expected { words: format!("up to {volt} a.c. (people licensed for it)"), volt: None }
@@ -120,123 +126,6 @@ impl<'p> Meter<'p> {
             Expected { words: "0 V a.c.".to_owned(), volt: Some(0.0) }
         }
     }
-
-    fn volts(&self, network: &Network, outcome: &Outcome, red: Point, black: Point) -> Option<f64> {
-        let case = self.plan.case;
-        let probe = instrument::Probe::Volts(red, black);
-        let shown =
-            instrument::shown(network, outcome, probe, &case.catalog.machines, case.nominal_v());
-        shown.ok()?.first().map(|shown| shown.value)
-    }
-
-    /// What flows through what an action opens, just before it, A; none where the sums do not reach.
-    pub(crate) fn through(&self, act: &Act, done: usize) -> Option<f64> {
-        self.with(done, |network, outcome| largest(network, outcome, act))
-    }
-
-    /// The same with every module in the dark.
-    pub(crate) fn through_without_sun(&self, act: &Act, done: usize) -> Option<f64> {
-        let (network, outcome) = self.solve(done, Irradiance::from_si(0.0));
-        largest(&network, &outcome, act)
-    }
-
-    /// The same with a source taken out.
-    pub(crate) fn through_without(&self, source: DeviceId, act: &Act, done: usize) -> Option<f64> {
-        self.with(done, |network, _| {
-            let changes: Vec<Change> =
-                port_of(network, source).map(Change::Open).into_iter().collect();
-            let circuit = network.circuit.changed(&changes).ok()?;
-            largest(network, &solve::settle(&circuit), act)
-        })
-    }
-
-    /// Whether a source gives current rather than taking it.
-    pub(crate) fn delivers(&self, source: DeviceId, done: usize) -> bool {
-        self.with(done, |network, outcome| {
-            let branch = port_of(network, source);
-            let current = branch.zip(points(outcome).first());
-            // A battery's current is positive while it charges.
-            current.is_some_and(|(branch, point)| point.current(branch) < 0.0)
-        })
-    }
-
-    fn with<T>(&self, done: usize, look: impl FnOnce(&Network, &Outcome) -> T) -> T {
-        let mut solved = self.plan.solved.borrow_mut();
-        let sun = Irradiance::from_si(DAYLIGHT_W_PER_M2);
-        let (network, outcome) = solved.entry(done).or_insert_with(|| self.solve(done, sun));
-        look(network, outcome)
-    }
-
-    /// The vehicle with the first actions done, solved. What opens as a whole is open in the state, so
-    /// that controllers know of it; the rest is taken out of the circuit.
-    fn solve(&self, done: usize, sun: Irradiance) -> Solved {
-        let acts: Vec<&Act> =
-            self.plan.order[..done].iter().map(|action| self.plan.act(*action)).collect();
-        let mut state = self.state.clone();
-        let whole = acts.iter().filter(|act| act.way.is_none() && act.joint.is_none());
-        state.open.extend(whole.filter(|act| act.sources.is_empty()).map(|act| act.device));
-        let comes_in = self.sun_comes_in(done);
-        state.sun = if comes_in { sun } else { Irradiance::from_si(0.0) };
-        let catalog = &self.plan.case.catalog;
-        let mut network = network::build(self.plan.vehicle(), &state, catalog);
-        let changes: Vec<Change> =
-            acts.iter().flat_map(|act| branches(&network, act)).map(Change::Open).collect();
-        // Every branch is one of this circuit, so nothing is refused.
-        if let Ok(circuit) = network.circuit.changed(&changes) {
-            network.circuit = circuit;
-        }
-        let outcome = solve::settle(&network.circuit);
-        (network, outcome)
-    }
-
-    /// Whether the energy of any module still comes to a controller.
-    fn sun_comes_in(&self, done: usize) -> bool {
-        let plan = self.plan;
-        let vehicle = plan.vehicle();
-        let inputs = vehicle.devices.iter().filter_map(|(id, _)| vehicle.terminal_of(id, "pv+"));
-        let graph = &plan.network.graph;
-        let inputs: Vec<usize> = inputs.map(|t| graph.index(graph.stud(t))).collect();
-        let covered = |id: DeviceId| {
-            let mut acts = plan.order[..done].iter().map(|action| plan.act(*action));
-            acts.any(|act| act.sort == Sort::Cover && act.device == id)
-        };
-        let modules = (0..plan.asked.sources.len()).filter(|start| {
-            plan.asked.sources[*start]
-                .is_some_and(|id| vehicle.devices[id].role == Role::SolarModule && !covered(id))
-        });
-        let mut energised = modules.map(|start| plan.energised_by(start, &plan.order[..done]));
-        energised.any(|energised| inputs.iter().any(|input| energised[*input]))
-    }
-}
-
-/// The branches an action opens.
-fn branches(network: &Network, act: &Act) -> Vec<BranchId> {
-    if matches!(act.sort, Sort::Capacitor | Sort::Cover) {
-        return Vec::new();
-    }
-    if let Some(joint) = act.joint {
-        return network.joint_branch(joint).into_iter().collect();
-    }
-    if !act.sources.is_empty() {
-        return act.sources.iter().filter_map(|id| port_of(network, *id)).collect();
-    }
-    let contacts = network
-        .contacts()
-        .iter()
-        .filter(|(device, out, _)| *device == act.device && act.way.is_none_or(|way| way == *out));
-    contacts.map(|(.., branch)| *branch).collect()
-}
-
-fn port_of(network: &Network, source: DeviceId) -> Option<BranchId> {
-    let port = network.ports.iter().find(|port| port.device == source);
-    port.map(|port| port.branch)
-}
-
-/// The largest current through what an action opens, A.
-fn largest(network: &Network, outcome: &Outcome, act: &Act) -> Option<f64> {
-    let point = points(outcome).first()?;
-    let branches = branches(network, act);
-    branches.iter().map(|branch| point.current(*branch).abs()).reduce(f64::max)
 }
 
 impl Plan<'_> {
@@ -265,11 +154,13 @@ impl Plan<'_> {
     }
 
     fn body_is_return(&self) -> bool {
-        let graph = &self.network.graph;
-        let metal = graph.metal([graph.body()]);
-        let batteries = self.vehicle().devices.iter().filter(|(_, d)| d.role == Role::Battery);
-        let mut minuses = batteries.filter_map(|(id, _)| self.pole(id, Pole::Minus));
-        minuses.any(|minus| metal.reaches(graph.stud(minus)))
+        *self.body_returns.get_or_init(|| {
+            let graph = &self.network.graph;
+            let metal = graph.metal([graph.body()]);
+            let batteries = self.vehicle().devices.iter().filter(|(_, d)| d.role == Role::Battery);
+            let mut minuses = batteries.filter_map(|(id, _)| self.pole(id, Pole::Minus));
+            minuses.any(|minus| metal.reaches(graph.stud(minus)))
+        })
     }
 
     /// Beyond a minus post that is cleared: the body if it is return, else where the first wire of the

@@ -144,12 +144,12 @@ impl Plan<'_> {
             what: self.what(act),
             device: device.name.clone(),
             at: device.place_words.clone(),
-            separates: self.separates(place),
+            separates: self.separates(place, meter),
             tag: self.tag(act),
             notes: self.notes(act, place, meter),
             ..DeadStep::default()
         };
-        if let Some(probe) = self.proof_point(act, place) {
+        if let Some(probe) = self.proof_point(act, place, meter) {
             let [before, after] = [place, place + 1].map(|done| meter.expected(&probe, done));
             step.probe = probe.words(self.vehicle());
             (step.before, step.before_v) = (before.words, before.volt);
@@ -303,21 +303,18 @@ impl Plan<'_> {
     }
 
     /// Sources that reach fewer conductors of the area, or of what is worked on, by this action.
-    fn separates(&self, place: usize) -> Vec<String> {
+    fn separates(&self, place: usize, meter: &Meter<'_>) -> Vec<String> {
         let action = self.order[place];
         // What the whole plan without this one action lets in again.
         let without: Vec<usize> = self.order.iter().copied().filter(|a| *a != action).collect();
-        let mut names = BTreeSet::new();
-        for (start, source) in self.asked.sources.iter().enumerate() {
-            let Some(source) = source else { continue };
-            if !self.asked.net.starts[start].fed_by.is_empty() {
-                continue;
-            }
-            let energised = self.energised_by(start, &without);
-            if self.points.iter().any(|point| energised[*point] && !self.is_left(*point)) {
-                names.insert(self.name(*source));
-            }
-        }
+        let energised = meter.reach.after(&without);
+        let again = |point: &usize| energised[*point] && !self.is_left(*point);
+        let points: Vec<usize> = self.points.iter().copied().filter(again).collect();
+        let starts = (0..self.asked.sources.len())
+            .filter(|start| !points.is_empty() && self.asked.net.starts[*start].fed_by.is_empty());
+        let again = starts.filter(|start| meter.reach.touches(*start, &without, &points));
+        let names: BTreeSet<String> =
+            again.filter_map(|start| Some(self.name(self.asked.sources[start]?))).collect();
         names.into_iter().collect()
     }
 
@@ -340,7 +337,7 @@ impl Plan<'_> {
 
     /// Where to see that an action worked: a stud of what it opens that is energised before and less so
     /// after; of a source, its poles.
-    fn proof_point(&self, act: &Act, place: usize) -> Option<Probe> {
+    fn proof_point(&self, act: &Act, place: usize, meter: &Meter<'_>) -> Option<Probe> {
         let graph = &self.network.graph;
         if act.sort == Sort::BatteryMinus {
             let plus = self.pole(act.device, Pole::Plus)?;
@@ -353,7 +350,7 @@ impl Plan<'_> {
         if !act.sources.is_empty() {
             return self.poles_of(act.device);
         }
-        let [before, after] = [place, place + 1].map(|done| self.energised_after(done));
+        let [before, after] = [place, place + 1].map(|done| meter.energised(done));
         let ends = act.links.iter().flat_map(|link| {
             let row = graph.get(*link);
             [row.b, row.a]

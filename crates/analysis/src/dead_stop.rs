@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use catalog::{SourceKind, SourceSide};
 use dead::Sort;
-use model::{DeviceId, Landing, Role, WireEnd};
+use model::{DeviceId, Landing, Role, TerminalId, WireEnd};
 use units::{Ampere, Dimension};
 
 use crate::dead::{NoDeadPlan, Plan};
@@ -15,17 +15,6 @@ use crate::dead_view::{Contradiction, DeadPlan, DeadStep, FeedSuspect, NoIsolati
 const TABLE_FOR_V: f64 = 12.0;
 
 impl Plan<'_> {
-    /// What one pole alone energises after some actions; converters it feeds included.
-    pub(crate) fn energised_by(&self, start: usize, done: &[usize]) -> Vec<bool> {
-        let mut net = self.asked.net.clone();
-        for (index, other) in net.starts.iter_mut().enumerate() {
-            if index != start && other.fed_by.is_empty() {
-                other.points.clear();
-            }
-        }
-        dead::energised(&net, done)
-    }
-
     /// True for a point of the area that nothing makes dead.
     pub(crate) fn is_left(&self, point: usize) -> bool {
         self.answer.stay_live.contains(&point)
@@ -180,15 +169,28 @@ impl Plan<'_> {
 
     /// What a short circuit at the place of an action can draw at most.
     pub(crate) fn prospective(&self, act: &dead::Act) -> Option<Ampere> {
-        let terminal = match act.joint {
+        let most = self.most_a.get_or_init(|| {
+            let acts = self.order.iter().map(|action| self.act(*action));
+            let studs: BTreeSet<TerminalId> = acts.filter_map(|act| self.worked_at(act)).collect();
+            let studs: Vec<TerminalId> = studs.into_iter().collect();
+            let most = protect::most_at(self.vehicle(), &self.case.catalog, &studs);
+            studs.into_iter().zip(most).filter_map(|(stud, a)| Some((stud, a?))).collect()
+        });
+        most.get(&self.worked_at(act)?).map(|ampere| Ampere::from_si(*ampere))
+    }
+
+    /// The stud at which bare metal is worked on.
+    fn worked_at(&self, act: &dead::Act) -> Option<TerminalId> {
+        if !matches!(act.sort, Sort::Lug | Sort::BoltedFuse | Sort::BatteryMinus) {
+            return None;
+        }
+        match act.joint {
             Some(joint) => {
                 let joint = &self.vehicle().joints[joint];
                 self.vehicle().wires[joint.wire].terminal(joint.end)
             }
             None => self.pole(act.device, model::Pole::Plus),
-        };
-        let most_a = self.case.most_a(terminal?)?;
-        Some(Ampere::from_si(most_a))
+        }
     }
 
     /// Takes what was read at steps; at the first that contradicts, the plan stops.

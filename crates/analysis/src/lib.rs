@@ -27,7 +27,7 @@
 //! | `handover.rs`, `handover_view.rs` | what was not seen, openings made, photos |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
-//! | `dead.rs`, `dead_loads.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
+//! | `dead.rs`, `dead_loads.rs`, `dead_solve.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
 //! | `live_view.rs` | the live map in full: classes, prospective currents, what could become live |
 //! | `trace_view.rs` | where a wire ends that vanishes |
 //! | `find_out_view.rs` | missing facts by the risk each minute settles |
@@ -42,6 +42,7 @@ mod complaint;
 mod dead;
 mod dead_loads;
 mod dead_readings;
+mod dead_solve;
 mod dead_steps;
 mod dead_stop;
 mod dead_view;

@@ -25,6 +25,36 @@ pub use net::{Action, BadNet, Net, Start, Touch, Way};
 pub use search::{Answer, Ground, NoAnswer, cheapest};
 pub use vehicle::{Act, ActKey, Asked, Loads, Sort, Stored, Wiring, ask, joints_on};
 
+/// How energy spreads over a net, made ready once and asked many times.
+pub struct Reach<'n> {
+    net: &'n Net,
+    spread: spread::Spread<'n>,
+}
+
+impl<'n> Reach<'n> {
+    /// Makes a net ready.
+    pub fn new(net: &'n Net) -> Reach<'n> {
+        Reach { net, spread: spread::Spread::new(net) }
+    }
+
+    /// Which points are energised once these actions are done.
+    pub fn after(&self, done: &[usize]) -> Vec<bool> {
+        self.spread.energised(&self.done(done, vec![false; self.net.starts.len()]))
+    }
+
+    /// Whether one pole energises any of these points then.
+    pub fn touches(&self, start: usize, done: &[usize], points: &[usize]) -> bool {
+        let done = self.done(done, self.net.all_but(&[start]));
+        self.spread.path(&done, points, |_| false).is_some()
+    }
+
+    fn done(&self, done: &[usize], gone: Vec<bool>) -> spread::Done {
+        let mut actions = vec![false; self.net.actions.len()];
+        done.iter().for_each(|action| actions[*action] = true);
+        spread::Done { actions, gone }
+    }
+}
+
 /// Which points are energised once these actions are done.
 pub fn energised(net: &Net, done: &[usize]) -> Vec<bool> {
     let actions = (0..net.actions.len()).map(|action| done.contains(&action)).collect();

@@ -41,27 +41,37 @@ pub(crate) struct Run {
 /// Light of standard test conditions, W/m² (IEC 60904-3).
 const FULL_SUN_W_PER_M2: f64 = 1000.0;
 
+/// The one circuit in which every source that can feed does, at its most.
+pub(crate) fn at_most(vehicle: &Vehicle, catalog: &Catalog) -> Run {
+    run(vehicle, catalog, &most(vehicle), Corner::Most, Guards::On)
+}
+
+/// A circuit at one end of its spread, ready for faults.
+fn run(vehicle: &Vehicle, catalog: &Catalog, state: &State, corner: Corner, guards: Guards) -> Run {
+    let network = network::build(vehicle, state, catalog);
+    let bend = Bend {
+        vehicle,
+        spread: &catalog.fault_spread,
+        stand_ins: &catalog.stand_ins,
+        state,
+        corner,
+    };
+    let bent = bend.circuit(&network);
+    let positions = positions(&bent, guards);
+    let study = FaultStudy::new(&bent, positions.clone());
+    Run {
+        corner,
+        #[cfg(test)]
+        plain: (bent, positions),
+        study,
+        network,
+    }
+}
+
 /// The circuits of a way of standing; the first holds every source that can feed, at its most.
 pub(crate) fn runs(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Vec<Run> {
     let run = |state: &State, corner: Corner, guards: Guards| {
-        let network = network::build(vehicle, state, catalog);
-        let bend = Bend {
-            vehicle,
-            spread: &catalog.fault_spread,
-            stand_ins: &catalog.stand_ins,
-            state,
-            corner,
-        };
-        let bent = bend.circuit(&network);
-        let positions = positions(&bent, guards);
-        let study = FaultStudy::new(&bent, positions.clone());
-        Run {
-            corner,
-            #[cfg(test)]
-            plain: (bent, positions),
-            study,
-            network,
-        }
+        run(vehicle, catalog, state, corner, guards)
     };
     match stand {
         Stand::Any => {

@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 
 use catalog::Catalog;
 use circuit::NodeId;
-use model::{DeviceId, Vehicle, WireEnd, WireId};
+use model::{DeviceId, TerminalId, Vehicle, WireEnd, WireId};
 use network::{Network, Point, is_base_vehicle, return_points};
 
 use crate::behind::{Behind, Looking};
 use crate::faults::{Faults, return_node};
 use crate::judge::{End, judge};
 use crate::outcome::{Leaning, LeftOut, Level, Row, Study, Word};
-use crate::stand::{Stand, runs, words};
+use crate::stand::{Stand, at_most, runs, words};
 
 /// Fault levels and protection of a vehicle, in any way it can stand or in one state.
 ///
@@ -34,6 +34,23 @@ pub fn study(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Study {
         assumptions: network.assumptions.clone(),
         troubles: faults.troubles,
     }
+}
+
+/// The most that a short circuit at some studs can draw, A: the upper end of their levels in
+/// [`study`], without the rest of it. None where nothing feeds.
+pub fn most_at(vehicle: &Vehicle, catalog: &Catalog, studs: &[TerminalId]) -> Vec<Option<f64>> {
+    let mut faults = Faults::new(vec![at_most(vehicle, catalog)]);
+    let network = faults.network().clone();
+    let returns = return_points(vehicle, &network);
+    let looking = Looking { vehicle, network: &network, returns: &returns };
+    let most = |stud: &TerminalId| {
+        let point = network.graph.stud(*stud);
+        network.node(point)?;
+        let to = return_of(&looking, &looking.sources(point, None))?;
+        faults.solve([(point, to)]);
+        Some(faults.level(point, to)?.high())
+    };
+    studs.iter().map(most).collect()
 }
 
 /// Worst first: short runs ahead of the first device last among what burns; more current first.

@@ -1,0 +1,189 @@
+//! The circuit of a plan as it is worked, solved: one circuit is factored, and what is opened on the way
+//! is an update of it ([`Variants`]). What the plan opens on the modules' side makes a circuit of its own,
+//! so that controllers know of it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use circuit::{BranchId, Change};
+use dead::{Act, Sort};
+use model::{DeviceId, Engine, Role, Shore, State};
+use network::Network;
+use solve::Outcome;
+use solve::variants::{Answer, Variants};
+use units::Irradiance;
+
+use crate::dead::sun_side;
+use crate::dead_readings::Meter;
+
+/// Full daylight (IEC 60904-3, from memory).
+const DAYLIGHT_W_PER_M2: f64 = 1000.0;
+
+/// Which circuit: the sun, and what is open on the modules' side.
+type Which = (bool, BTreeSet<DeviceId>);
+
+/// Circuits and what was found of them.
+#[derive(Default)]
+pub(crate) struct Solves {
+    circuits: BTreeMap<Which, (Network, Option<Variants>)>,
+    /// By number of actions done.
+    answers: BTreeMap<usize, (Which, Option<Answer>)>,
+    /// By terminal-side point: on the modules' side; empty before it is asked for.
+    sunny: Vec<bool>,
+}
+
+impl Solves {
+    /// The circuits stay, what was found by number of actions does not.
+    pub(crate) fn for_another_order(mut self) -> Solves {
+        self.answers.clear();
+        self
+    }
+}
+
+impl Meter<'_> {
+    /// What flows through what an action opens, just before it, A; none where the sums do not reach.
+    pub(crate) fn through(&self, act: &Act, done: usize) -> Option<f64> {
+        self.with(done, |network, answer| largest(network, answer, act))
+    }
+
+    /// The same with every module in the dark.
+    pub(crate) fn through_without_sun(&self, act: &Act, done: usize) -> Option<f64> {
+        let mut solves = self.plan.solves.borrow_mut();
+        let which = (false, self.which(&mut solves, done).1);
+        let answer = self.answer(&mut solves, &which, done, None);
+        largest(&solves.circuits.get(&which)?.0, &answer?, act)
+    }
+
+    /// The same with a source taken out.
+    pub(crate) fn through_without(&self, source: DeviceId, act: &Act, done: usize) -> Option<f64> {
+        let mut solves = self.plan.solves.borrow_mut();
+        let which = self.which(&mut solves, done);
+        let answer = self.answer(&mut solves, &which, done, Some(source));
+        largest(&solves.circuits.get(&which)?.0, &answer?, act)
+    }
+
+    /// Whether a source gives current rather than taking it.
+    pub(crate) fn delivers(&self, source: DeviceId, done: usize) -> bool {
+        // A battery's current is positive while it charges.
+        let taken = self.with(done, |network, answer| {
+            port_of(network, source).map(|branch| answer.current(branch))
+        });
+        taken.is_some_and(|ampere| ampere < 0.0)
+    }
+
+    /// Looks at the circuit with the first actions done; of a circuit that hunts, at one side of it.
+    pub(crate) fn with<T>(
+        &self,
+        done: usize,
+        look: impl FnOnce(&Network, &Answer) -> Option<T>,
+    ) -> Option<T> {
+        let mut solves = self.plan.solves.borrow_mut();
+        if !solves.answers.contains_key(&done) {
+            let which = self.which(&mut solves, done);
+            let answer = self.answer(&mut solves, &which, done, None);
+            solves.answers.insert(done, (which, answer));
+        }
+        let (which, answer) = solves.answers.get(&done)?;
+        let (network, _) = solves.circuits.get(which)?;
+        look(network, answer.as_ref()?)
+    }
+
+    fn acts(&self, done: usize) -> impl Iterator<Item = &Act> {
+        self.plan.order[..done].iter().map(|action| self.plan.act(*action))
+    }
+
+    fn which(&self, solves: &mut Solves, done: usize) -> Which {
+        let graph = &self.plan.network.graph;
+        if solves.sunny.is_empty() {
+            solves.sunny = sun_side(self.plan.vehicle(), &self.plan.network);
+        }
+        let is_sunny = |act: &&Act| {
+            act.links.iter().any(|link| {
+                let row = graph.get(*link);
+                [row.a, row.b].iter().any(|point| solves.sunny[graph.index(*point)])
+            })
+        };
+        let whole = self.acts(done).filter(|act| act.way.is_none() && act.joint.is_none());
+        let open = whole.filter(|act| act.sources.is_empty()).filter(is_sunny);
+        (self.sun_comes_in(done), open.map(|act| act.device).collect())
+    }
+
+    /// The first actions done in a circuit, and a source taken out.
+    fn answer(
+        &self,
+        solves: &mut Solves,
+        which: &Which,
+        done: usize,
+        without: Option<DeviceId>,
+    ) -> Option<Answer> {
+        let (network, variants) =
+            solves.circuits.entry(which.clone()).or_insert_with(|| self.circuit(which));
+        let branches: BTreeSet<BranchId> = self
+            .acts(done)
+            .flat_map(|act| branches(network, act))
+            .chain(without.and_then(|source| port_of(network, source)))
+            .collect();
+        let changes: Vec<Change> = branches.into_iter().map(Change::Open).collect();
+        match variants.as_mut()?.settle(&changes).ok()? {
+            Outcome::Settled(answer) => Some(answer),
+            Outcome::Hunts { between, .. } => between.into_iter().next(),
+            Outcome::Trouble(_) => None,
+        }
+    }
+
+    fn circuit(&self, (sun, open): &Which) -> (Network, Option<Variants>) {
+        let mut state = State::at_rest("as the plan is worked");
+        // The plan begins with engine, chargers and loads off; the sun is up.
+        (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
+        state.sun = Irradiance::from_si(if *sun { DAYLIGHT_W_PER_M2 } else { 0.0 });
+        state.open.extend(open);
+        let network = network::build(self.plan.vehicle(), &state, &self.plan.case.catalog);
+        let variants = Variants::new(network.circuit.clone()).ok();
+        (network, variants)
+    }
+
+    /// Whether the energy of any module that is not covered still comes to a controller.
+    fn sun_comes_in(&self, done: usize) -> bool {
+        let plan = self.plan;
+        let vehicle = plan.vehicle();
+        let inputs = vehicle.devices.iter().filter_map(|(id, _)| vehicle.terminal_of(id, "pv+"));
+        let graph = &plan.network.graph;
+        let inputs: Vec<usize> = inputs.map(|t| graph.index(graph.stud(t))).collect();
+        let covered: BTreeSet<DeviceId> =
+            self.acts(done).filter(|act| act.sort == Sort::Cover).map(|act| act.device).collect();
+        let mut modules = (0..plan.asked.sources.len()).filter(|start| {
+            plan.asked.sources[*start].is_some_and(|id| {
+                vehicle.devices[id].role == Role::SolarModule && !covered.contains(&id)
+            })
+        });
+        modules.any(|start| self.reach.touches(start, &plan.order[..done], &inputs))
+    }
+}
+
+/// The branches an action opens.
+fn branches(network: &Network, act: &Act) -> Vec<BranchId> {
+    if matches!(act.sort, Sort::Capacitor | Sort::Cover) {
+        return Vec::new();
+    }
+    if let Some(joint) = act.joint {
+        return network.joint_branch(joint).into_iter().collect();
+    }
+    if !act.sources.is_empty() {
+        return act.sources.iter().filter_map(|id| port_of(network, *id)).collect();
+    }
+    let contacts = network
+        .contacts()
+        .iter()
+        .filter(|(device, out, _)| *device == act.device && act.way.is_none_or(|way| way == *out));
+    contacts.map(|(.., branch)| *branch).collect()
+}
+
+fn port_of(network: &Network, source: DeviceId) -> Option<BranchId> {
+    let port = network.ports.iter().find(|port| port.device == source);
+    port.map(|port| port.branch)
+}
+
+/// The largest current through what an action opens, A.
+fn largest(network: &Network, answer: &Answer, act: &Act) -> Option<f64> {
+    let branches = branches(network, act);
+    branches.iter().map(|branch| answer.current(*branch).abs()).reduce(f64::max)
+}
