@@ -32,10 +32,12 @@ pub struct Case {
     pub(crate) setups: Vec<SetupKind>,
     pub(crate) refined: Vec<RefinedWay>,
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
-    /// Most prospective current of each stud, once asked for, A.
-    levels: std::sync::OnceLock<BTreeMap<TerminalId, f64>>,
     /// What was read at the proof, by the names of its rows.
     pub(crate) entered: BTreeMap<String, String>,
+    /// Short circuits in any way the vehicle can stand, once asked for.
+    shorts: std::sync::OnceLock<protect::Study>,
+    /// Everything on and nothing open, once asked for.
+    worst: std::sync::OnceLock<crate::dead::Worst>,
     /// Repairs, once asked for.
     pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
     /// Repairs for what was complained of, once asked for.
@@ -115,8 +117,9 @@ impl Case {
             setups,
             refined,
             plans: Mutex::new(plans.unwrap_or_default()),
-            levels: std::sync::OnceLock::new(),
             entered: BTreeMap::new(),
+            shorts: std::sync::OnceLock::new(),
+            worst: std::sync::OnceLock::new(),
             mends: std::sync::OnceLock::new(),
             complaint: std::sync::OnceLock::new(),
             record,
@@ -157,12 +160,20 @@ impl Case {
 
     /// What a short circuit at a stud can draw at most, whatever state the vehicle is in, A.
     pub(crate) fn most_a(&self, terminal: TerminalId) -> Option<f64> {
-        let levels = self.levels.get_or_init(|| {
-            let study = protect::study(self.vehicle(), &self.catalog, protect::Stand::Any);
-            let levels = study.levels.iter();
-            levels.map(|level| (level.terminal, level.ampere_a.high())).collect()
-        });
-        levels.get(&terminal).copied()
+        let levels = &self.short_circuits().levels;
+        let level = levels.iter().find(|level| level.terminal == terminal)?;
+        Some(level.ampere_a.high())
+    }
+
+    /// Everything on and nothing open.
+    pub(crate) fn worst(&self) -> &crate::dead::Worst {
+        self.worst.get_or_init(|| crate::dead::Worst::of(self.vehicle(), &self.catalog))
+    }
+
+    /// Short circuits in any way the vehicle can stand.
+    pub(crate) fn short_circuits(&self) -> &protect::Study {
+        self.shorts
+            .get_or_init(|| protect::study(self.vehicle(), &self.catalog, protect::Stand::Any))
     }
 
     /// The cheapest way in for a set of alternatives; planned once.

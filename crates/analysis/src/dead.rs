@@ -35,7 +35,7 @@ pub(crate) struct Plan<'c> {
     pub(crate) area: Area,
     pub(crate) points: Vec<usize>,
     pub(crate) state: State,
-    pub(crate) network: Network,
+    pub(crate) network: &'c Network,
     pub(crate) asked: Asked,
     pub(crate) answer: Answer,
     /// Chosen actions in the order they are done.
@@ -121,11 +121,9 @@ impl Case {
         loads: &Loads,
     ) -> Result<Plan<'c>, NoDeadPlan> {
         let vehicle = self.vehicle();
-        let state = live::worst(vehicle);
-        let network = network::build(vehicle, &state, &self.catalog);
-        let points = area.points(vehicle, &network);
-        let wiring = wiring(vehicle, &live::conduction(vehicle, &network));
-        let asked = dead::ask(vehicle, &self.catalog, &network, &wiring, loads, points.clone());
+        let Worst { state, network, wiring } = self.worst();
+        let points = area.points(vehicle, network);
+        let asked = dead::ask(vehicle, &self.catalog, network, wiring, loads, points.clone());
         let costing = self.costing(Permitted::Anything);
         let never = access::never_out(&self.problem, &costing);
         let mut also = area.openings();
@@ -140,14 +138,14 @@ impl Case {
         };
         let answer = dead::cheapest(&asked.net, &ground)
             .map_err(|reason| NoDeadPlan::Parts(reason.to_string()))?;
-        let order = in_order(vehicle, &network, &asked, &answer);
+        let order = in_order(vehicle, network, &asked, &answer);
         let order = after_the_current(&asked, &answer, order);
         Ok(Plan {
             case: self,
             names,
             area,
             points,
-            state,
+            state: state.clone(),
             network,
             asked,
             answer,
@@ -157,6 +155,23 @@ impl Case {
             most_a: OnceCell::new(),
             body_returns: OnceCell::new(),
         })
+    }
+}
+
+/// Everything that can feed does, and nothing is open: what every plan starts from.
+#[derive(Debug)]
+pub(crate) struct Worst {
+    state: State,
+    network: Network,
+    wiring: Wiring,
+}
+
+impl Worst {
+    pub(crate) fn of(vehicle: &Vehicle, catalog: &catalog::Catalog) -> Worst {
+        let state = live::worst(vehicle);
+        let network = network::build(vehicle, &state, catalog);
+        let wiring = wiring(vehicle, &live::conduction(vehicle, &network));
+        Worst { state, network, wiring }
     }
 }
 
@@ -333,7 +348,7 @@ impl Plan<'_> {
                 }
             }
         }
-        live::map_with(self.vehicle(), &state, &self.network, &cuts)
+        live::map_with(self.vehicle(), &state, self.network, &cuts)
     }
 
     fn feeds(&self) -> Vec<AreaFeed> {

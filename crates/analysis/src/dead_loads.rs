@@ -31,6 +31,10 @@ pub(crate) fn may_break(plan: &Plan<'_>, act: &Act, ampere: f64) -> bool {
     }
     let device = &plan.vehicle().devices[act.device];
     let by_hand = matches!(act.sort, Sort::Switch | Sort::Breaker | Sort::MainsBreaker);
+    let too_low = |made_for: &f64| *made_for < plan.case.nominal_v();
+    if device.fact(Attribute::MadeFor).evidence().is_some_and(too_low) {
+        return false;
+    }
     by_hand && device.fact(Attribute::Rated).evidence().is_some_and(|rated| *rated >= ampere)
 }
 

@@ -21,10 +21,17 @@ const DAYLIGHT_W_PER_M2: f64 = 1000.0;
 /// Which circuit: the sun, and what is open on the modules' side.
 type Which = (bool, BTreeSet<DeviceId>);
 
+/// A circuit with its network, factored; and how its guards stood at the last answer.
+struct Ready {
+    network: Network,
+    variants: Option<Variants>,
+    stood: Option<Vec<bool>>,
+}
+
 /// Circuits and what was found of them.
 #[derive(Default)]
 pub(crate) struct Solves {
-    circuits: BTreeMap<Which, (Network, Option<Variants>)>,
+    circuits: BTreeMap<Which, Ready>,
     /// By number of actions done.
     answers: BTreeMap<usize, (Which, Option<Answer>)>,
     /// By terminal-side point: on the modules' side; empty before it is asked for.
@@ -50,7 +57,7 @@ impl Meter<'_> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = (false, self.which(&mut solves, done).1);
         let answer = self.answer(&mut solves, &which, done, None);
-        largest(&solves.circuits.get(&which)?.0, &answer?, act)
+        largest(&solves.circuits.get(&which)?.network, &answer?, act)
     }
 
     /// The same with a source taken out.
@@ -58,7 +65,7 @@ impl Meter<'_> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = self.which(&mut solves, done);
         let answer = self.answer(&mut solves, &which, done, Some(source));
-        largest(&solves.circuits.get(&which)?.0, &answer?, act)
+        largest(&solves.circuits.get(&which)?.network, &answer?, act)
     }
 
     /// Whether a source gives current rather than taking it.
@@ -83,8 +90,8 @@ impl Meter<'_> {
             solves.answers.insert(done, (which, answer));
         }
         let (which, answer) = solves.answers.get(&done)?;
-        let (network, _) = solves.circuits.get(which)?;
-        look(network, answer.as_ref()?)
+        let ready = solves.circuits.get(which)?;
+        look(&ready.network, answer.as_ref()?)
     }
 
     fn acts(&self, done: usize) -> impl Iterator<Item = &Act> {
@@ -94,7 +101,7 @@ impl Meter<'_> {
     fn which(&self, solves: &mut Solves, done: usize) -> Which {
         let graph = &self.plan.network.graph;
         if solves.sunny.is_empty() {
-            solves.sunny = sun_side(self.plan.vehicle(), &self.plan.network);
+            solves.sunny = sun_side(self.plan.vehicle(), self.plan.network);
         }
         let is_sunny = |act: &&Act| {
             act.links.iter().any(|link| {
@@ -115,22 +122,31 @@ impl Meter<'_> {
         done: usize,
         without: Option<DeviceId>,
     ) -> Option<Answer> {
-        let (network, variants) =
-            solves.circuits.entry(which.clone()).or_insert_with(|| self.circuit(which));
+        let ready = solves.circuits.entry(which.clone()).or_insert_with(|| self.circuit(which));
+        let network = &ready.network;
         let branches: BTreeSet<BranchId> = self
             .acts(done)
             .flat_map(|act| branches(network, act))
             .chain(without.and_then(|source| port_of(network, source)))
             .collect();
         let changes: Vec<Change> = branches.into_iter().map(Change::Open).collect();
-        match variants.as_mut()?.settle(&changes).ok()? {
+        let variants = ready.variants.as_mut()?;
+        let outcome = match &ready.stood {
+            Some(stood) => variants.settle_on(&changes, stood),
+            None => variants.settle(&changes),
+        };
+        let answer = match outcome.ok()? {
             Outcome::Settled(answer) => Some(answer),
             Outcome::Hunts { between, .. } => between.into_iter().next(),
             Outcome::Trouble(_) => None,
+        };
+        if let (None, Some(answer)) = (without, &answer) {
+            ready.stood = Some(answer.guards().to_vec());
         }
+        answer
     }
 
-    fn circuit(&self, (sun, open): &Which) -> (Network, Option<Variants>) {
+    fn circuit(&self, (sun, open): &Which) -> Ready {
         let mut state = State::at_rest("as the plan is worked");
         // The plan begins with engine, chargers and loads off; the sun is up.
         (state.engine, state.shore) = (Engine::Off, Shore::Unplugged);
@@ -138,7 +154,7 @@ impl Meter<'_> {
         state.open.extend(open);
         let network = network::build(self.plan.vehicle(), &state, &self.plan.case.catalog);
         let variants = Variants::new(network.circuit.clone()).ok();
-        (network, variants)
+        Ready { network, variants, stood: None }
     }
 
     /// Whether the energy of any module that is not covered still comes to a controller.

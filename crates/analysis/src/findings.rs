@@ -19,7 +19,7 @@ pub(crate) struct Found {
 
 impl Case {
     pub(crate) fn found(&self) -> Found {
-        let outcomes = self.outcomes_of_checks();
+        let outcomes = self.all_outcomes();
         let tallies = outcomes.iter().map(tally).collect();
         Found {
             fails: self.fails(&outcomes),
@@ -31,11 +31,21 @@ impl Case {
 
     /// Runs every check and counts what came of it.
     pub fn tallies(&self) -> Vec<Tally> {
-        self.outcomes_of_checks().iter().map(tally).collect()
+        self.all_outcomes().iter().map(tally).collect()
     }
 
     /// What every check gives.
+    fn all_outcomes(&self) -> Vec<(&'static Check, Outcome)> {
+        self.outcomes_with(&self.shorts())
+    }
+
+    /// What every check gives but those on short circuits: a study of all of them takes longer than all
+    /// checks together, and repairs are tried by the dozen.
     pub(crate) fn outcomes_of_checks(&self) -> Vec<(&'static Check, Outcome)> {
+        self.outcomes_with(&[])
+    }
+
+    fn outcomes_with(&self, shorts: &[checks::Short]) -> Vec<(&'static Check, Outcome)> {
         let states = self.solved();
         let reachable = self.reachable();
         let context = checks::Context {
@@ -43,6 +53,7 @@ impl Case {
             catalog: &self.catalog,
             states: &states,
             reachable: &reachable,
+            shorts,
         };
         checks::run(&context)
     }

@@ -11,7 +11,7 @@
 //! | `boxes.rs` | where boxes contradict the record |
 //! | `learned.rs` | jobs that were done refine times |
 //! | `heat_view.rs` | heat of wires and joints in each state |
-//! | `fault_level_view.rs` | fault level and protection |
+//! | `shorts.rs`, `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
@@ -84,6 +84,7 @@ mod review;
 mod routes_view;
 mod search;
 mod service_view;
+mod shorts;
 mod spaces;
 mod spread_view;
 mod states;

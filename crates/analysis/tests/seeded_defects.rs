@@ -10,7 +10,7 @@ mod seeded;
 use std::collections::{BTreeMap, BTreeSet};
 
 use analysis::{Case, Review};
-use seeded::{DEFECTS, Defect, UNKNOWNS, Van};
+use seeded::{DEFECTS, Defect, UNKNOWNS, Van, looks};
 use testkit::Dice;
 
 const VEHICLES: u64 = 500;
@@ -98,6 +98,53 @@ fn seeded_defects_are_found_and_little_else() {
         wolf.into_iter().map(|(what, times)| format!("{times} x {what}")).collect();
     assert!(recall >= RECALL, "recall {recall:.3}\n{}", shown(missed));
     assert!(false_fails <= FALSE_FAILS, "false {false_fails:.4}\n{}", shown(wolf));
+}
+
+#[test]
+fn seeded_looks_are_found_and_nothing_else() {
+    let (mut seeded, mut missed, mut wolf, mut reported) = (0, Vec::new(), Vec::new(), 0);
+    for seed in 0..VEHICLES {
+        let mut dice = Dice::for_purpose(seed, 4);
+        let mut van = Van::new(&mut dice);
+        let (check, place) = looks::put_in(seed as usize % looks::count(), &mut van, &mut dice);
+        let wanted = (check.to_owned(), place);
+        let found = fails(&review(&van));
+        seeded += 1;
+        reported += found.len();
+        if !found.contains(&wanted) {
+            missed.push(format!("seed {seed}: {wanted:?}, found {found:?}"));
+        }
+        wolf.extend(found.into_iter().filter(|one| one.0 != wanted.0));
+    }
+    let recall = 1.0 - missed.len() as f64 / f64::from(seeded);
+    let false_fails = wolf.len() as f64 / reported as f64;
+    println!(
+        "{seeded} looks of {} kinds: recall {recall:.3}, false {false_fails:.4}",
+        looks::count()
+    );
+    assert!(recall >= RECALL, "recall {recall:.3}\n{missed:#?}");
+    assert!(false_fails <= FALSE_FAILS, "false {false_fails:.4}\n{wolf:?}");
+}
+
+#[test]
+fn looks_that_are_as_they_should_be_fail_nothing() {
+    for seed in 0..20 {
+        let mut van = Van::new(&mut Dice::for_purpose(seed, 5));
+        looks::all_good(&mut van);
+        let found = fails(&review(&van));
+        assert!(found.is_empty(), "seed {seed}: {found:?}");
+    }
+}
+
+#[test]
+fn look_that_is_only_assumed_cannot_be_told() {
+    for number in 0..looks::assumed_count() {
+        let mut van = Van::new(&mut Dice::for_purpose(number as u64, 6));
+        let (check, place) = looks::assume(number, &mut van);
+        let (review, at) = (review(&van), (check.to_owned(), place));
+        assert!(cannot_tell(&review).contains(&at), "{at:?} should be open");
+        assert!(!fails(&review).contains(&at), "{at:?} fails on what was only assumed");
+    }
 }
 
 #[test]

@@ -8,6 +8,8 @@ use model::{DeviceId, State, StateId, Vehicle, WireId};
 use network::Network;
 use solve::OperatingPoint;
 
+use crate::shorts::Short;
+
 /// A state with its network and what the sums gave.
 #[derive(Clone, Copy, Debug)]
 pub struct Solved<'a> {
@@ -59,6 +61,8 @@ pub struct Context<'a> {
     pub states: &'a [Solved<'a>],
     /// What can be reached.
     pub reachable: &'a BTreeMap<DeviceId, Reachable>,
+    /// What short circuits do.
+    pub shorts: &'a [Short],
 }
 
 /// A current in a state.

@@ -14,6 +14,7 @@
 //! | `metal.rs` | short questions on what metal joins |
 //! | `conductor.rs` | what a wire may carry, as far as its facts tell |
 //! | `weigh.rs` | whether a verdict would stand if assumed powers were others |
+//! | `shorts.rs` | what short circuits do, worked out beforehand |
 //! | `looked.rs` | verdicts of things that were seen, and one question for many that were not |
 //! | `circuits.rs` | walks several checks share: fed regions, ways from a load to its source |
 //! | the others | one group each: its list, and a folder with one file for each check |
@@ -27,6 +28,7 @@ mod looked;
 mod metal;
 mod outcome;
 mod registry;
+mod shorts;
 mod weigh;
 
 mod access;
@@ -49,4 +51,5 @@ pub use grade::Grade;
 pub use outcome::{Outcome, Tally};
 pub use registry::{Check, all, find, run};
 pub use restraint::HEAVY_KG;
+pub use shorts::{Breaking, Short, Withstands};
 pub use weigh::assumed_devices;

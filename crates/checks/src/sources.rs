@@ -9,6 +9,7 @@ mod isolator_in_return;
 mod lithium_charged_cold;
 mod lithium_on_alternator;
 mod load_on_half_a_bank;
+mod module_voltage_too_high;
 mod modules_without_string_protection;
 mod no_air_around;
 mod relay_on_commanded_alternator;
@@ -29,4 +30,5 @@ pub(crate) const CHECKS: &[Check] = &[
     load_on_half_a_bank::CHECK,
     battery_gases_inside::CHECK,
     no_air_around::CHECK,
+    module_voltage_too_high::CHECK,
 ];

@@ -273,11 +273,13 @@ pub enum Attribute {
     Offset,
     /// Time to wait after its supply is off before it may be worked on.
     Wait,
+    /// Most direct voltage it is made for, as printed on it.
+    MadeFor,
 }
 
 impl Attribute {
     /// Every attribute with the key a record uses and its dimension.
-    pub const ALL: [(Attribute, &'static str, Dimension); 41] = [
+    pub const ALL: [(Attribute, &'static str, Dimension); 42] = [
         (Attribute::Rated, "rated", Dimension::Current),
         (Attribute::Limit, "limit", Dimension::Current),
         (Attribute::Regulates, "regulates", Dimension::Voltage),
@@ -319,6 +321,7 @@ impl Attribute {
         (Attribute::BypassGroups, "bypass_groups", Dimension::Number),
         (Attribute::Offset, "offset", Dimension::Current),
         (Attribute::Wait, "wait", Dimension::Seconds),
+        (Attribute::MadeFor, "made_for", Dimension::Voltage),
     ];
 
     /// The key a record uses.

@@ -43,6 +43,7 @@ impl Must {
             | Attribute::Capacitance
             | Attribute::Delay
             | Attribute::Wait
+            | Attribute::MadeFor
             | Attribute::BackEmf
             | Attribute::Residual
             | Attribute::Leakage => Must::ZeroOrAbove,

@@ -212,7 +212,7 @@ impl<'a> End<'a> {
         let line: Vec<(&Device<'_>, f64)> =
             others.iter().map(|opener| (&opener.device, opener.share)).collect();
         Row {
-            device: Some(view(deciding)),
+            device: Some(DeviceView { to_break: self.to_break(deciding), ..view(deciding) }),
             critical_a: Some(deciding.pairing.critical_a),
             stands: deciding.pairing.stands,
             selectivity: selectivity::words(&line, self.far_a),
@@ -402,9 +402,7 @@ impl<'a> End<'a> {
         if missing.is_empty() && !pairing.is_in_time {
             missing.push(self.what_decides(device, any_below));
         }
-        if let Breaking::Unknown { breaks_a, .. } = opener.breaking {
-            missing.push(self.what_it_breaks(device, breaks_a));
-        }
+        missing.extend(self.to_break(opener));
         if device.closes_again() {
             missing.push(Missing {
                 what: format!("see what else stops a lasting fault: {name} closes again by itself"),
@@ -433,6 +431,11 @@ impl<'a> End<'a> {
             return String::new();
         }
         format!("; {} only assumed: look first", names.join(" and "))
+    }
+
+    fn to_break(&self, opener: &Opener<'_>) -> Option<Missing> {
+        let Breaking::Unknown { breaks_a, .. } = opener.breaking else { return None };
+        Some(self.what_it_breaks(&opener.device, breaks_a))
     }
 
     /// What decides whether a device breaks the greatest fault.
@@ -554,6 +557,7 @@ fn view(opener: &Opener<'_>) -> DeviceView {
         at_most: pairing.at_most,
         is_published: device.is_published(),
         breaking: opener.breaking.clone(),
+        to_break: None,
         figures: device.figures(),
     }
 }

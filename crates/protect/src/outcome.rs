@@ -82,6 +82,8 @@ pub struct DeviceView {
     pub is_published: bool,
     /// Whether it can break the greatest fault.
     pub breaking: Breaking,
+    /// What decides whether it can, where that is not known.
+    pub to_break: Option<Missing>,
     /// Keys of the sources of its figures.
     pub figures: Vec<String>,
 }

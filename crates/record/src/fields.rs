@@ -322,6 +322,9 @@ fn meaning(attribute: Attribute) -> &'static str {
         Attribute::Precharge => "resistance its input capacitors are filled through first",
         Attribute::BypassGroups => "groups of cells of a module with a bypass diode each",
         Attribute::Offset => "current a monitor shows when none flows",
+        Attribute::MadeFor => {
+            "most direct voltage a fuse, breaker, switch or controller is made for, as printed on it; `0 V`: mains alone"
+        }
         Attribute::Wait => {
             "time to wait after its supply is off, as its maker says: `told 10 min by the maker`"
         }

@@ -71,9 +71,17 @@ impl Sensed for OperatingPoint {
 /// The rule of [`settle`], whatever way the points are found.
 pub(crate) fn settle_by<P: Sensed>(
     circuit: &Circuit,
+    solve: impl FnMut(&[bool]) -> Result<P, Trouble>,
+) -> Outcome<P> {
+    settle_from(circuit, circuit.guards().iter().map(|g| g.starts_on).collect(), solve)
+}
+
+/// The same from other positions.
+pub(crate) fn settle_from<P: Sensed>(
+    circuit: &Circuit,
+    mut positions: Vec<bool>,
     mut solve: impl FnMut(&[bool]) -> Result<P, Trouble>,
 ) -> Outcome<P> {
-    let mut positions: Vec<bool> = circuit.guards().iter().map(|g| g.starts_on).collect();
     let mut visited: Vec<P> = Vec::new();
     while visited.len() <= FLIP_LIMIT {
         let point = match solve(&positions) {

@@ -24,7 +24,7 @@ use std::rc::Rc;
 
 use circuit::{BadChange, Change, Circuit, Edits};
 
-use crate::settle::settle_by;
+use crate::settle::{settle_by, settle_from};
 use crate::{Options, Outcome, Trouble, operating_point, validate};
 
 pub use answer::Answer;
@@ -169,6 +169,26 @@ impl Variants {
         let edits = Edits::of(&self.circuit, changes)?;
         let circuit = Rc::clone(&self.circuit);
         Ok(settle_by(&circuit, |positions| self.point(&edits, changes, positions)))
+    }
+
+    /// As [`Variants::settle`], but the guards stand at first as given, as they stood in another answer of
+    /// this circuit: what changes while a vehicle is worked on, step by step. Positions of another
+    /// circuit count as none.
+    ///
+    /// # Errors
+    /// The change does not fit the circuit.
+    pub fn settle_on(
+        &mut self,
+        changes: &[Change],
+        stood: &[bool],
+    ) -> Result<Outcome<Answer>, BadChange> {
+        let edits = Edits::of(&self.circuit, changes)?;
+        let circuit = Rc::clone(&self.circuit);
+        if stood.len() != circuit.guards().len() {
+            return self.settle(changes);
+        }
+        let point = |positions: &[bool]| self.point(&edits, changes, positions);
+        Ok(settle_from(&circuit, stood.to_vec(), point))
     }
 
     /// As [`Variants::settle`], as long as updates suffice; `None` where any point on the way would

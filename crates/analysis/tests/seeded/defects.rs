@@ -258,4 +258,40 @@ pub(crate) const DEFECTS: &[Defect] = &[
         van.wire(&load.feed(), &format!("box.{} to {}.+, 0.75 mm2, 30 m", load.way, load.name));
         load.name
     }),
+    defect("protection-cannot-break-the-fault", "bank", &[], |van, _| {
+        van.of_device(
+            "main-fuse",
+            "rated = \"125 A\"",
+            "rated = \"125 A\", interrupts = \"500 A\"",
+        );
+        "main-fuse".to_owned()
+    }),
+    defect(
+        "conductor-burns-first",
+        "load",
+        &[DROP, STARVED, LARGER, "return-not-protected"],
+        |van, dice| {
+            let at = dice.below(van.loads.len());
+            van.loads[at].amps = 30;
+            let load = van.loads[at].clone();
+            van.without(&load.feed());
+            van.wire(&load.feed(), &format!("box.{} to {}.+, 0.5 mm2, 20 m", load.way, load.name));
+            format!("wire {}", load.feed())
+        },
+    ),
+    defect("protection-voltage-too-low", "roof", &[], |van, _| {
+        van.device("odd", "kind = \"breaker\", rated = \"30 A\", made_for = \"0 V\"");
+        van.without("m2");
+        van.wire("x30", "charger-fuse.out to odd.in, 35 mm2, 0.15 m");
+        van.wire("x31", "odd.out to plus-bar, 35 mm2, 0.15 m");
+        "odd".to_owned()
+    }),
+    defect("module-voltage-too-high", "roof", &[], |van, _| {
+        van.of_device("solar", "limit = ", "made_for = \"25 V\", limit = ");
+        "solar".to_owned()
+    }),
+    defect("parallel-conductors-unequal", "bank", &[], |van, _| {
+        van.wire("x32", "minus-bar to shunt.system, 16 mm2, 0.3 m");
+        "wire h5".to_owned()
+    }),
 ];

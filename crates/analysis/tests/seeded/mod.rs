@@ -1,6 +1,7 @@
 //! A clean vehicle, defects to put into it, and facts to take out of it.
 
 mod defects;
+pub(crate) mod looks;
 mod unknowns;
 mod van;
 

@@ -187,4 +187,44 @@ pub(crate) const UNKNOWNS: &[Unknown] = &[
             "socket".to_owned()
         },
     },
+    Unknown {
+        check: "protection-cannot-break-the-fault",
+        prepare: as_it_is,
+        take_away: |_| "inverter-fuse".to_owned(),
+    },
+    Unknown {
+        check: "conductor-burns-first",
+        prepare: as_it_is,
+        take_away: |van| {
+            van.of_device("inverter-fuse", ", rated = \"60 A\"", "");
+            "inverter-fuse".to_owned()
+        },
+    },
+    Unknown {
+        check: "protection-voltage-too-low",
+        prepare: as_it_is,
+        take_away: |van| {
+            van.device("odd", "kind = \"breaker\", rated = \"30 A\"");
+            van.without("m2");
+            van.wire("x30", "charger-fuse.out to odd.in, 35 mm2, 0.15 m");
+            van.wire("x31", "odd.out to plus-bar, 35 mm2, 0.15 m");
+            "odd".to_owned()
+        },
+    },
+    Unknown {
+        check: "module-voltage-too-high",
+        prepare: |van| van.of_device("solar", "limit = ", "made_for = \"100 V\", limit = "),
+        take_away: |van| {
+            van.of_device("panel", ", voc = \"22 V\"", "");
+            "solar".to_owned()
+        },
+    },
+    Unknown {
+        check: "parallel-conductors-unequal",
+        prepare: as_it_is,
+        take_away: |van| {
+            van.wire("x32", "minus-bar to shunt.system, 35 mm2");
+            "wire h5".to_owned()
+        },
+    },
 ];
