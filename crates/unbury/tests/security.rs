@@ -455,7 +455,7 @@ fn a_link_for_the_owner_shows_one_report_and_nothing_else_until_it_is_taken_back
 #[test]
 fn a_server_for_this_machine_answers_to_its_own_name_only() {
     let data = tempfile::tempdir().unwrap();
-    let mut server = Server::start(data.path(), &["--listen", "127.0.0.1:0"]);
+    let server = Server::start(data.path(), &["--listen", "127.0.0.1:0"]);
     assert_eq!(server.get("/").status, 200);
     for host in ["evil.example", "127.0.0.1.evil.example", "", "localhost.evil.example:80"] {
         let answer = server.send(&Ask::get("/").with("Host", host)).unwrap();
