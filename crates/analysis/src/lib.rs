@@ -75,6 +75,7 @@ mod price_view;
 mod pricing;
 mod proof;
 mod proof_further;
+mod proof_looks;
 mod proof_rows;
 mod proof_view;
 mod readings;

@@ -69,8 +69,9 @@ impl<'c> Trials<'c> {
                 points: points(outcome),
             })
             .collect();
+        let values = mend::Values::of(&case.text);
         let scene = Scene {
-            text: &case.text,
+            values: &values,
             vehicle: case.vehicle(),
             catalog: &case.catalog,
             states: &seen,

@@ -46,7 +46,7 @@ pub(crate) fn rows(before: &Case, after: &Case, mends: &[String]) -> Vec<Row> {
     rows
 }
 
-fn row(key: String, is_dead: bool, what: String, asks: Asks) -> Row {
+pub(crate) fn row(key: String, is_dead: bool, what: String, asks: Asks) -> Row {
     Row {
         key,
         mends: Vec::new(),
@@ -107,19 +107,25 @@ fn at_terminals(before: &Case, after: &Case) -> Vec<Row> {
 }
 
 /// Makes the rows of one repair.
-struct Maker<'c> {
-    before: &'c Case,
-    after: &'c Case,
+pub(crate) struct Maker<'c> {
+    pub(crate) before: &'c Case,
+    pub(crate) after: &'c Case,
     mend: &'c str,
 }
 
 impl Maker<'_> {
     fn rows(&self, changes: &[Change]) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
-        for change in changes.iter().filter(|change| change.is.is_some()) {
+        for change in changes {
             let [section, name, rest @ ..] = change.path.as_slice() else { continue };
+            if change.is.is_none() {
+                rows.extend(rest.is_empty().then(|| self.gone(section, name)).flatten());
+                continue;
+            }
             match (section.as_str(), rest.first().map(String::as_str)) {
-                ("wires", _) => rows.extend(self.wire(name)),
+                ("wires", _) => {
+                    rows.extend(self.look_along(name).unwrap_or_else(|| self.wire(name)));
+                }
                 ("joints", _) => rows.extend(self.joints(name)),
                 ("stacks", _) => rows.extend(self.stack(name)),
                 ("devices", None) => rows.extend(self.new_device(name)),
@@ -401,12 +407,13 @@ impl Maker<'_> {
                     format!("nothing moves; {held}; bolts marked at their torque"),
                 )]
             }
+            "residual" => vec![self.licensed(&format!("residual-current device in {name}"))],
             "bond" => vec![self.licensed(&format!("neutral-earth link in {name}"))],
             "behind" => vec![look(
                 format!("Get at {name} by the new way"),
                 "a hand with a tool gets there, and nothing has to be broken".to_owned(),
             )],
-            _ => Vec::new(),
+            _ => self.looked_at(name, field).into_iter().collect(),
         }
     }
 

@@ -128,3 +128,33 @@ fn a_new_fuse_is_proved_by_what_is_left_behind_it() {
     assert_eq!((look.phase.as_str(), look.verdict.as_str()), ("dead", "fail"));
     assert!(look.expected.contains("30 A"), "{look:?}");
 }
+
+/// What only a look shows is asked by a look: nobody takes a wire's ends off to prove a grommet.
+#[test]
+fn what_is_seen_is_proved_by_a_look() {
+    let text = BENCH
+        .replace("w3 = \"heater.- to house.-, 10 mm2,", "w3 = \"heater.- to house.-, no grommet, 10 mm2,")
+        .replace("[mends]\n", "[mends]\ngrommet-w3 = { words = \"a grommet\", sets = { \"wires.w3\" = \"heater.- to house.-, 10 mm2, 2 m, fine, 90 C, grommets\" }, was = { \"wires.w3\" = \"heater.- to house.-, no grommet, 10 mm2, 2 m, fine, 90 C\" } }\n");
+    let sheet = sheet(&text, &[("look along w3", "yes")]);
+    let look = row(&sheet, "look along w3");
+    assert_eq!((look.asks.as_str(), look.verdict.as_str()), ("look", "pass"));
+    assert_eq!(look.expected, "grommets");
+    assert!(sheet.rows.iter().all(|row| row.key != "continuity w3"));
+}
+
+/// A state that cannot be: the record asks for one that no circuit can settle in. Two ideal sources of
+/// different voltage cannot be joined; here the state is not in the record at all.
+#[test]
+fn a_proof_in_a_state_that_is_not_there_is_named_and_the_rest_is_used() {
+    let text = BENCH.replace(
+        "[mends]",
+        "[readings]\nr1 = \"flying: 0.5 mV over w2 at heater.+, millivolt range, proof\"\n[mends]",
+    );
+    let case = Case::of(&text);
+    assert!(
+        case.record_faults().iter().any(|fault| fault.message.contains("flying")),
+        "{:?}",
+        case.record_faults()
+    );
+    assert_eq!(row(&sheet(&text, &[(OVER, "0.5 mV")]), OVER).verdict, "pass");
+}

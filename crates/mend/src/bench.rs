@@ -46,7 +46,7 @@ impl<'a> Bench<'a> {
             by: Who::Workshop,
             because: Vec::new(),
         };
-        Bench { scene, patch: Patch::of(scene.text), draft }
+        Bench { scene, patch: Patch::of(scene.values), draft }
     }
 
     pub(crate) fn finish(self) -> Result<Draft, String> {
@@ -341,7 +341,7 @@ impl<'a> Bench<'a> {
     /// What of a device says where it is, for a new one beside it.
     pub(crate) fn beside(&self, id: DeviceId) -> Vec<String> {
         let device = &self.scene.vehicle.devices[id];
-        let field = |key: &str| record::value(self.scene.text, &["devices", &device.name, key]);
+        let field = |key: &str| self.scene.values.get(&["devices", &device.name, key]);
         let behind = field("behind").map(|words| format!("behind = \"{words}\""));
         let at = format!("at = \"beside {}\"", device.label.replace(['"', '\\'], ""));
         std::iter::once(at).chain(behind).collect()

@@ -26,6 +26,7 @@ mod verdict;
 
 pub use draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
 pub use fuses::{Fuse, FuseWanted};
+pub use patch::Values;
 pub use rules::{Covered, Proposed, covered, propose};
 pub use scene::{OnWay, Scene, Seen};
 pub use sizes::{Run, Size, least_copper};

@@ -2,42 +2,104 @@
 //!
 //! Knows how wires, joints and stacks are written, not what is right for them.
 
+use std::collections::BTreeMap;
+
 use model::{Change, Look, Was, WireEnd};
-use record::{Written, wire_pieces};
+use record::wire_pieces;
 
 use crate::pieces::with_pieces;
+
+/// The values of a record by their paths, read once for all that is proposed.
+#[derive(Clone, Debug)]
+pub struct Values<'t> {
+    text: &'t str,
+    of: BTreeMap<Vec<String>, String>,
+}
+
+impl<'t> Values<'t> {
+    /// Those of a record's text.
+    pub fn of(text: &'t str) -> Values<'t> {
+        let values = record::values(text).into_iter();
+        let keys = |path: String| record::split_path(&path).unwrap_or_default();
+        Values { text, of: values.map(|(path, value)| (keys(path), value)).collect() }
+    }
+
+    /// What stands at a path; nothing for a table.
+    pub(crate) fn get(&self, path: &[&str]) -> Option<&String> {
+        self.of.get(&owned(path))
+    }
+
+    /// What stands below a path.
+    fn below<'v>(
+        &'v self,
+        path: &[&str],
+    ) -> impl Iterator<Item = (&'v Vec<String>, &'v String)> + use<'v, 't> {
+        let from = owned(path);
+        let depth = from.len();
+        let of = self.of.range(from.clone()..);
+        of.take_while(move |(keys, _)| keys.len() >= depth && keys[..depth] == from[..])
+    }
+}
+
+fn owned(path: &[&str]) -> Vec<String> {
+    path.iter().map(|key| (*key).to_owned()).collect()
+}
+
+/// How a thing of a section is written.
+enum Form {
+    Line(String),
+    Fields,
+}
 
 /// Changes in the making. The first step that has no place ends it; the others then do nothing.
 #[derive(Clone, Debug)]
 pub(crate) struct Patch<'t> {
-    before: &'t str,
-    now: String,
+    values: &'t Values<'t>,
+    /// What is otherwise by now; nothing: taken out.
+    now: BTreeMap<Vec<String>, Option<String>>,
     touched: Vec<Vec<String>>,
     fault: Option<String>,
 }
 
 impl<'t> Patch<'t> {
-    pub(crate) fn of(text: &'t str) -> Patch<'t> {
-        Patch { before: text, now: text.to_owned(), touched: Vec::new(), fault: None }
+    pub(crate) fn of(values: &'t Values<'t>) -> Patch<'t> {
+        Patch { values, now: BTreeMap::new(), touched: Vec::new(), fault: None }
     }
 
     /// What stands at a path now.
     pub(crate) fn value(&self, path: &[&str]) -> Option<String> {
-        record::value(&self.now, path)
+        match self.now.get(&owned(path)) {
+            Some(now) => now.clone(),
+            None => self.values.get(path).cloned(),
+        }
     }
 
     /// Whether a section has a thing of a name.
     pub(crate) fn has(&self, section: &str, name: &str) -> bool {
-        record::written(&self.now, section, name).is_some()
+        match self.now.get(&owned(&[section, name])) {
+            Some(now) => now.is_some(),
+            None => self.values.below(&[section, name]).next().is_some(),
+        }
+    }
+
+    fn form(&self, section: &str, name: &str) -> Option<Form> {
+        match self.value(&[section, name]) {
+            Some(line) => Some(Form::Line(line)),
+            None => self.has(section, name).then_some(Form::Fields),
+        }
     }
 
     pub(crate) fn set(&mut self, path: &[&str], is: &str) {
-        self.step(path, |text| record::set(text, path, is).map_err(|fault| fault.to_string()));
+        self.step(path, Some(is.to_owned()));
     }
 
     pub(crate) fn remove(&mut self, path: &[&str]) {
-        if self.value(path).is_some() {
-            self.step(path, |text| record::remove(text, path).map_err(|fault| fault.to_string()));
+        let is_there = match self.now.get(&owned(path)) {
+            Some(now) => now.is_some(),
+            None => self.values.below(path).next().is_some(),
+        };
+        if is_there {
+            self.step(path, None);
         }
     }
 
@@ -46,20 +108,15 @@ impl<'t> Patch<'t> {
         self.fault.get_or_insert(why.into());
     }
 
-    fn step(&mut self, path: &[&str], make: impl FnOnce(&str) -> Result<String, String>) {
+    fn step(&mut self, path: &[&str], is: Option<String>) {
         if self.fault.is_some() {
             return;
         }
-        match make(&self.now) {
-            Ok(text) => {
-                self.now = text;
-                let path: Vec<String> = path.iter().map(|key| (*key).to_owned()).collect();
-                if !self.touched.contains(&path) {
-                    self.touched.push(path);
-                }
-            }
-            Err(why) => self.fault = Some(why),
+        let path = owned(path);
+        if !self.touched.contains(&path) {
+            self.touched.push(path.clone());
         }
+        self.now.insert(path, is);
     }
 
     /// What has changed since the beginning.
@@ -67,13 +124,36 @@ impl<'t> Patch<'t> {
         if let Some(why) = self.fault {
             return Err(why);
         }
-        let changes = self.touched.into_iter().filter_map(|path| {
+        let Patch { values, mut now, touched, .. } = self;
+        let changes = touched.into_iter().filter_map(|path| {
             let keys: Vec<&str> = path.iter().map(String::as_str).collect();
-            let (was, is) = (record::value(self.before, &keys), record::value(&self.now, &keys));
+            let is = now.remove(&path).flatten();
+            // A whole table has no value of its own here: its text does.
+            let was = values.get(&keys).cloned().or_else(|| {
+                values.below(&keys).next().and_then(|_| record::value(values.text, &keys))
+            });
             let was_there = was.clone().map_or(Was::Nothing, Was::Value);
             (was != is).then_some(Change { path, was: was_there, is })
         });
         Ok(changes.collect())
+    }
+
+    /// Names in a section with what is written of each in one line.
+    fn lines(&self, section: &str) -> Vec<(String, String)> {
+        let path = [section];
+        let written = self.values.below(&path).filter(|(keys, _)| keys.len() == 2);
+        let written = written.map(|(keys, line)| (keys[1].clone(), line.clone()));
+        let mut lines: BTreeMap<String, String> = written.collect();
+        for (keys, now) in self.now.iter().filter(|(keys, _)| keys.len() == 2) {
+            if keys[0] != section {
+                continue;
+            }
+            match now {
+                Some(line) => lines.insert(keys[1].clone(), line.clone()),
+                None => lines.remove(&keys[1]),
+            };
+        }
+        lines.into_iter().collect()
     }
 
     /// The name under which a wire stands: its own, or that of the cable it is a core of.
@@ -87,12 +167,12 @@ impl<'t> Patch<'t> {
         let Some(name) = self.wire_key(wire) else {
             return self.refuse(format!("wire {wire} stands nowhere in the record"));
         };
-        match record::written(&self.now, "wires", &name) {
-            Some(Written::Line(line)) => {
+        match self.form("wires", &name) {
+            Some(Form::Line(line)) => {
                 let line = with_piece(&line, key, is);
                 self.set(&["wires", &name], &line);
             }
-            Some(Written::Fields(_)) => self.set(&["wires", &name, key], is),
+            Some(Form::Fields) => self.set(&["wires", &name, key], is),
             None => {}
         }
     }
@@ -103,8 +183,8 @@ impl<'t> Patch<'t> {
             return self
                 .refuse(format!("{wire} is one core of a cable: its end cannot be moved alone"));
         };
-        match record::written(&self.now, "wires", &name) {
-            Some(Written::Line(line)) => {
+        match self.form("wires", &name) {
+            Some(Form::Line(line)) => {
                 let (way, rest) = line.split_at(line.find(',').unwrap_or(line.len()));
                 let Some((from, to)) = way.split_once(" to ") else { return };
                 let (from, to) = match end {
@@ -114,7 +194,7 @@ impl<'t> Patch<'t> {
                 let line = format!("{from} to {to}{rest}");
                 self.set(&["wires", &name], &line);
             }
-            Some(Written::Fields(_)) => {
+            Some(Form::Fields) => {
                 let key = if end == WireEnd::From { "from" } else { "to" };
                 self.set(&["wires", &name, key], terminal);
             }
@@ -162,15 +242,15 @@ impl<'t> Patch<'t> {
         };
         let (good, bad) = (look.words().good, look.words().bad);
         let new = [good.to_owned()];
-        match record::written(&self.now, "wires", &name) {
-            Some(Written::Line(line)) => {
+        match self.form("wires", &name) {
+            Some(Form::Line(line)) => {
                 let gone = |said: &str| {
                     said == good || said == bad || figures.iter().any(|key| is_figure(said, key))
                 };
                 let line = with_pieces(&line, 1, gone, &new);
                 self.set(&["wires", &name], &line);
             }
-            Some(Written::Fields(_)) => {
+            Some(Form::Fields) => {
                 let looks = self.value(&["wires", &name, "looks"]).unwrap_or_default();
                 let looks = with_pieces(&looks, 0, |said| said == good || said == bad, &new);
                 self.set(&["wires", &name, "looks"], &looks);
@@ -187,13 +267,13 @@ impl<'t> Patch<'t> {
         let Some(name) = self.wire_key(wire) else {
             return self.refuse(format!("wire {wire} stands nowhere in the record"));
         };
-        match record::written(&self.now, "wires", &name) {
-            Some(Written::Line(line)) => {
+        match self.form("wires", &name) {
+            Some(Form::Line(line)) => {
                 let new = [format!("{words} {is}")];
                 let line = with_pieces(&line, 1, |said| is_figure(said, key), &new);
                 self.set(&["wires", &name], &line);
             }
-            Some(Written::Fields(_)) => self.set(&["wires", &name, key], is),
+            Some(Form::Fields) => self.set(&["wires", &name, key], is),
             None => {}
         }
     }
@@ -204,13 +284,13 @@ impl<'t> Patch<'t> {
         let Some(name) = self.wire_key(wire) else {
             return self.refuse(format!("wire {wire} stands nowhere in the record"));
         };
-        match record::written(&self.now, "wires", &name) {
-            Some(Written::Line(line)) => {
+        match self.form("wires", &name) {
+            Some(Form::Line(line)) => {
                 let new = ["sheathed".to_owned()];
                 let line = with_pieces(&line, 1, |said| WORDS.contains(&said), &new);
                 self.set(&["wires", &name], &line);
             }
-            Some(Written::Fields(_)) => self.set(&["wires", &name, "sheathed"], "true"),
+            Some(Form::Fields) => self.set(&["wires", &name, "sheathed"], "true"),
             None => {}
         }
     }
@@ -224,7 +304,7 @@ impl<'t> Patch<'t> {
 
     /// What is said of the joints of some wires is said of another as well.
     pub(crate) fn copy_joints(&mut self, from: &[&str], to: &str) {
-        for (key, words) in record::fields(&self.now, "joints") {
+        for (key, words) in self.lines("joints") {
             let Some((wire, at)) = key.split_once(" at ") else { continue };
             if from.contains(&wire) {
                 self.set(&["joints", &format!("{to} at {at}")], &words);
@@ -234,7 +314,7 @@ impl<'t> Patch<'t> {
 
     /// Nothing is said any more of the joints of a cable and its cores.
     pub(crate) fn remove_joints(&mut self, cable: &str) {
-        for (key, _) in record::fields(&self.now, "joints") {
+        for (key, _) in self.lines("joints") {
             let wire = key.split_once(" at ").map_or("", |(wire, _)| wire);
             if wire.strip_suffix(['+', '-']).unwrap_or(wire) == cable {
                 self.remove(&["joints", &key]);
@@ -263,13 +343,13 @@ impl<'t> Patch<'t> {
     /// Where a cable or wire begins and ends, as its line says it.
     pub(crate) fn cable_ends(&self, cable: &str) -> Option<[String; 2]> {
         let name = self.wire_key(cable)?;
-        match record::written(&self.now, "wires", &name)? {
-            Written::Line(line) => {
+        match self.form("wires", &name)? {
+            Form::Line(line) => {
                 let way = line.split(',').next()?;
                 let (from, to) = way.split_once(" to ")?;
                 Some([from.trim().to_owned(), to.trim().to_owned()])
             }
-            Written::Fields(_) => {
+            Form::Fields => {
                 let of = |key| self.value(&["wires", &name, key]);
                 Some([of("from")?, of("to")?])
             }
@@ -339,7 +419,8 @@ mod tests {
     #[test]
     fn ends_stacks_and_names_follow_a_moved_wire() {
         let text = "[devices]\nbar = { kind = \"busbar\" }\n[wires]\nw1 = \"a.- to b, 6 mm2\"\n[stacks]\nb = \"post, w1, w2, nut\"\n";
-        let mut patch = Patch::of(text);
+        let values = Values::of(text);
+        let mut patch = Patch::of(&values);
         patch.set_wire_end("w1", WireEnd::To, "bar");
         patch.swap_lug("b", "w1", None);
         assert_eq!(patch.free_name("devices", "bar"), "bar-2");
@@ -351,7 +432,8 @@ mod tests {
     #[test]
     fn what_ends_as_it_was_is_no_change() {
         let text = "[wires]\nw1 = \"a.- to b, 6 mm2\"\n";
-        let mut patch = Patch::of(text);
+        let values = Values::of(text);
+        let mut patch = Patch::of(&values);
         patch.set_wire_piece("w1", "size", "10 mm2");
         patch.set_wire_piece("w1", "size", "6 mm2");
         assert_eq!(patch.finish(), Ok(Vec::new()));

@@ -9,6 +9,8 @@ use network::{Item, Link, Network, Passage, Point};
 use solve::OperatingPoint;
 use units::{Ampere, Celsius, SquareMillimetre, Volt};
 
+use crate::patch::Values;
+
 /// A state, solved.
 #[derive(Clone, Copy, Debug)]
 pub struct Seen<'a> {
@@ -34,8 +36,8 @@ pub struct OnWay {
 /// Everything a rule may look at.
 #[derive(Clone, Copy)]
 pub struct Scene<'a> {
-    /// The record.
-    pub text: &'a str,
+    /// What the record says, by path.
+    pub values: &'a Values<'a>,
     /// The vehicle it describes.
     pub vehicle: &'a Vehicle,
     /// Reference data.

@@ -36,7 +36,7 @@ fn hatch(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
         (true, None) => Vec::new(),
     };
     let path = ["devices", device.name.as_str(), "behind"];
-    let (Some(behind), [_, ..]) = (record::value(scene.text, &path), parts.as_slice()) else {
+    let (Some(behind), [_, ..]) = (scene.values.get(&path).cloned(), parts.as_slice()) else {
         return Err("what is in the way is not recorded".to_owned());
     };
     let row = &scene.catalog.service.hatch;
@@ -50,7 +50,7 @@ fn hatch(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
             return Err(format!("a hatch cannot be cut in {label}"));
         }
         let name = bench.patch.free_name("parts", &format!("{part}-hatch"));
-        let after = record::value(scene.text, &["parts", part, "after"]);
+        let after = scene.values.get(&["parts", part, "after"]).cloned();
         let after = after.map_or_else(String::new, |words| format!(", after = \"{words}\""));
         let minutes = |three: [f64; 3]| format!("{} / {} / {} min", three[0], three[1], three[2]);
         let fields = format!(

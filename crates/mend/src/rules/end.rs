@@ -77,7 +77,7 @@ fn place_of(scene: &Scene<'_>, id: JointId) -> Option<(String, model::TerminalId
     let wire = &scene.vehicle.wires[joint.wire];
     let terminal = wire.terminal(joint.end)?;
     let name = scene.vehicle.terminal_name(terminal);
-    let patch = crate::patch::Patch::of(scene.text);
+    let patch = crate::patch::Patch::of(scene.values);
     let key = patch.joint_key(&wire.name, &name);
     Some((key.unwrap_or_else(|| format!("{} at {name}", wire.name)), terminal))
 }
