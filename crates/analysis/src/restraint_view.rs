@@ -164,9 +164,11 @@ impl Case {
         self.catalog.restraint.criteria.iter().map(|row| row.id.as_str()).collect()
     }
 
-    /// Names of all devices.
-    pub fn device_names(&self) -> Vec<&str> {
-        self.vehicle().devices.iter().map(|(_, device)| device.name.as_str()).collect()
+    /// Names of all devices and parts.
+    pub fn names_of_things(&self) -> Vec<&str> {
+        let vehicle = self.vehicle();
+        let devices = vehicle.devices.iter().map(|(_, device)| device.name.as_str());
+        devices.chain(vehicle.parts.iter().map(|(_, part)| part.name.as_str())).collect()
     }
 
     /// All criteria, driving first.

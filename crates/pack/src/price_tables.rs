@@ -33,7 +33,7 @@ pub fn price_tables(view: &PriceView) -> Result<Vec<PackFile>, PackError> {
 
 /// The tables of a price, told in a language.
 pub(crate) fn tables(view: &PriceView, teller: &Teller) -> Vec<Table> {
-    vec![lines(view, teller), materials(view, teller), authorisations(view, teller.texts())]
+    vec![lines(view, teller), materials(view, teller), authorisations(view, teller)]
 }
 
 /// The choices as page one prints them: what, and for how much.
@@ -125,7 +125,8 @@ fn materials(view: &PriceView, teller: &Teller) -> Table {
     table("materials", texts, &columns, rows.collect())
 }
 
-fn authorisations(view: &PriceView, texts: &Texts) -> Table {
+fn authorisations(view: &PriceView, teller: &Teller) -> Table {
+    let texts = teller.texts();
     let mut rows: Vec<Vec<Cell>> = view
         .authorisations
         .iter()
@@ -143,7 +144,7 @@ fn authorisations(view: &PriceView, texts: &Texts) -> Table {
         })
         .collect();
     for flag in &view.flags {
-        let mut row = vec![words(texts.get("price.flag")), words(flag)];
+        let mut row = vec![words(texts.get("price.flag")), Cell::Words(teller.sentence(flag))];
         row.resize_with(8, || words(""));
         rows.push(row);
     }

@@ -98,7 +98,8 @@ pub fn across_design_n(screw: &AcrossScrew) -> Result<(f64, YieldMode), BadInput
 ///
 /// `Z = W Z₀/(W cos²α + Z₀ sin²α)`, with W the value along the axis (withdrawal) and Z₀ the value across
 /// it, both in N, α the angle between the pull and the surface of the wood in degrees: 90 is straight
-/// out. Source: Hankinson's formula as in NDS 12.4.1, from memory; read as a form for grain angles.
+/// out. Source: Hankinson's formula as in NDS 12.4.1, from memory; that it serves for lag screws
+/// loaded at other angles is said in the Wood Handbook (FPL-GTR-190, chapter 8, lag screws), read in a copy.
 /// Range: values above 0, angle 0 to 90. Checked in `pull_at_an_angle_lies_between`.
 ///
 /// # Errors
