@@ -57,9 +57,13 @@ impl Lessened {
         vehicle: &Vehicle,
         state: &State,
         catalog: &Catalog,
+        plain: (&Network, &Outcome),
         settle: impl FnOnce(&Network) -> Outcome,
     ) -> Lessened {
         let left_out = checks::assumed_devices(vehicle, state);
+        if left_out.is_empty() {
+            return Lessened { left_out, network: plain.0.clone(), outcome: plain.1.clone() };
+        }
         let off = left_out.iter().copied().collect();
         let network = network::build_without(vehicle, state, catalog, &off);
         let outcome = settle(&network);
@@ -96,11 +100,12 @@ impl Case {
                 known.and_then(|case| Some((case.networks.get(at)?, &case.outcomes[at]))),
             )
         });
-        let outcomes = outcomes.collect();
+        let outcomes: Vec<Outcome> = outcomes.collect();
         let sure = states().map(|(at, state)| {
             let known =
                 known.and_then(|case| case.sure.get(at)).map(|sure| (&sure.network, &sure.outcome));
-            Lessened::of(vehicle, state, &catalog, |network| settled(network, known))
+            let plain = (&networks[at], &outcomes[at]);
+            Lessened::of(vehicle, state, &catalog, plain, |network| settled(network, known))
         });
         let sure = sure.collect();
         let access::vehicle::Question { problem, setups } =

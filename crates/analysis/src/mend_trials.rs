@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use checks::Check;
 use mend::{Draft, Proposed, Scene, Seen, Who};
-use model::{Change, Finding, Place, Signal};
+use model::{Change, Finding, Place, Signal, Was};
 
 use crate::burns_first::Burns;
 use crate::case::{Case, points};
@@ -171,7 +171,7 @@ impl<'c> Trials<'c> {
             return None;
         }
         let before = self.burns.get_or_init(|| self.case.burns());
-        before.raised_in(&mended.burns())
+        before.raised_in(&mended.burns_by(changes))
     }
 
     fn offer(
@@ -293,10 +293,17 @@ impl<'c> Trials<'c> {
     }
 }
 
-/// Whether a change touches a wire, or what protects one.
+/// Whether a change may let more through to a wire, or let a wire land elsewhere: a line that says the
+/// same ends is a wire in another size, which the checks judge.
 fn changes_protection(change: &Change) -> bool {
+    let way = |line: &str| line.split(',').next().unwrap_or_default().trim().to_owned();
     match change.path.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
-        ["wires", ..] | ["devices", _] => true,
+        ["wires", _] => match (&change.was, &change.is) {
+            (Was::Value(was), Some(is)) => way(was) != way(is),
+            _ => true,
+        },
+        ["wires", _, field] => ["from", "to"].contains(field),
+        ["devices", _] => true,
         ["devices", _, field] => ["rated", "ways", "kind"].contains(field),
         _ => false,
     }

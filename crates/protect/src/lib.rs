@@ -37,7 +37,7 @@ pub use outcome::{
     Breaking, DeviceView, Leaning, LeftOut, Level, Overload, Row, Study, Verdict, Word,
 };
 pub use stand::Stand;
-pub use study::{most_at, study};
+pub use study::{most_at, study, study_wires};
 pub use wire::{Withstand, withstand};
 
 #[cfg(test)]

@@ -53,6 +53,21 @@ pub fn most_at(vehicle: &Vehicle, catalog: &Catalog, studs: &[TerminalId]) -> Ve
     studs.iter().map(most).collect()
 }
 
+/// The rows of a few wires, as [`study`] gives them, without the rest.
+pub fn study_wires(
+    vehicle: &Vehicle,
+    catalog: &Catalog,
+    stand: Stand,
+    wires: &BTreeSet<WireId>,
+) -> Vec<Row> {
+    let mut faults = Faults::new(runs(vehicle, catalog, stand));
+    let network = faults.network().clone();
+    let returns = return_points(vehicle, &network);
+    let looking = Looking { vehicle, network: &network, returns: &returns };
+    let asked = |wire: WireId| wires.contains(&wire);
+    rows_of(&looking, catalog, &mut faults, asked).0
+}
+
 /// Worst first: short runs ahead of the first device last among what burns; more current first.
 fn order(row: &Row) -> (Word, bool, Leaning, f64) {
     let leaning = row.verdict.leaning.unwrap_or(Leaning::TooLate);
@@ -90,8 +105,17 @@ fn levels(looking: &Looking<'_>, faults: &mut Faults) -> Vec<Level> {
 }
 
 fn rows(looking: &Looking<'_>, catalog: &Catalog, faults: &mut Faults) -> (Vec<Row>, Vec<LeftOut>) {
+    rows_of(looking, catalog, faults, |_| true)
+}
+
+fn rows_of(
+    looking: &Looking<'_>,
+    catalog: &Catalog,
+    faults: &mut Faults,
+    asked: impl Fn(WireId) -> bool,
+) -> (Vec<Row>, Vec<LeftOut>) {
     let (mut rows, mut left_out) = (Vec::new(), Vec::new());
-    for wire in looking.vehicle.wires.ids() {
+    for wire in looking.vehicle.wires.ids().filter(|wire| asked(*wire)) {
         let ends = WireEnd::BOTH.map(|end| looking.network.graph.wire_end(wire, end));
         let is_feed = ends.iter().all(|point| {
             looking.network.node(*point).is_some() && !looking.returns.contains(point)

@@ -37,8 +37,14 @@ pub(crate) fn against(
             return no_such(page, "criterion (`--criterion list` shows all)", first, &known);
         }
         Err(NotThere::Things(missing)) => {
-            let known: Vec<String> = case.names_of_things().into_iter().map(str::to_owned).collect();
-            return no_such(page, "device or part", missing.first().map_or("", String::as_str), &known);
+            let known: Vec<String> =
+                case.names_of_things().into_iter().map(str::to_owned).collect();
+            return no_such(
+                page,
+                "device or part",
+                missing.first().map_or("", String::as_str),
+                &known,
+            );
         }
     };
     if json {
