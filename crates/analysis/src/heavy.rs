@@ -1,7 +1,7 @@
 //! Heavy things of a vehicle, devices and furniture alike, and whether they tip over.
 
 use model::{Attribute, Cuboid, Device, Direction, Fact, Mounting, Part};
-use restraint::{Comparison, Criterion, Standing, overturning_pull_n};
+use restraint::{Criterion, Level, Standing, overturning_pull_n};
 use serde::Serialize;
 use units::Kilogram;
 
@@ -96,18 +96,16 @@ impl Case {
     }
 
     /// What overturning pulls on a thing whose size is known, in the level directions.
-    pub(crate) fn overturning(
-        &self,
-        thing: &Heavy<'_>,
-        criterion: &Criterion,
-        compared: &[Comparison],
-    ) -> Vec<OverturnRow> {
+    pub(crate) fn overturning(&self, thing: &Heavy<'_>, criterion: &Criterion) -> Vec<OverturnRow> {
         let (Some(mass_kg), Some(space)) = (thing.mass_kg, thing.space) else { return Vec::new() };
-        let up = compared.iter().find(|compared| compared.direction == Direction::Up);
+        let upward = Level { direction: Direction::Up, g_level: 1.0 };
+        let lifted = Criterion { levels: vec![upward], ..criterion.clone() };
+        let held = restraint::held(mass_kg, thing.mounting, &self.catalog.restraint);
+        let up = restraint::compare(&held, &lifted).unwrap_or_default();
         // Upwards its own weight helps; here it is in the moments already.
         let own_n = restraint::load_n(mass_kg, 1.0).unwrap_or(0.0);
-        let at_most_n = up.and_then(|up| up.at_most_n).map(|most| (most - own_n).max(0.0));
-        let row = |level: &restraint::Level| {
+        let at_most_n = up.first().and_then(|up| up.at_most_n).map(|most| (most - own_n).max(0.0));
+        let row = |level: &Level| {
             let axis = match level.direction {
                 Direction::Forward | Direction::Back => 0,
                 Direction::Left | Direction::Right => 1,

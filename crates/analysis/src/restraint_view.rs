@@ -269,7 +269,7 @@ impl Case {
         let mut all = Vec::new();
         for criterion in criteria {
             let compared = self.compared(heavy, mass_kg, criterion);
-            thing.overturning.extend(self.overturning(heavy, criterion, &compared));
+            thing.overturning.extend(self.overturning(heavy, criterion));
             thing.cases.extend(compared.iter().map(|one| case_view(criterion, one)));
             all.extend(compared);
         }
