@@ -135,6 +135,26 @@ const NONE: &[(&str, &str)] = &[
         "whether board, chargers or a heated place stop the charge is in the papers of the battery: read them first",
     ),
     ("damp-above-dry", "where the water comes in has to be found first, from the top down"),
+    (
+        "conductor-burns-first",
+        "a larger wire, a smaller fuse or a faster one would each do: which of them is chosen with the times that `unbury fault-level` prints",
+    ),
+    (
+        "module-voltage-too-high",
+        "other modules, fewer in a row or another controller would each do: that is a choice of equipment",
+    ),
+    (
+        "parallel-conductors-unequal",
+        "the cables are made alike, or one takes the place of all: which is for whoever sees how they lie",
+    ),
+    (
+        "protection-cannot-break-the-fault",
+        "which class of fuse, with its holder, fits in its place is for whoever sees the place; what it has to break stands in the finding",
+    ),
+    (
+        "protection-voltage-too-low",
+        "which device made for the voltage fits in its place is for whoever sees the place; the voltage stands in the finding",
+    ),
     ("gas-appliance-seen", "it is for a person licensed for gas in vehicles"),
 ];
 
