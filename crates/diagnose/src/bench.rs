@@ -12,6 +12,7 @@ use network::{Group, Network, Port};
 use solve::variants::{Answer, Variants};
 use solve::{Outcome, Reading, sensitivity};
 
+use crate::blow;
 use crate::evidence::Prediction;
 use crate::fault::Fault;
 use crate::suspects::Suspect;
@@ -67,6 +68,8 @@ pub struct Answered {
     outcome: Option<Outcome<Answer>>,
     /// The circuit was laid out anew for it: its nodes and branches are those of this network.
     anew: Option<Rc<Network>>,
+    /// Fuses and breakers that opened.
+    opened: Vec<BranchId>,
 }
 
 impl Answered {
@@ -249,14 +252,25 @@ impl<'v> Benches<'v> {
         let reset = faults.iter().find(resets).copied();
         let rest = faults.iter().filter(|fault| Some(**fault) != reset);
         let changes = |network: &Network| -> Vec<Change> {
-            rest.flat_map(|(at, size)| suspects[*at].fault.changes(vehicle, network, *size))
+            rest.clone()
+                .flat_map(|(at, size)| suspects[*at].fault.changes(vehicle, network, *size))
                 .collect()
+        };
+        let catalog = self.catalog;
+        let shorts = faults.iter().any(|fault| suspects[fault.0].fault.may_short());
+        let settle = |network: &Network, variants: &mut Variants| {
+            let changes = changes(network);
+            match shorts {
+                true => blow::until_fuses_hold(vehicle, catalog, network, changes, |changes| {
+                    effort.settle(variants, changes)
+                }),
+                false => effort.settle(variants, &changes).map(|outcome| (outcome, Vec::new())),
+            }
         };
         let bench = &mut self.benches[at];
         let Some(reset) = reset else {
-            let changes = changes(&bench.network);
-            let outcome = effort.settle(&mut bench.variants, &changes)?;
-            return Some(Answered { outcome, anew: None });
+            let (outcome, opened) = settle(&bench.network, &mut bench.variants)?;
+            return Some(Answered { outcome, anew: None, opened });
         };
         let (state, key) = (bench.state, (reset.0, reset.1.to_bits()));
         if !bench.anew.contains_key(&key) {
@@ -264,10 +278,11 @@ impl<'v> Benches<'v> {
             self.benches[at].anew.insert(key, anew);
         }
         let anew = self.benches[at].anew.get_mut(&key).and_then(Option::as_mut);
-        let Some(anew) = anew else { return Some(Answered { outcome: None, anew: None }) };
-        let changes = changes(&anew.network);
-        let outcome = effort.settle(&mut anew.variants, &changes)?;
-        Some(Answered { outcome, anew: Some(Rc::clone(&anew.network)) })
+        let Some(anew) = anew else {
+            return Some(Answered { outcome: None, anew: None, opened: Vec::new() });
+        };
+        let (outcome, opened) = settle(&anew.network, &mut anew.variants)?;
+        Some(Answered { outcome, anew: Some(Rc::clone(&anew.network)), opened })
     }
 
     fn laid_out_anew(&self, state: StateId, (suspect, size): Sized) -> Option<Anew> {
@@ -374,11 +389,10 @@ impl<'v> Benches<'v> {
             let ampere = point.current(*branch).abs();
             let nodes = network.circuit.branch(*branch).element.nodes();
             let volt = point.between(nodes[0], nodes[1]).unwrap_or(0.0).abs();
-            let way = of.ways.iter().find(|way| way.terminal == *terminal);
-            let rated_a = match way {
-                Some(way) => way.rated.value().map(|rated| rated.si()),
-                None => of.number(Attribute::Rated),
-            };
+            let rated_a = blow::rating(self.vehicle, device, *terminal);
+            if answered.opened.contains(branch) {
+                return Some(Shows::Trips);
+            }
             if rated_a.is_some_and(|rated| ampere >= words.trips_from * rated) {
                 return Some(Shows::Trips);
             }

@@ -15,6 +15,7 @@
 //! | `exact.rs` | the cheapest plan, proven, where the question is small |
 //! | `next.rs` | the next action, exact or by looking ahead |
 //! | `fault.rs` | a fault of the vehicle as changes to a circuit |
+//! | `blow.rs` | the fuses that a short circuit opens |
 //! | `suspects.rs` | everything that may be wrong, with its odds |
 //! | `observe.rs` | what was read and noticed, as evidence |
 //! | `bench.rs` | the circuits of all states: what suspects would make instruments show and equipment do |
@@ -31,6 +32,7 @@
 mod advice;
 mod belief;
 mod bench;
+mod blow;
 mod conflict;
 mod evidence;
 mod exact;
@@ -56,6 +58,7 @@ mod tests;
 pub use advice::{Advice, Asked, Considered, Proof, Rated, Step, advise, cure_reach};
 pub use belief::{Belief, entropy_bit};
 pub use bench::{Answered, Benches, Sized, Values};
+pub use blow::opens_first;
 pub use conflict::minimal_hitting_sets;
 pub use evidence::{Evidence, Prediction, Reading, log_likelihood};
 pub use exact::exact_minutes;

@@ -3,7 +3,7 @@
 //! form that is exact for a resistance in a linear circuit, and the interval of sizes is divided
 //! where the likelihood lies.
 
-use model::StateId;
+use model::{Shows, StateId};
 
 use crate::bench::Benches;
 use crate::evidence::Evidence;
@@ -160,14 +160,14 @@ impl Profile {
     }
 
     fn weigh(&self, weigher: &Weigher<'_>, cell: &mut Cell) {
-        let (low, high) = (self.between(cell.at, cell.from), self.between(cell.at, cell.to));
+        let (low, high) = (self.readings(cell.at, cell.from), self.readings(cell.at, cell.to));
         let middle = self.between(cell.at, 0.5 * (cell.from + cell.to));
         // Within the cell every value between its ends is as likely: a rectangle.
-        let wide = |(low, high): (&Option<f64>, &Option<f64>)| match (low, high) {
+        let wide = |(low, high): (Option<f64>, Option<f64>)| match (low, high) {
             (Some(low), Some(high)) => (high - low).abs() / 12.0_f64.sqrt(),
             _ => 0.0,
         };
-        let wider: Vec<f64> = low.readings.iter().zip(&high.readings).map(wide).collect();
+        let wider: Vec<f64> = low.zip(high).map(wide).collect();
         cell.is_coarse = cell.is_wide() && weigher.is_coarse(&wider);
         cell.log = weigher.weigh(&middle, &wider).log_likelihood;
     }
@@ -187,15 +187,26 @@ impl Profile {
         };
         let low = &self.points[at].1;
         let mut predicted = if part < 0.5 { low.clone() } else { high.clone() };
-        for (k, value) in predicted.readings.iter_mut().enumerate() {
-            let (Some(a), Some(b)) = (low.readings[k], high.readings[k]) else { continue };
-            let ends = self
-                .ends
-                .as_ref()
-                .and_then(|(base, far)| Some((base.readings[k]?, far.readings[k]?)));
-            *value = Some(interpolated(a, b, ends, part));
+        for (value, here) in predicted.readings.iter_mut().zip(self.readings(at, part)) {
+            *value = here.or(*value);
         }
         predicted
+    }
+
+    /// The readings of [`Profile::between`]; nothing where an end has none.
+    fn readings(&self, at: usize, part: f64) -> impl Iterator<Item = Option<f64>> {
+        let low = &self.points[at].1.readings;
+        let high = self.points.get(at + 1).map_or(low, |next| &next.1.readings);
+        (0..low.len()).map(move |k| {
+            let ends = || self.ends.as_ref().map(|(base, far)| (base.readings[k], far.readings[k]));
+            let ends = || ends().and_then(|(base, far)| base.zip(far));
+            Some(interpolated(low[k]?, high[k]?, ends(), part))
+        })
+    }
+
+    /// What equipment does at the sizes solved, for a word by its place among those noticed.
+    pub(crate) fn shows(&self, at: usize) -> impl ExactSizeIterator<Item = Option<Shows>> {
+        self.points.iter().map(move |point| point.1.shows[at])
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use catalog::Catalog;
-use model::Place;
+use model::{Place, Shows};
 
 use crate::belief::Belief;
 use crate::bench::{Benches, Sized};
@@ -12,7 +12,7 @@ use crate::fault::Fault;
 use crate::observe::{Looked, Observations};
 use crate::profile::{Fit, Profile};
 use crate::suspects::Suspect;
-use crate::weigh::{Predicted, Weigher};
+use crate::weigh::{Predicted, Usual, Weigher};
 
 /// Singles that may be one of a pair, the best ones.
 const PARTNERS: usize = 30;
@@ -101,6 +101,7 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     let second = catalog.faults.second_defect;
     let priors = priors(benches.suspects(), seen, catalog);
     let (mut singles, mut profiles) = singles(benches, &weigher, &base, second, &priors);
+    let usual = usual(&priors, &profiles, &base);
     sharpen(benches, &weigher, &mut singles, &mut profiles);
     let (pairs, counts) = pairs(benches, &weigher, &base, &singles, &profiles, second, &priors);
     let outside = Weighed {
@@ -108,7 +109,7 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
         variants: Vec::new(),
         log_prior: catalog.faults.not_in_record.ln(),
         log_likelihood: 0.0,
-        evidence: weigher.of_anything(),
+        evidence: weigher.of_anything(&base, &usual),
         predicted: Predicted::default(),
     };
     let log_likelihood = outside.evidence.log_likelihood;
@@ -180,6 +181,34 @@ fn singles(
     }
     singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
     (singles, profiles)
+}
+
+/// What equipment does under all suspects together, for each word noticed, before anything is weighed;
+/// all sizes of a suspect count alike.
+fn usual(priors: &[f64], profiles: &[Option<Profile>], base: &Predicted) -> Vec<Usual> {
+    let total: f64 = priors.iter().sum();
+    let of = |at: usize| {
+        let mut usual = Usual::new();
+        let mut add = |does: Option<Shows>, share: f64| match usual
+            .iter_mut()
+            .find(|known| known.0 == does)
+        {
+            Some(known) => known.1 += share / total,
+            None => usual.push((does, share / total)),
+        };
+        for (prior, profile) in priors.iter().zip(profiles) {
+            match profile {
+                Some(profile) => {
+                    let shows = profile.shows(at);
+                    let share = prior / shows.len() as f64;
+                    shows.for_each(|does| add(does, share));
+                }
+                None => add(base.shows[at], *prior),
+            }
+        }
+        usual
+    };
+    (0..base.shows.len()).map(of).collect()
 }
 
 fn weighed(at: usize, log_prior: f64, fit: Fit) -> Weighed {
@@ -353,6 +382,7 @@ fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
         {
             *value = Some(here + other - without);
         }
+        sum.among[k] = sum.among[k].max(b.among[k]);
     }
     for k in 0..sum.shows.len() {
         if sum.shows[k] == base.shows[k] {

@@ -5,5 +5,6 @@ mod checks;
 mod decide;
 mod infer;
 mod published;
+mod shorts;
 mod van;
 mod vehicle;

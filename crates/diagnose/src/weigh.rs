@@ -9,10 +9,18 @@ use crate::observe::{Noticed, Observations, Taken};
 /// Predictions closer than this, as a share and beside it in V or A, are the same.
 const ROUNDING: f64 = 1e-5;
 
+/// How often what starts and stops is seen to do so; else it is called dead or weak (own choice).
+const SEEN_HUNTING: f64 = 0.7;
 /// How often equipment on the verge of doing something else does that (own choice).
 const ON_THE_VERGE: f64 = 0.3;
 /// Equipment gets less when it loses this share of the nominal voltage, or of its current (own choice).
 const LESS: f64 = 0.02;
+
+/// How often a cause that is not in the record makes equipment do what no recorded one does (own choice).
+const UNUSUAL: f64 = 0.1;
+
+/// What equipment does under all suspects together: words with their shares, which sum to one.
+pub(crate) type Usual = Vec<(Option<Shows>, f64)>;
 
 /// What a suspect predicts for everything observed.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +34,8 @@ pub struct Predicted {
     pub(crate) nearly: Vec<Option<Shows>>,
     /// Readings on points that nothing joins.
     floats: Vec<bool>,
+    /// How many values a reading may take: one, or as many as what hunts has positions.
+    pub(crate) among: Vec<u8>,
 }
 
 /// See [`Predicted::key`].
@@ -36,7 +46,9 @@ impl Predicted {
     pub(crate) fn key(&self) -> Key {
         let rounded = |value: &Option<f64>| value.map(|value| (value / ROUNDING).round() as i64);
         let words = self.shows.iter().chain(&self.nearly).copied().collect();
-        (self.readings.iter().map(rounded).collect(), words, self.floats.clone())
+        let among = self.among.iter().map(|among| *among > 1);
+        let kinds = self.floats.iter().copied().chain(among).collect();
+        (self.readings.iter().map(rounded).collect(), words, kinds)
     }
 }
 
@@ -78,6 +90,7 @@ impl<'s> Weigher<'s> {
             shows: vec![None; self.seen.noticed.len()],
             nearly: vec![None; self.seen.noticed.len()],
             floats: vec![false; self.seen.taken.len()],
+            among: vec![1; self.seen.taken.len()],
         };
         self.predict_states(benches, faults, &self.seen.states(), &mut predicted);
         predicted
@@ -137,6 +150,7 @@ impl<'s> Weigher<'s> {
         for (at, taken) in self.seen.taken.iter().enumerate().filter(|(_, t)| t.state == state) {
             let values = benches.values(state, taken.points, answered);
             predicted.readings[at] = nearest(taken, &values);
+            predicted.among[at] = apart(&values);
             predicted.floats[at] = benches.floats(state, taken.points, answered);
         }
         for (at, noticed) in self.seen.noticed.iter().enumerate().filter(|(_, n)| n.state == state)
@@ -174,6 +188,12 @@ impl<'s> Weigher<'s> {
             evidence.each.insert(at, flat);
             evidence.stray.insert(at, false);
             evidence.distance.insert(at, 0.0);
+        }
+        // What hunts shows each of its values as often; only one of them is the nearest.
+        for (at, among) in predicted.among.iter().enumerate().filter(|(_, among)| **among > 1) {
+            let paid = f64::from(*among).ln();
+            evidence.each[at] -= paid;
+            evidence.log_likelihood -= paid;
         }
         evidence.log_likelihood += self.words(predicted);
         evidence
@@ -233,11 +253,34 @@ impl<'s> Weigher<'s> {
         false
     }
 
-    /// What would be expected if anything at all may be the cause.
-    pub(crate) fn of_anything(&self) -> Evidence {
+    /// What would be expected if anything at all may be the cause. Readings may have any value of their
+    /// range. Equipment does what it does, independently of other equipment, as often as the recorded
+    /// suspects make it do so (`usual`, for each word noticed), or now and then anything; words said of
+    /// the same equipment are about one truth. Without a reading to speak against it, a cause that
+    /// changes nothing of what was noticed is none, as with recorded ones.
+    pub(crate) fn of_anything(&self, base: &Predicted, usual: &[Usual]) -> Evidence {
         let each: Vec<f64> = self.readings.iter().map(|r| -r.possible_range.ln()).collect();
-        let words = -(self.seen.noticed.len() as f64) * (Shows::ALL.len() as f64).ln();
-        let log_likelihood = each.iter().sum::<f64>() + words;
+        let (mut anything, mut unchanged) = (1.0, 1.0);
+        let noticed = &self.seen.noticed;
+        for (at, first) in noticed.iter().enumerate() {
+            let is_same = |n: &&Noticed| (n.state, n.device) == (first.state, first.device);
+            if noticed[..at].iter().any(|before| is_same(&before)) {
+                continue;
+            }
+            let said = |does: Option<Shows>| -> f64 {
+                noticed.iter().filter(is_same).map(|n| word(n, does)).sum::<f64>().exp()
+            };
+            let usually: f64 = usual[at].iter().map(|(does, share)| share * said(*does)).sum();
+            let kinds = Shows::ALL.len() as f64;
+            let flat = Shows::ALL.iter().map(|(does, _)| said(Some(*does)) / kinds).sum::<f64>();
+            anything *= (1.0 - UNUSUAL) * usually + UNUSUAL * flat;
+            let same = usual[at].iter().find(|known| known.0 == base.shows[at]);
+            unchanged *= (1.0 - UNUSUAL) * same.map_or(0.0, |same| same.1) * said(base.shows[at]);
+        }
+        if each.is_empty() && !noticed.is_empty() {
+            anything -= unchanged;
+        }
+        let log_likelihood = each.iter().sum::<f64>() + anything.max(f64::MIN_POSITIVE).ln();
         let none = vec![0.0; each.len()];
         Evidence { log_likelihood, stray: vec![false; each.len()], distance: none, each }
     }
@@ -259,8 +302,13 @@ fn is_complaint(noticed: &Noticed) -> bool {
 /// What a word says of what the circuit does: right, or one of the other words by mistake.
 pub(crate) fn word(noticed: &Noticed, does: Option<Shows>) -> f64 {
     let others = Shows::ALL.len() as f64 - 1.0;
+    let share = match (does, noticed.shows) {
+        (Some(Shows::Hunts), Shows::Hunts | Shows::Clicks) => SEEN_HUNTING,
+        (Some(Shows::Hunts), Shows::Dead | Shows::Weak) => 0.5 * (1.0 - SEEN_HUNTING),
+        _ => 1.0,
+    };
     match does.and_then(|does| fits(noticed.shows, does)) {
-        Some(true) => (1.0 - noticed.error).ln(),
+        Some(true) => (share * (1.0 - noticed.error)).ln(),
         Some(false) => (noticed.error / others).ln(),
         None => 0.0,
     }
@@ -280,6 +328,15 @@ fn fits(said: Shows, does: Shows) -> Option<bool> {
         Shows::Dead => Some(matches!(does, Shows::Dead | Shows::Hunts)),
         Shows::Works | Shows::Hunts => Some(said == does),
     }
+}
+
+/// How many of the values of a state that hunts differ by more than rounding.
+fn apart(values: &[f64]) -> u8 {
+    let is_new = |at: &usize| {
+        let same = |other: &f64| (other - values[*at]).abs() <= ROUNDING * (1.0 + other.abs());
+        !values[..*at].iter().any(same)
+    };
+    (0..values.len()).filter(is_new).count().clamp(1, 255) as u8
 }
 
 /// Of the values of a state that hunts, the one nearest to what was shown.

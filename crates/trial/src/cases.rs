@@ -51,6 +51,9 @@ pub fn draw(ground: &Ground, seed: u64) -> Option<Case> {
             continue;
         }
         let world = World::new(&ground.vehicle, &ground.catalog, faults.clone(), seed);
+        if ground.vehicle.states.ids().any(|state| world.burns(&healthy, state)) {
+            continue;
+        }
         let complaints: Option<Vec<Complaint>> = faults
             .iter()
             .map(|fault| {

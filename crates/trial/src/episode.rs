@@ -102,6 +102,23 @@ pub fn work(
     job.strip()
 }
 
+/// What whoever was told the cause would take: opening, repair, proof. No way of searching takes less.
+pub fn told(ground: &Ground, doors: &Doors<'_>, case: &Case) -> Outcome {
+    let mut job = Job::begin(ground, doors, case);
+    for fault in &case.faults {
+        job.pay_opening(doors.target(&doors.reach_of(fault.place)));
+        job.world.mend(fault.place);
+        let words = format!("repair {:?}", [fault.place]);
+        let minutes = ground.suspects[fault.suspect].minutes;
+        job.outcome.minutes += job.technician.minutes(minutes, &words);
+        job.outcome.repairs += 1;
+        if job.is_cured() {
+            break;
+        }
+    }
+    job.outcome
+}
+
 /// What is believed, and the question, right after the complaint.
 pub fn first_question(
     ground: &Ground,
@@ -216,6 +233,12 @@ impl<'a> Job<'a> {
         let likely = belief.places.iter().take(3);
         let likely: Vec<String> =
             likely.map(|(place, p)| format!("{} {p:.2}", vehicle.place_name(*place))).collect();
+        let weight = |fault: &TrueFault| {
+            let of = belief.places.iter().find(|known| known.0 == fault.place);
+            format!("{:.3}", of.map_or(0.0, |known| known.1))
+        };
+        let truth: Vec<String> = self.world.faults().iter().map(weight).collect();
+        let truth = truth.join(", ");
         let outside = belief.ranking.not_in_record;
         let minutes = self.outcome.minutes;
         let ms = self.outcome.step_ms.last().copied().unwrap_or(0.0);
@@ -223,7 +246,7 @@ impl<'a> Job<'a> {
         let name = policy.name();
         let read = self.seen.readings.last().map_or(String::new(), |r| format!("{:.3}", r.value));
         format!(
-            "{name:>16} {minutes:6.0} min {ms:6.0} ms [{likely}; outside {outside:.2}] {doing} after {read}"
+            "{name:>16} {minutes:6.0} min {ms:6.0} ms [{likely}; outside {outside:.2}; truth {truth}] {doing} after {read}"
         )
     }
 

@@ -35,11 +35,13 @@ pub use agreement::{Agreement, agreement};
 pub use cases::{Case, Complaint, across, draw};
 pub use desk::{Belief, Desk, Hypothesis, Question, Test};
 pub use doors::{Doors, Open, Opened};
-pub use episode::{Outcome, Watch, first_question, work};
+pub use episode::{Outcome, Watch, first_question, told, work};
 pub use exact::Small;
 pub use ground::Ground;
 pub use measures::{BINS, Bin, bins, calibration_error, interval, mean, percentile};
-pub use policy::{Choice, Chooser, Deed, Policy, Standing, View, all, choosers, information_bit};
+pub use policy::{
+    Choice, Chooser, Deed, Policy, Standing, TOLD, View, all, choosers, information_bit,
+};
 pub use report::{Line, Report, SmallLine};
 pub use technician::{MINUTES_SPREAD, Meter, STRAY_SHARE, Shown, Technician};
 pub use world::{LOAD_SPREAD, RESISTANCE_SPREAD, REST_SPREAD_V, TrueFault, World, key};

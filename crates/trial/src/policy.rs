@@ -10,6 +10,8 @@ use crate::doors::{Doors, Open};
 /// Names in the report.
 pub(crate) const OURS: &str = "unbury";
 pub(crate) const STRIP: &str = "strip and look";
+/// Not a way of searching: what is left when nothing has to be searched.
+pub const TOLD: &str = "told the cause";
 
 /// A place that is this likely the cause is repaired (baselines only; own choice, made before any
 /// case was run; to be changed on tuning seeds only).

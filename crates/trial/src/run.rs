@@ -198,7 +198,7 @@ fn one(
         let complaints: Vec<String> = drawn.complaints.iter().map(says).collect();
         format!("\n{} case {case}: {}\n  {}", ground.name, faults.join("; "), complaints.join("; "))
     });
-    let outcomes = all()
+    let mut outcomes: Vec<(String, trial::Outcome)> = all()
         .iter()
         .filter(|policy| policy.name().contains(&asked.policy))
         .map(|policy| {
@@ -206,6 +206,7 @@ fn one(
             (policy.name().to_owned(), outcome)
         })
         .collect();
+    outcomes.push((trial::TOLD.to_owned(), trial::told(ground, doors, &drawn)));
     let small = (asked.policy.is_empty() && case.is_multiple_of(SMALL_EVERY))
         .then(|| small(ground, desk, doors, &drawn))
         .flatten();

@@ -8,7 +8,7 @@ use std::rc::Rc;
 use catalog::Catalog;
 use circuit::{Change, Element, Parameter};
 use diagnose::Fault;
-use model::{Attribute, DeviceId, Fact, Place, ReadingPoints, Shows, StateId, Vehicle};
+use model::{Attribute, DeviceId, Fact, Place, ReadingPoints, Role, Shows, StateId, Vehicle};
 use network::{Group, Network};
 use solve::{OperatingPoint, Outcome, Reading};
 use testkit::Dice;
@@ -30,6 +30,9 @@ const HOLDS_SHARE: f64 = 0.985;
 /// Share of the usual current below which equipment does nothing, and a source's least output, A.
 const IDLE_SHARE: f64 = 0.1;
 const IDLE_A: f64 = 0.02;
+
+/// So much more than usual from the batteries, A, and something burns (own choice).
+const BURNS_A: f64 = 150.0;
 
 /// A fault that is truly there.
 #[derive(Clone, Debug, PartialEq)]
@@ -178,17 +181,53 @@ impl<'v> World<'v> {
         }
         let vehicle = vehicle.as_ref().unwrap_or(self.vehicle);
         let network = network::build(vehicle, &vehicle.states[state], self.catalog);
-        let mut changes = self.deviations(&network);
+        let off = self.deviations(&network);
+        let mut changes = off.clone();
         for fault in self.faults.iter().filter(|fault| setting(fault).is_none()) {
             changes.extend(fault.fault.changes(vehicle, &network, fault.size));
         }
         // A changed number is a multiple of what is written, so deviations come first.
-        let circuit = network.circuit.changed(&changes);
-        let outcome = match &circuit {
-            Ok(circuit) => solve::settle(circuit),
-            Err(bad) => unreachable!("changes name branches of their own network: {bad}"),
+        let outcome = match self.faults.iter().any(|fault| fault.fault.may_short()) {
+            true => self.until_fuses_hold(&network, &settled(&network, &off), changes),
+            false => settled(&network, &changes),
         };
         Stand { network, outcome }
+    }
+
+    /// Fuses that a short circuit overloads open one after the other.
+    fn until_fuses_hold(
+        &self,
+        network: &Network,
+        before: &Outcome,
+        mut changes: Vec<Change>,
+    ) -> Outcome {
+        let before = |branch| first(before).map_or(0.0, |point| point.current(branch));
+        loop {
+            let outcome = settled(network, &changes);
+            let Some(point) = first(&outcome) else { return outcome };
+            let is_open = |branch| changes.contains(&Change::Open(branch));
+            let ampere = |branch| if is_open(branch) { 0.0 } else { point.current(branch) };
+            match diagnose::opens_first(self.vehicle, self.catalog, network, before, ampere) {
+                Some(branch) => changes.push(Change::Open(branch)),
+                None => return outcome,
+            }
+        }
+    }
+
+    /// Whether a battery gives so much more than in the healthy vehicle that something burns: a short
+    /// circuit that no fuse opens. Such a vehicle is not brought to have its fault found.
+    pub fn burns(&self, healthy: &World<'_>, state: StateId) -> bool {
+        let given = |world: &World<'_>| -> f64 {
+            let stand = world.stand(state);
+            let is_battery =
+                |port: &&network::Port| world.vehicle.devices[port.device].role == Role::Battery;
+            let points = stand.points();
+            let of = |port: &network::Port| {
+                points.first().map_or(0.0, |point| point.current(port.branch).abs())
+            };
+            stand.network.ports.iter().filter(is_battery).map(of).sum()
+        };
+        given(self) > given(healthy) + BURNS_A
     }
 
     /// How far the figures of a circuit are off, each by chance of its own, the same in every state.
@@ -211,6 +250,21 @@ impl<'v> World<'v> {
             }
         }
         changes
+    }
+}
+
+fn settled(network: &Network, changes: &[Change]) -> Outcome {
+    match network.circuit.changed(changes) {
+        Ok(circuit) => solve::settle(&circuit),
+        Err(bad) => unreachable!("changes name branches of their own network: {bad}"),
+    }
+}
+
+fn first(outcome: &Outcome) -> Option<&OperatingPoint> {
+    match outcome {
+        Outcome::Settled(point) => Some(point),
+        Outcome::Hunts { between, .. } => between.first(),
+        Outcome::Trouble(_) => None,
     }
 }
 
