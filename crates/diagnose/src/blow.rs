@@ -15,6 +15,8 @@ const MOST_OPENED: usize = 6;
 /// A short circuit draws at least so many times what flowed before (own choice). What a fuse that is
 /// too small carries every day does not open it now.
 const CLEARLY: f64 = 1.5;
+/// Overloads this close, as a share, are the same; then the first in the list opens.
+const ALIKE: f64 = 1e-6;
 
 impl Fault {
     /// Whether it may short-circuit something, so that fuses open.
@@ -51,7 +53,11 @@ pub fn opens_first(
         let more = ampere(*branch).abs();
         (more > CLEARLY * before(*branch).abs()).then_some((more / rated, *branch))
     };
-    let most = network.contacts().iter().filter_map(overload).max_by(|a, b| a.0.total_cmp(&b.0));
+    let most = network
+        .contacts()
+        .iter()
+        .filter_map(overload)
+        .reduce(|most, next| if next.0 > (1.0 + ALIKE) * most.0 { next } else { most });
     most.filter(|(times, _)| *times >= catalog.checking.words.trips_from).map(|most| most.1)
 }
 

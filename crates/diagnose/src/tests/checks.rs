@@ -238,13 +238,29 @@ fn compare(van: &Van, benches: &mut Benches<'_>, state: model::StateId, at: usiz
     let suspect = &van.suspects[at];
     let size = suspect.sizes[suspect.sizes.len() / 2];
     let network = network::build(vehicle, &vehicle.states[state], &van.catalog);
-    let changes = suspect.fault.changes(vehicle, &network, size);
+    let mut changes = suspect.fault.changes(vehicle, &network, size);
     // A setting that only shows in a circuit laid out anew is no change of this one.
     if changes.is_empty() {
         return 0;
     }
-    let circuit = network.circuit.changed(&changes).expect("a change the circuit takes");
-    let solve::Outcome::Settled(point) = solve::settle(&circuit) else { return 0 };
+    let solved = |changes: &[circuit::Change]| {
+        let circuit = network.circuit.changed(changes).expect("a change the circuit takes");
+        match solve::settle(&circuit) {
+            solve::Outcome::Settled(point) => Some(point),
+            _ => None,
+        }
+    };
+    let (Some(before), Some(mut point)) = (solved(&[]), solved(&changes)) else { return 0 };
+    while suspect.fault.may_short() {
+        let before = |branch| before.current(branch);
+        let is_open = |branch| changes.contains(&circuit::Change::Open(branch));
+        let ampere = |branch| if is_open(branch) { 0.0 } else { point.current(branch) };
+        let next = crate::opens_first(vehicle, &van.catalog, &network, before, ampere);
+        let Some(next) = next else { break };
+        changes.push(circuit::Change::Open(next));
+        let Some(after) = solved(&changes) else { return 0 };
+        point = after;
+    }
     let answered = benches.answer(state, &[(at, size)]).expect("the state is on the bench");
     let ids: Vec<TerminalId> = vehicle.terminals.ids().collect();
     let mut compared = 0;

@@ -80,8 +80,9 @@ fn words_that_contradict_do_not_point_beyond_the_record() {
         word("s3", "lamp", "told works"),
     ));
     let ranking = van.ranking();
-    // Its odds beforehand are 3 in 100; what is said must not multiply them.
-    assert!(ranking.not_in_record < 0.1, "{}", van.told(&ranking));
+    // Its odds beforehand are 3 in 100; what is said may raise them some times, but not put it first.
+    assert!(ranking.not_in_record < 0.25, "{}", van.told(&ranking));
+    assert!(!ranking.explanations[0].faults.is_empty(), "{}", van.told(&ranking));
     // A reading that nothing recorded explains does.
     let van = on_body(&format!(
         "[symptoms]\n{}[readings]\nr1 = \"evening: 7.3 V between dist.in and rail, multimeter\"\n\
