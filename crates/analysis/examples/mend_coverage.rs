@@ -1,6 +1,8 @@
 //! How many of the findings that fail have a repair offered, by check: over records given by path, and the time it takes.
 //! `cargo run --release -p analysis --example mend_coverage -- records/*/*.toml`
 
+#![allow(clippy::print_stdout, reason = "an example prints what it was asked for")]
+
 use std::collections::BTreeMap;
 use std::time::Instant;
 

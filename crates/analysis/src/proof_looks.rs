@@ -20,7 +20,7 @@ impl Maker<'_> {
             && now.length == was.length
             && now.core == was.core
             && now.insulation == was.insulation
-            && self.ends(now, &self.after) == self.ends(was, &self.before);
+            && self.ends(now, self.after) == self.ends(was, self.before);
         if !is_as_it_was {
             return None;
         }

@@ -204,8 +204,8 @@ fn limit_for(scene: &Scene<'_>, relay: DeviceId) -> Result<Ampere, String> {
     // The usual size, less where the wires carry less.
     let most_a =
         usual.map_or(least_a, |usual| usual.min(least_a * scene.catalog.mending.load_share));
-    let sold = scene.catalog.mending.converters.iter().copied();
-    let fits = sold.filter(|ampere| ampere.si() <= most_a * (1.0 + 1e-9)).last();
+    let mut sold = scene.catalog.mending.converters.iter().copied();
+    let fits = sold.rfind(|ampere| ampere.si() <= most_a * (1.0 + 1e-9));
     fits.ok_or_else(|| "its wires are too thin for any charger that is sold".to_owned())
 }
 
