@@ -208,7 +208,15 @@ impl<'a> End<'a> {
         let others = lines.iter().find(is_deciding).map_or(&[][..], Vec::as_slice);
         let mut also: Vec<Missing> = self.adds_up(must, stands);
         also.extend(others.iter().filter_map(|other| backed_up(other, deciding)));
-        let verdict = self.verdict(deciding, stands, &overload, any_below, also);
+        let is_beside = |line: &Vec<Opener<'_>>| {
+            line.iter().all(|o| o.device.contact != deciding.device.contact)
+        };
+        let verdict = if deciding.pairing.never_opens && lines.iter().any(is_beside) {
+            let missing = vec![once_the_others_opened(deciding)];
+            decided(Word::Protected, self.why(deciding), missing, Leaning::TooLate)
+        } else {
+            self.verdict(deciding, stands, &overload, any_below, also)
+        };
         let line: Vec<(&Device<'_>, f64)> =
             others.iter().map(|opener| (&opener.device, opener.share)).collect();
         Row {
@@ -495,6 +503,17 @@ impl<'a> End<'a> {
 fn names_of(limiting: &[(f64, Device<'_>)]) -> String {
     let names: Vec<&str> = limiting.iter().map(|(_, device)| device.name.as_str()).collect();
     names.join(" and ")
+}
+
+/// What to find out about a device that carries its share of a fault for good, while others open.
+fn once_the_others_opened(opener: &Opener<'_>) -> Missing {
+    let name = &opener.device.name;
+    Missing {
+        what: format!(
+            "see what passes {name} once the devices beside it have opened: then more of the fault does"
+        ),
+        at: Place::Device(opener.device.contact.device),
+    }
 }
 
 /// What to find out about another device of the line that cannot break the fault by itself: whether the

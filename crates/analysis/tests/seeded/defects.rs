@@ -30,6 +30,8 @@ const DROP: &str = "conductor-too-small-for-drop";
 const STARVED: &str = "equipment-starved";
 const LARGER: &str = "protection-larger-than-conductor";
 
+const MIXED_BRINGS: &[&str] = &["monitor-capacity-wrong", "protection-cannot-break-the-fault"];
+
 pub(crate) const DEFECTS: &[Defect] = &[
     defect(UNFUSED, "bank", &[], |van, _| {
         van.of_wire("h1", "0.15 m", "1.8 m");
@@ -130,7 +132,8 @@ pub(crate) const DEFECTS: &[Defect] = &[
         }
         "panel".to_owned()
     }),
-    defect("batteries-mixed-in-one-bank", "bank", &["monitor-capacity-wrong"], |van, _| {
+    // Two banks side by side bring more than blade fuses break.
+    defect("batteries-mixed-in-one-bank", "bank", MIXED_BRINGS, |van, _| {
         van.device("old", "kind = \"agm battery\", holds = \"90 Ah\", resistance = \"5 mOhm\"");
         van.wire("x15", "house.+ to old.+, 35 mm2, 0.3 m");
         van.wire("x16", "house.- to old.-, 35 mm2, 0.3 m");

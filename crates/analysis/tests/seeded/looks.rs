@@ -35,7 +35,8 @@ fn say_of_wire(van: &mut Van, dice: &mut Dice, words: &str) -> String {
 }
 
 fn say(van: &mut Van, wire: &str, words: &str) {
-    van.of_wire(wire, " m", &format!(" m, {words}"));
+    let (_, line) = van.wires.iter_mut().find(|(name, _)| name == wire).expect("a wire");
+    line.push_str(&format!(", {words}"));
 }
 
 /// Defects of one look each, drawn by number: a table of functions would say the same thirteen times.

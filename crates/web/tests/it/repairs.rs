@@ -57,7 +57,7 @@ async fn a_repair_is_chosen_proved_and_written() {
 
     bay.enter("bench", &[("kind", "put-in"), ("mend", ID)]).await;
     let text = bay.state.open("bench").expect("the case").kept.text.clone();
-    assert!(text.contains("\"w2 at heater.+\" = \"lug, good\""), "{text}");
+    assert!(text.contains("\"w2 at heater.+\" = \"lug, good, crimped\""), "{text}");
     assert!(bay.worked("/case/bench/put-right").await.contains(">done<"));
 }
 
