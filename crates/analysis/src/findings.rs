@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use checks::{Check, Outcome};
-use model::{Confidence, Finding, Place, Signal, Verdict};
+use checks::{Check, Outcome, Reachable};
+use model::{Confidence, DeviceId, Finding, Place, Signal, Verdict};
 
 use crate::case::Case;
 use crate::find_out_view::FindOutRow;
@@ -36,23 +36,31 @@ impl Case {
 
     /// What every check gives.
     fn all_outcomes(&self) -> Vec<(&'static Check, Outcome)> {
-        self.outcomes_with(&self.shorts())
+        // Short circuits need no way in, and ways in no short circuit.
+        let reachable = std::thread::scope(|scope| {
+            scope.spawn(|| self.short_circuits());
+            self.reachable()
+        });
+        self.outcomes_with(&self.shorts(), &reachable)
     }
 
     /// What every check gives but those on short circuits: a study of all of them takes longer than all
     /// checks together, and repairs are tried by the dozen.
     pub(crate) fn outcomes_of_checks(&self) -> Vec<(&'static Check, Outcome)> {
-        self.outcomes_with(&[])
+        self.outcomes_with(&[], &self.reachable())
     }
 
-    fn outcomes_with(&self, shorts: &[checks::Short]) -> Vec<(&'static Check, Outcome)> {
+    fn outcomes_with(
+        &self,
+        shorts: &[checks::Short],
+        reachable: &BTreeMap<DeviceId, Reachable>,
+    ) -> Vec<(&'static Check, Outcome)> {
         let states = self.solved();
-        let reachable = self.reachable();
         let context = checks::Context {
             vehicle: self.vehicle(),
             catalog: &self.catalog,
             states: &states,
-            reachable: &reachable,
+            reachable,
             shorts,
         };
         checks::run(&context)

@@ -15,6 +15,11 @@ use crate::view::{
 impl Case {
     /// The whole review.
     pub fn review(&self) -> Review {
+        // The study of short circuits, which the findings need, runs beside the ways in.
+        let service_access = std::thread::scope(|scope| {
+            scope.spawn(|| self.short_circuits());
+            self.service_access()
+        });
         let Found { fails, cannot_tell, find_out, tallies } = self.found();
         let mut review = Review {
             schema: REVIEW_SCHEMA.to_owned(),
@@ -30,7 +35,7 @@ impl Case {
             tallies,
             live: self.live_rows(),
             wires: self.wire_list(),
-            service_access: self.service_access(),
+            service_access,
             cautions: self.cautions(),
             sources: Vec::new(),
         };
