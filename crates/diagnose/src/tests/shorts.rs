@@ -1,9 +1,11 @@
 //! What touches the body blows a fuse; words without a reading seldom point beyond the record.
 
-use model::{ReadingPoints, Shows};
+use std::rc::Rc;
+
+use model::{ReadingPoints, Shows, StateId};
 
 use super::van::{VAN, Van};
-use crate::{Benches, Fault, Thing};
+use crate::{Answered, Benches, Fault, Thing};
 
 /// The small vehicle with its rail on the body.
 fn on_body(added: &str) -> Van {
@@ -13,8 +15,15 @@ fn on_body(added: &str) -> Van {
     Van::of(&format!("{text}{added}"))
 }
 
-fn suspect(van: &Van, fault: &Fault) -> usize {
-    van.suspects.iter().position(|suspect| suspect.fault == *fault).expect("a suspect")
+fn with_w2_on_the_body(van: &Van) -> (StateId, Benches<'_>, Rc<Answered>) {
+    let wire = van.vehicle.wires.find(|wire| wire.name == "w2").expect("w2").0;
+    let fault = Fault::ToBody(Thing::Wire(wire));
+    let touches = van.suspects.iter().position(|suspect| suspect.fault == fault);
+    let state = van.state("evening");
+    let mut benches = Benches::new(&van.vehicle, &van.catalog, &van.suspects);
+    assert!(benches.add(state));
+    let answered = benches.answer(state, &[(touches.expect("a suspect"), 1.0)]);
+    (state, benches, answered.expect("on the bench"))
 }
 
 /// Way 1 is 10 A; what 13.2 V drive through some 50 mOhm to the body is twenty times that and more, and
@@ -22,12 +31,7 @@ fn suspect(van: &Van, fault: &Fault) -> usize {
 #[test]
 fn what_touches_the_body_blows_the_fuse_in_front_of_it() {
     let van = on_body("");
-    let wire = van.vehicle.wires.find(|wire| wire.name == "w2").expect("w2").0;
-    let touches = suspect(&van, &Fault::ToBody(Thing::Wire(wire)));
-    let state = van.state("evening");
-    let mut benches = Benches::new(&van.vehicle, &van.catalog, &van.suspects);
-    assert!(benches.add(state));
-    let answered = benches.answer(state, &[(touches, 1.0)]).expect("on the bench");
+    let (state, benches, answered) = with_w2_on_the_body(&van);
     let volts = |a: &str, b: &str| {
         let points = ReadingPoints::Between(van.terminal(a), van.terminal(b));
         benches.values(state, points, &answered)[0]
@@ -54,12 +58,7 @@ fn a_fuse_that_is_too_small_is_not_opened_by_a_short_elsewhere() {
         .replace("[wires]", "body = { kind = \"chassis point\", behind = \"nothing\" }\n[wires]")
         .replace("[parts]", "w7 = \"rail to body, 16 mm2, 1 m, stranded\"\n[parts]");
     let van = Van::of_any(&text);
-    let wire = van.vehicle.wires.find(|wire| wire.name == "w2").expect("w2").0;
-    let touches = suspect(&van, &Fault::ToBody(Thing::Wire(wire)));
-    let state = van.state("evening");
-    let mut benches = Benches::new(&van.vehicle, &van.catalog, &van.suspects);
-    assert!(benches.add(state));
-    let answered = benches.answer(state, &[(touches, 1.0)]).expect("on the bench");
+    let (state, benches, answered) = with_w2_on_the_body(&van);
     let lamp = van.vehicle.devices.find(|device| device.name == "lamp").expect("lamp").0;
     assert_eq!(benches.shows(state, lamp, &answered), Some(Shows::Works));
 }
