@@ -111,15 +111,8 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
             plain(rated)
         );
         bench.patch.set(&["devices", &device], &fields);
-        bench.work("isolator", 1.0);
-        bench.part(Part {
-            sort: Sort::Isolator,
-            what: format!("isolator {rated} for direct current at {}", volt(scene, source)),
-            quantity: 1.0,
-            why: format!("switches {name} off"),
-            size_mm2: None,
-            rated_a: Some(rated.si()),
-        });
+        let what = format!("isolator {rated} for direct current at {}", volt(scene, source));
+        one(&mut bench, rated, what, format!("switches {name} off"));
     }
     bench.figure(&format!("switching {name} off"), "not possible", "by hand, without tools");
     if scene.vehicle.devices[source].role == Role::SolarModule {
@@ -142,16 +135,22 @@ pub(super) fn beside_fuse(bench: &mut Bench<'_>, wire: WireId, end: WireEnd) -> 
         plain(rated)
     );
     bench.patch.set(&["devices", &device], &fields);
+    let what = format!("isolator {rated} for direct current at {}", scene.highest());
+    one(bench, rated, what, format!("makes wire {} dead for service", facts.name));
+    Ok(())
+}
+
+/// One isolator to buy and to fit.
+pub(super) fn one(bench: &mut Bench<'_>, rated: Ampere, what: String, why: String) {
     bench.work("isolator", 1.0);
     bench.part(Part {
         sort: Sort::Isolator,
-        what: format!("isolator {rated} for direct current at {}", scene.highest()),
+        what,
         quantity: 1.0,
-        why: format!("makes wire {} dead for service", facts.name),
+        why,
         size_mm2: None,
         rated_a: Some(rated.si()),
     });
-    Ok(())
 }
 
 fn volt(scene: &Scene<'_>, source: DeviceId) -> units::Volt {

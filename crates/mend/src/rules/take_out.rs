@@ -6,6 +6,7 @@ use network::{Item, Passage};
 use crate::bench::{Bench, Spot};
 use crate::draft::{Draft, Part, Sort};
 use crate::rules::Proposed;
+use crate::rules::isolator;
 use crate::rules::protection::{exchange, plain};
 use crate::scene::Scene;
 
@@ -277,15 +278,8 @@ pub(super) fn strong_contact(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         "the smallest sold that carries the {} that flow there",
         units::Ampere::from_si(out)
     ));
-    bench.work("isolator", 1.0);
-    bench.part(Part {
-        sort: Sort::Isolator,
-        what: format!("{} {rated} for direct current at {}", device.kind, scene.highest()),
-        quantity: 1.0,
-        why: format!("in the place of {}", device.name),
-        size_mm2: None,
-        rated_a: Some(rated.si()),
-    });
+    let what = format!("{} {rated} for direct current at {}", device.kind, scene.highest());
+    isolator::one(&mut bench, rated, what, format!("in the place of {}", device.name));
     bench.reach_device(id);
     Proposed::one(bench.finish())
 }
