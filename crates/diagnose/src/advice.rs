@@ -10,12 +10,12 @@ use model::{Place, Reach, ReadingPoints, Shows, StateId, Vehicle, WireEnd};
 use crate::bench::{Answered, Benches};
 use crate::groups::{Group, groups};
 use crate::next::next_action;
-use crate::observe::Observations;
+use crate::observe::{Observations, Taken};
 use crate::offered::{Offered, What, offered, reachable_look};
 use crate::openings::{Opened, Openings};
 use crate::outcomes::{Band, Outcomes, band, instrument};
 use crate::problem::{Action, Check, Problem, Repair, Target};
-use crate::rank::Ranking;
+use crate::rank::{Explanation, Ranking};
 
 /// Groups that are told apart; the rest is "something else".
 const MOST_GROUPS: usize = 14;
@@ -28,6 +28,9 @@ const OF_EACH_PLACE: usize = 1;
 /// After so many readings that did not settle it, minutes of a further one count twice, after twice as
 /// many three times: what was expected of readings has not come true (own choice).
 const DOUBLED_AFTER: f64 = 12.0;
+
+/// A reading is doubted when explanations with this weight call it stray, and as many do not (own choice).
+const DOUBTED: f64 = 0.02;
 
 /// A check with what it may show.
 #[derive(Clone, Debug, PartialEq)]
@@ -170,7 +173,8 @@ fn considered(
     let mut by_state: BTreeMap<StateId, Vec<Offered>> = BTreeMap::new();
     for check in offered(vehicle, asked.catalog, asked.seen, asked.now) {
         let is_done = asked.done.contains(&(check.what, check.state));
-        if let (Some(state), false) = (check.state, is_done) {
+        let is_settled = is_done && !is_doubted(asked, &check);
+        if let (Some(state), false) = (check.state, is_settled) {
             by_state.entry(state).or_default().push(check);
         }
     }
@@ -200,6 +204,19 @@ fn considered(
         (check, outcomes, gain)
     };
     all.into_iter().map(gained).collect()
+}
+
+/// Whether a check is a reading that was taken once and may have been stray: some likely explanations
+/// call it so, others rest on it. Taken again it tells.
+fn is_doubted(asked: &Asked<'_>, check: &Offered) -> bool {
+    let What::Read(points) = check.what else { return false };
+    let is_it = |taken: &Taken| taken.points == points && Some(taken.state) == check.state;
+    let mut before = (0..asked.seen.taken.len()).filter(|at| is_it(&asked.seen.taken[*at]));
+    let (Some(at), None) = (before.next(), before.next()) else { return false };
+    let calls_it_stray = |e: &&Explanation| e.stray[at];
+    let stray = asked.ranking.explanations.iter().filter(calls_it_stray);
+    let stray: f64 = stray.map(|e| e.weight).sum();
+    (DOUBTED..1.0 - DOUBTED).contains(&stray)
 }
 
 /// The checks of a state that do not show the same whatever is wrong.

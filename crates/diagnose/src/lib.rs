@@ -44,6 +44,7 @@ mod observe;
 mod offered;
 mod openings;
 mod outcomes;
+mod pairs;
 mod problem;
 mod profile;
 mod rank;

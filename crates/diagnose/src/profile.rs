@@ -73,11 +73,25 @@ impl Profile {
         (!is_idle).then_some(Profile { suspect, points, ends })
     }
 
+    /// Whether it may have more than one size.
+    pub(crate) fn is_sized(&self) -> bool {
+        self.points.len() > 1
+    }
+
     /// The mean likelihood over the sizes, and the size that fits best.
     pub(crate) fn fit(&self, weigher: &Weigher<'_>) -> Fit {
+        self.fit_as(weigher, |alone| alone)
+    }
+
+    /// As [`Profile::fit`], if what the suspect predicts alone comes out `seen_as` something else.
+    pub(crate) fn fit_as(
+        &self,
+        weigher: &Weigher<'_>,
+        seen_as: impl Fn(Predicted) -> Predicted,
+    ) -> Fit {
         let mut cells = self.first_cells();
         for cell in &mut cells {
-            self.weigh(weigher, cell);
+            self.weigh(weigher, cell, &seen_as);
         }
         for _ in 0..DIVIDED {
             let best = best(&cells);
@@ -86,7 +100,7 @@ impl Profile {
             cells = keep;
             for cell in divide {
                 let mut parts = cell.parts();
-                parts.iter_mut().for_each(|part| self.weigh(weigher, part));
+                parts.iter_mut().for_each(|part| self.weigh(weigher, part, &seen_as));
                 cells.extend(parts);
             }
         }
@@ -94,7 +108,7 @@ impl Profile {
         let width: f64 = cells.iter().map(|cell| cell.share).sum();
         let mean = cells.iter().map(|c| c.share * (c.log - top).exp()).sum::<f64>() / width;
         let cell = cells.iter().find(|cell| cell.log >= top).expect("a suspect has a size");
-        let predicted = self.between(cell.at, 0.5 * (cell.from + cell.to));
+        let predicted = seen_as(self.between(cell.at, 0.5 * (cell.from + cell.to)));
         let evidence = weigher.weigh(&predicted, &[]);
         let size = self.size(cell.at, 0.5 * (cell.from + cell.to));
         let sizes = self.likely_sizes(cells, top);
@@ -159,7 +173,12 @@ impl Profile {
             .collect()
     }
 
-    fn weigh(&self, weigher: &Weigher<'_>, cell: &mut Cell) {
+    fn weigh(
+        &self,
+        weigher: &Weigher<'_>,
+        cell: &mut Cell,
+        seen_as: &impl Fn(Predicted) -> Predicted,
+    ) {
         let (low, high) = (self.readings(cell.at, cell.from), self.readings(cell.at, cell.to));
         let middle = self.between(cell.at, 0.5 * (cell.from + cell.to));
         // Within the cell every value between its ends is as likely: a rectangle.
@@ -169,7 +188,7 @@ impl Profile {
         };
         let wider: Vec<f64> = low.zip(high).map(wide).collect();
         cell.is_coarse = cell.is_wide() && weigher.is_coarse(&wider);
-        cell.log = weigher.weigh(&middle, &wider).log_likelihood;
+        cell.log = weigher.weigh(&seen_as(middle), &wider).log_likelihood;
     }
 
     fn size(&self, at: usize, part: f64) -> f64 {

@@ -1,7 +1,5 @@
 //! How likely each suspect, and each pair of them, is after everything observed.
 
-use std::collections::HashMap;
-
 use catalog::Catalog;
 use model::{Place, Shows};
 
@@ -10,26 +8,18 @@ use crate::bench::{Benches, Sized};
 use crate::evidence::Evidence;
 use crate::fault::Fault;
 use crate::observe::{Looked, Observations};
+use crate::pairs;
 use crate::profile::{Fit, Profile};
 use crate::suspects::Suspect;
 use crate::weigh::{Predicted, Usual, Weigher};
 
-/// Singles that may be one of a pair, the best ones.
-const PARTNERS: usize = 30;
 /// Singles whose best size is solved again.
 const CLOSELY: usize = 40;
-/// Pairs that are solved, best first by what their singles do together; the others stay out.
-const PAIRS_SOLVED: usize = 400;
-/// Of these so many are solved in full where updates of a solved circuit do not suffice, the best
-/// first; the others stay out.
-const PAIRS_IN_FULL: usize = 6;
-/// Pairs whose sizes are fitted anew, each against the other.
-const PAIRS_FITTED: usize = 12;
 /// By so much (natural logarithm) an explanation has to be better than a simpler one, or it explains
 /// nothing: a suspect than the vehicle as written, a pair than either of its two.
-const EXPLAINS_MORE: f64 = 0.4;
+pub(crate) const EXPLAINS_MORE: f64 = 0.4;
 /// An explanation this much less likely than the best one (natural logarithm) is left out.
-const TOO_UNLIKELY: f64 = 16.0;
+pub(crate) const TOO_UNLIKELY: f64 = 16.0;
 
 /// One explanation: a suspect, or two at once, with the sizes that fit best.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,18 +56,27 @@ pub struct Ranking {
     pub pairs: (usize, usize),
 }
 
-struct Weighed {
-    faults: Vec<Sized>,
-    variants: Vec<(Vec<Sized>, f64)>,
-    log_prior: f64,
-    log_likelihood: f64,
-    evidence: Evidence,
-    predicted: Predicted,
+/// An explanation before all are weighed against each other.
+pub(crate) struct Weighed {
+    pub(crate) faults: Vec<Sized>,
+    pub(crate) variants: Vec<(Vec<Sized>, f64)>,
+    pub(crate) log_prior: f64,
+    /// Logarithm of the mean likelihood over the sizes.
+    pub(crate) log_likelihood: f64,
+    /// What is observed says of the sizes that fit best.
+    pub(crate) evidence: Evidence,
+    pub(crate) predicted: Predicted,
 }
 
 impl Weighed {
-    fn log(&self) -> f64 {
+    /// Logarithm of its weight.
+    pub(crate) fn log(&self) -> f64 {
         self.log_prior + self.log_likelihood
+    }
+
+    /// What a size that fits best has to pay for: the likelihood is the mean over all sizes.
+    pub(crate) fn paid(&self) -> f64 {
+        (self.evidence.log_likelihood - self.log_likelihood).max(0.0)
     }
 }
 
@@ -103,7 +102,15 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     let (mut singles, mut profiles) = singles(benches, &weigher, &base, second, &priors);
     let usual = usual(&priors, &profiles, &base);
     sharpen(benches, &weigher, &mut singles, &mut profiles);
-    let (pairs, counts) = pairs(benches, &weigher, &base, &singles, &profiles, second, &priors);
+    let ground = pairs::Ground {
+        weigher: &weigher,
+        base: &base,
+        singles: &singles,
+        profiles: &profiles,
+        second,
+        priors: &priors,
+    };
+    let (pairs, counts) = pairs::pairs(benches, &ground);
     let outside = Weighed {
         faults: Vec::new(),
         variants: Vec::new(),
@@ -232,164 +239,6 @@ fn sharpen(
         }
     }
     singles.sort_by(|a, b| b.log().total_cmp(&a.log()).then(a.faults[0].0.cmp(&b.faults[0].0)));
-}
-
-/// A pair before it is solved.
-struct Together {
-    faults: [Sized; 2],
-    log_prior: f64,
-    /// What its singles suggest.
-    log: f64,
-    /// The better of its singles.
-    single: f64,
-}
-
-fn pairs(
-    benches: &mut Benches<'_>,
-    weigher: &Weigher<'_>,
-    base: &Predicted,
-    singles: &[Weighed],
-    profiles: &[Option<Profile>],
-    second: f64,
-    priors: &[f64],
-) -> (Vec<Weighed>, (usize, usize)) {
-    let suspects = benches.suspects();
-    let acts = |single: &&Weighed| profiles[single.faults[0].0].is_some();
-    let acting: Vec<&Weighed> = singles.iter().filter(acts).collect();
-    let best = singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
-    let mut together = Vec::new();
-    let alike = alike(&acting);
-    let mut weighed = HashMap::new();
-    for (k, a) in acting.iter().take(PARTNERS).enumerate() {
-        for (m, b) in acting.iter().enumerate().skip(k + 1) {
-            let faults = [a.faults[0], b.faults[0]];
-            let [first, other] = faults.map(|fault| &suspects[fault.0]);
-            if first.place == other.place {
-                continue;
-            }
-            let log_prior = (2.0 * second * priors[faults[0].0] * priors[faults[1].0]).ln();
-            let log = *weighed.entry((alike[k], alike[m])).or_insert_with(|| {
-                let sum = added(base, &a.predicted, &b.predicted);
-                weigher.weigh(&sum, &[]).log_likelihood
-            });
-            let single = a.log_likelihood.max(b.log_likelihood);
-            if log > single + EXPLAINS_MORE {
-                together.push(Together { faults, log_prior, log: log_prior + log, single });
-            }
-        }
-    }
-    let looked_at = together.len();
-    together.sort_by(|a, b| b.log.total_cmp(&a.log).then(key(a).cmp(&key(b))));
-    let best = together.first().map_or(best, |pair| pair.log.max(best));
-    together.truncate(PAIRS_SOLVED);
-    together.retain(|pair| pair.log > best - TOO_UNLIKELY);
-    let occam = occam(suspects, singles);
-    let mut solved: Vec<Weighed> = Vec::with_capacity(together.len());
-    let mut in_full = 0;
-    for pair in &together {
-        let quick = weigher.predict_quickly(benches, &pair.faults);
-        let predicted = match quick {
-            Some(predicted) => predicted,
-            None if in_full < PAIRS_IN_FULL => {
-                in_full += 1;
-                weigher.predict(benches, &pair.faults)
-            }
-            None => continue,
-        };
-        let faults = pair.faults.to_vec();
-        solved.push(weighed_pair(weigher, &occam, faults, pair.log_prior, predicted));
-    }
-    solved.sort_by(|a, b| b.log().total_cmp(&a.log()));
-    for pair in solved.iter_mut().take(PAIRS_FITTED) {
-        fit_sizes(benches, weigher, &occam, pair);
-    }
-    let count = solved.len();
-    let single = |pair: &Weighed| {
-        let of =
-            together.iter().find(|t| t.faults.map(|f| f.0) == [pair.faults[0].0, pair.faults[1].0]);
-        of.map_or(f64::NEG_INFINITY, |of| of.single)
-    };
-    solved.retain(|pair| pair.log_likelihood > single(pair) + EXPLAINS_MORE);
-    (solved, (looked_at, count))
-}
-
-/// For each single the first one that predicts the same: what hangs in one line cannot be told apart.
-fn alike(singles: &[&Weighed]) -> Vec<usize> {
-    let mut first = HashMap::new();
-    let of = |(at, single): (usize, &&Weighed)| *first.entry(single.predicted.key()).or_insert(at);
-    singles.iter().enumerate().map(of).collect()
-}
-
-fn key(pair: &Together) -> (usize, usize) {
-    (pair.faults[0].0, pair.faults[1].0)
-}
-
-fn weighed_pair(
-    weigher: &Weigher<'_>,
-    occam: &[f64],
-    faults: Vec<Sized>,
-    log_prior: f64,
-    predicted: Predicted,
-) -> Weighed {
-    let evidence = weigher.weigh(&predicted, &[]);
-    let log_likelihood =
-        evidence.log_likelihood - faults.iter().map(|(at, _)| occam[*at]).sum::<f64>();
-    let variants = vec![(faults.clone(), 1.0)];
-    Weighed { faults, variants, log_prior, log_likelihood, evidence, predicted }
-}
-
-/// What a size fitted to the readings has to pay for, by suspect: as much as its single pays, whose
-/// likelihood is the mean over all sizes, against that of its best size. At least what one pays that
-/// fits within a third or so of its value and is one of many it might have had:
-/// `ln(ln(largest/smallest) / ln(4/3))`.
-fn occam(suspects: &[Suspect], singles: &[Weighed]) -> Vec<f64> {
-    let mut paid = vec![0.0; suspects.len()];
-    for single in singles {
-        let at = single.faults[0].0;
-        let sizes = &suspects[at].sizes;
-        let range = (sizes[sizes.len() - 1] / sizes[0]).ln().abs();
-        let least = (range / (4.0_f64 / 3.0).ln()).max(1.0).ln();
-        paid[at] = least.max(single.evidence.log_likelihood - single.log_likelihood);
-    }
-    paid
-}
-
-/// Fits each size of a pair once more while the other stands.
-fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, occam: &[f64], pair: &mut Weighed) {
-    for which in 0..pair.faults.len() {
-        let (at, now) = pair.faults[which];
-        let sizes = benches.suspects()[at].sizes.clone();
-        let near = [0.5, 0.7, 0.85, 1.2, 1.4, 2.0].map(|factor| now * factor);
-        let within = |size: &f64| *size >= sizes[0] && *size <= sizes[sizes.len() - 1];
-        let tried = sizes.iter().copied().chain(near.into_iter().filter(within));
-        for size in tried.collect::<Vec<_>>() {
-            let mut faults = pair.faults.clone();
-            faults[which].1 = size;
-            let Some(predicted) = weigher.predict_quickly(benches, &faults) else { continue };
-            let other = weighed_pair(weigher, occam, faults, pair.log_prior, predicted);
-            if other.log_likelihood > pair.log_likelihood {
-                *pair = other;
-            }
-        }
-    }
-}
-
-/// What two suspects do together if each adds to the other.
-fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
-    let mut sum = a.clone();
-    for (k, value) in sum.readings.iter_mut().enumerate() {
-        if let (Some(here), Some(other), Some(without)) = (*value, b.readings[k], base.readings[k])
-        {
-            *value = Some(here + other - without);
-        }
-        sum.among[k] = sum.among[k].max(b.among[k]);
-    }
-    for k in 0..sum.shows.len() {
-        if sum.shows[k] == base.shows[k] {
-            (sum.shows[k], sum.nearly[k]) = (b.shows[k], b.nearly[k]);
-        }
-    }
-    sum
 }
 
 fn ranking(suspects: usize, all: Vec<Weighed>, pairs: (usize, usize)) -> Ranking {
