@@ -38,6 +38,7 @@ mod arrival_view;
 mod boxes;
 mod burns_first;
 mod case;
+mod check_words;
 mod complaint;
 mod dead;
 mod dead_loads;

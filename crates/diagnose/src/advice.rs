@@ -170,12 +170,13 @@ fn considered(
     further: f64,
 ) -> Vec<(Offered, Outcomes, f64)> {
     let vehicle = benches.vehicle();
-    let mut by_state: BTreeMap<StateId, Vec<Offered>> = BTreeMap::new();
+    let mut by_state: BTreeMap<StateId, Vec<(Offered, Option<f64>)>> = BTreeMap::new();
     for check in offered(vehicle, asked.catalog, asked.seen, asked.now) {
         let is_done = asked.done.contains(&(check.what, check.state));
-        let is_settled = is_done && !is_doubted(asked, &check);
+        let doubted = doubted(asked, &check);
+        let is_settled = is_done && doubted.is_none();
         if let (Some(state), false) = (check.state, is_settled) {
-            by_state.entry(state).or_default().push(check);
+            by_state.entry(state).or_default().push((check, doubted));
         }
     }
     let mut all = Vec::new();
@@ -206,32 +207,35 @@ fn considered(
     all.into_iter().map(gained).collect()
 }
 
-/// Whether a check is a reading that was taken once and may have been stray: some likely explanations
-/// call it so, others rest on it. Taken again it tells.
-fn is_doubted(asked: &Asked<'_>, check: &Offered) -> bool {
-    let What::Read(points) = check.what else { return false };
+/// What a reading showed that was taken once and may have been stray: some likely explanations call it
+/// so, others rest on it. Taken again it tells.
+fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<f64> {
+    let What::Read(points) = check.what else { return None };
     let is_it = |taken: &Taken| taken.points == points && Some(taken.state) == check.state;
     let mut before = (0..asked.seen.taken.len()).filter(|at| is_it(&asked.seen.taken[*at]));
-    let (Some(at), None) = (before.next(), before.next()) else { return false };
+    let (Some(at), None) = (before.next(), before.next()) else { return None };
     let calls_it_stray = |e: &&Explanation| e.stray[at];
     let stray = asked.ranking.explanations.iter().filter(calls_it_stray);
     let stray: f64 = stray.map(|e| e.weight).sum();
-    (DOUBTED..1.0 - DOUBTED).contains(&stray)
+    let Taken { reading, unsigned, .. } = &asked.seen.taken[at];
+    let shown = if *unsigned { reading.shown.abs() } else { reading.shown };
+    (DOUBTED..1.0 - DOUBTED).contains(&stray).then_some(shown)
 }
 
-/// The checks of a state that do not show the same whatever is wrong.
+/// The checks of a state that do not show the same whatever is wrong. Of a reading that is taken again
+/// what it showed before is known.
 fn in_state(
     benches: &mut Benches<'_>,
     catalog: &Catalog,
     state: StateId,
-    checks: Vec<Offered>,
+    checks: Vec<(Offered, Option<f64>)>,
     groups: &[Group],
 ) -> Vec<(Offered, Outcomes)> {
     let answers = answers(benches, state, groups);
     let weights: Vec<f64> = groups.iter().map(|group| group.weight).collect();
     let mut found = Vec::new();
     let mut readings = Vec::new();
-    for check in checks {
+    for (check, before) in checks {
         match check.what {
             What::Watch(device) => {
                 let words = |of: &Vec<(std::rc::Rc<Answered>, f64)>| -> Vec<(Shows, f64)> {
@@ -245,20 +249,20 @@ fn in_state(
             }
             What::Read(points) => {
                 let values = values(benches, state, points, &answers);
-                let all = values.iter().flatten().map(|value| value.0);
+                let all = values.iter().flatten().map(|value| value.0).chain(before);
                 let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
                     (low.min(v), high.max(v))
                 });
                 let fine = instrument(catalog, check.what, check.method, low);
                 if high - low > 2.0 * fine.zero {
-                    readings.push((check, points, values));
+                    readings.push((check, points, values, before));
                 }
             }
             What::Look(_) => {}
         }
     }
     let (healthy, nominal_v) = (benches.answer(state, &[]), benches.nominal_v());
-    for (check, points, values) in readings {
+    for (check, points, values, before) in readings {
         let own = spread(benches, state, points);
         let at_rest =
             healthy.as_ref().and_then(|of| shown(benches, state, points, of).first().copied());
@@ -270,7 +274,9 @@ fn in_state(
             };
             values.iter().map(one).collect()
         });
-        let outcomes = Outcomes::of_bands(bands.collect(), &weights);
+        let fine = |value| instrument(catalog, check.what, check.method, value);
+        let before = before.map(|value| band(value, 0.0, 1.0, fine(value)));
+        let outcomes = Outcomes::of_bands(bands.collect(), before, &weights);
         found.extend(outcomes.map(|outcomes| (check, outcomes)));
     }
     found

@@ -50,9 +50,17 @@ pub struct Outcomes {
 }
 
 impl Outcomes {
-    /// A reading, from the bands of each group.
-    pub(crate) fn of_bands(bands: Vec<Vec<Band>>, weights: &[f64]) -> Option<Outcomes> {
-        let kinds = cells(&bands, weights);
+    /// A reading, from the bands of each group. What is in none of them may show anything; what a
+    /// reading showed `before` it shows again.
+    pub(crate) fn of_bands(
+        mut bands: Vec<Vec<Band>>,
+        before: Option<Band>,
+        weights: &[f64],
+    ) -> Option<Outcomes> {
+        bands.push(Vec::from_iter(before));
+        let rest = 1.0 - weights.iter().sum::<f64>();
+        let weights: Vec<f64> = weights.iter().copied().chain([rest]).collect();
+        let kinds = cells(&bands, &weights);
         if kinds.len() < 2 {
             return None;
         }
@@ -66,8 +74,8 @@ impl Outcomes {
                 false => row,
             }
         };
-        let mut rows: Vec<Vec<f64>> = bands.iter().map(row).collect();
-        rows.push(even(kinds.len()));
+        let rows = bands.iter().map(row).collect();
+        bands.pop();
         let kinds = kinds.into_iter().map(|(low, high)| Outcome::Between(low, high)).collect();
         Some(Outcomes { kinds, rows, bands })
     }
@@ -114,8 +122,7 @@ impl Outcomes {
     }
 
     /// The same with what is in none of the groups split: the share `further` of it are suspects beyond
-    /// the groups, which on the whole show what the groups do; the others may show anything. A look
-    /// knows what it shows elsewhere.
+    /// the groups, which on the whole show what the groups do. A look knows what it shows elsewhere.
     pub(crate) fn with_rest(mut self, further: f64, weights: &[f64]) -> Outcomes {
         let (groups, kinds) = (self.bands.len(), self.kinds.len());
         let total: f64 = weights[..groups].iter().sum();
@@ -126,8 +133,8 @@ impl Outcomes {
             let listed = weights.iter().zip(&self.rows).take(groups);
             listed.map(|(weight, row)| weight * row[k]).sum::<f64>() / total
         };
-        let rest =
-            (0..kinds).map(|k| further * whole(k) + (1.0 - further) / kinds as f64).collect();
+        let others = &self.rows[groups];
+        let rest = (0..kinds).map(|k| further * whole(k) + (1.0 - further) * others[k]).collect();
         self.rows[groups] = rest;
         self
     }

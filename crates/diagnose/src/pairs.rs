@@ -153,12 +153,7 @@ impl Ground<'_, '_> {
     }
 
     /// The pairs of all members of the kinds solved, best first.
-    fn members(
-        &self,
-        suspects: &[Suspect],
-        kinds: &[Kind<'_>],
-        solved: &[Solved],
-    ) -> Vec<Weighed> {
+    fn members(&self, suspects: &[Suspect], kinds: &[Kind<'_>], solved: &[Solved]) -> Vec<Weighed> {
         let mut found: Vec<(f64, &Solved, [&Weighed; 2])> = Vec::new();
         for both in solved {
             let [a, b] = both.kinds.map(|k| &kinds[k]);
@@ -207,8 +202,7 @@ impl Ground<'_, '_> {
             match &self.profiles[faults[which].0] {
                 Some(profile) if is_together && profile.is_sized() => {
                     let other = &of[1 - which].predicted;
-                    let fit =
-                        profile.fit_as(self.weigher, |alone| added(self.base, &alone, other));
+                    let fit = profile.fit_as(self.weigher, |alone| added(self.base, &alone, other));
                     paid += fit.evidence.log_likelihood - fit.log_likelihood;
                     likely[which] = fit.sizes.into_iter().map(|size| size.0).collect();
                 }
@@ -300,4 +294,3 @@ fn added(base: &Predicted, a: &Predicted, b: &Predicted) -> Predicted {
     }
     sum
 }
-

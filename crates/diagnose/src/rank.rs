@@ -88,9 +88,7 @@ impl Weighed {
 /// what is complained of, what makes it worse.
 /// The odds of a single are `(1 - s) p_i`, those of a pair `2 s p_i p_j`, `s` the chance of a second
 /// defect that takes part. Unwanted resistances and changed numbers have no known size: their
-/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs are looked
-/// at best-first: one of the two is among the best singles, both change something that was observed,
-/// and what they do together is first taken for the sum of what each does; the best are solved.
+/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs: see [`pairs`].
 pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -> Ranking {
     for state in seen.states() {
         benches.add(state);

@@ -4,6 +4,7 @@
 mod checks;
 mod decide;
 mod infer;
+mod pairs;
 mod published;
 mod shorts;
 mod van;

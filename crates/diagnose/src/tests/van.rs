@@ -10,8 +10,8 @@ use network::{Network, read_fault};
 use solve::{OperatingPoint, Outcome, Reading, settle};
 
 use crate::{
-    Advice, Asked, Benches, Explanation, Observations, Ranking, Suspect, advise, observations,
-    rank, suspects,
+    Advice, Asked, Benches, Explanation, Observations, Ranking, Suspect, What, advise,
+    observations, rank, suspects,
 };
 
 /// The pad is a resistance of 12^2/48 = 3 ohm.
@@ -148,13 +148,15 @@ impl Van {
         (problem, costing(6_000, 5_000, Permitted::Anything))
     }
 
-    /// The advice in the state of the last reading or symptom.
+    /// The advice in a state, after everything that was read.
     #[track_caller]
     pub(super) fn advice(&self, now: &str) -> Advice {
         let mut benches = Benches::new(&self.vehicle, &self.catalog, &self.suspects);
         let seen = self.seen();
         let ranking = rank(&mut benches, &seen, &self.catalog);
         let (furniture, costing) = self.furniture();
+        let read = |taken: &crate::observe::Taken| (What::Read(taken.points), Some(taken.state));
+        let done: Vec<_> = seen.taken.iter().map(read).collect();
         let asked = Asked {
             catalog: &self.catalog,
             seen: &seen,
@@ -162,7 +164,7 @@ impl Van {
             furniture: &furniture,
             costing,
             now: Some(self.state(now)),
-            done: &[],
+            done: &done,
         };
         let advice = advise(&mut benches, &asked);
         let best = advice.steps.first().expect("there is always a step").minutes;
