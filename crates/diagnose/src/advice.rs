@@ -101,7 +101,7 @@ pub struct Advice {
     pub is_exact: bool,
     /// For each group: minutes of opening for its repair; `None`: what hides it is not recorded.
     pub repair_opening_min: Vec<Option<f64>>,
-    /// The proof of the first repair among the steps.
+    /// The proof of the repair, where the first step is one.
     pub proof: Option<Proof>,
     /// Checks that cannot be made because no way in is known.
     pub not_offered: usize,
@@ -146,7 +146,8 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
     let rated =
         |ranked: &crate::next::Ranked| Rated { step: step(ranked.action), minutes: ranked.minutes };
     let steps: Vec<Rated> = choice.ranked.iter().map(rated).collect();
-    let proof = proof(benches, asked, &groups);
+    let is_repair = matches!(steps.first(), Some(Rated { step: Step::Repair(_), .. }));
+    let proof = if is_repair { proof(benches, asked, &groups) } else { None };
     Advice {
         proof,
         rest,

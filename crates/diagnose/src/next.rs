@@ -3,7 +3,7 @@
 
 use crate::exact::Exact;
 use crate::problem::{Access, Action, Check, Node, Problem, Step, opened, opening_minutes};
-use crate::repairs::without_checks;
+use crate::repairs::Repairs;
 
 /// An action with the minutes it is expected to take to the cure, its own included.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,8 +50,8 @@ pub fn next_action<A: Access>(
     open: A::State,
 ) -> Choice {
     let node = problem.start(weights, open);
-    let (without_checks, repair_order) = without_checks(problem, access, &node);
-    let look = Look { problem, access };
+    let look = Look { problem, access, repairs: Repairs::new(problem, access) };
+    let (without_checks, repair_order) = look.repairs.without_checks(&node);
     let exact = look.exact(&node);
     let is_exact = exact.is_some();
     let mut ranked = exact.unwrap_or_else(|| look.ahead(&node));
@@ -67,7 +67,7 @@ pub(crate) fn looking_ahead<A: Access>(
     weights: &[f64],
     open: A::State,
 ) -> Option<Ranked> {
-    let look = Look { problem, access };
+    let look = Look { problem, access, repairs: Repairs::new(problem, access) };
     let ranked = look.ahead(&problem.start(weights, open));
     ranked.into_iter().min_by(|a, b| a.minutes.total_cmp(&b.minutes))
 }
@@ -75,6 +75,7 @@ pub(crate) fn looking_ahead<A: Access>(
 struct Look<'a, A: Access> {
     problem: &'a Problem,
     access: &'a A,
+    repairs: Repairs<'a, A>,
 }
 
 impl<A: Access> Look<'_, A> {
@@ -123,7 +124,7 @@ impl<A: Access> Look<'_, A> {
 
     /// A step, then repairs only.
     fn one_ahead(&self, step: &Step<A::State>) -> f64 {
-        let repairs = |node: &Node<A::State>| without_checks(self.problem, self.access, node).0;
+        let repairs = |node: &Node<A::State>| self.repairs.without_checks(node).0;
         step.minutes + step.then.iter().map(|(share, node)| share * repairs(node)).sum::<f64>()
     }
 
@@ -137,7 +138,7 @@ impl<A: Access> Look<'_, A> {
     /// Expected minutes of the policy: the check, or the place with its checks, that saves most
     /// against trying repairs; when none saves, the first repair, then again.
     fn policy(&self, node: &Node<A::State>, effort: f64) -> f64 {
-        let (repairs, order) = without_checks(self.problem, self.access, node);
+        let (repairs, order) = self.repairs.without_checks(node);
         if effort < 1.0 || order.len() < 2 {
             return repairs;
         }
@@ -207,7 +208,7 @@ impl<A: Access> Look<'_, A> {
         at_hand: &[usize],
         deep: usize,
     ) -> (f64, Option<usize>) {
-        let mut best = (without_checks(self.problem, self.access, node).0, None);
+        let mut best = (self.repairs.without_checks(node).0, None);
         if deep == 0 {
             return best;
         }

@@ -24,6 +24,8 @@ const FITTED: usize = 12;
 const PAID_TOGETHER: usize = 60;
 /// Pairs that are kept, the best ones.
 const KEPT: usize = 2000;
+/// Sizes closer than this share are one.
+const SAME_SIZE: f64 = 0.01;
 
 /// What the pairs rest on.
 pub(crate) struct Ground<'a, 's> {
@@ -46,12 +48,6 @@ struct Kind<'a> {
     members: Vec<&'a Weighed>,
 }
 
-impl Kind<'_> {
-    fn first(&self) -> &Weighed {
-        self.members[0]
-    }
-}
-
 /// Two kinds at once.
 struct Both {
     kinds: [usize; 2],
@@ -59,10 +55,12 @@ struct Both {
     log: f64,
 }
 
-/// Two kinds solved.
+/// Two kinds solved by a member of each.
 struct Solved {
     kinds: [usize; 2],
-    /// Sizes of the first members.
+    /// The two members, with the sizes that fit best alone.
+    alone: [Sized; 2],
+    /// Their sizes together.
     sizes: [f64; 2],
     predicted: Predicted,
     evidence: Evidence,
@@ -83,7 +81,7 @@ pub(crate) fn pairs(
     let mut solved = ground.solve(benches, &kinds, &all);
     let count = solved.len();
     for both in solved.iter_mut().take(FITTED) {
-        fit_sizes(benches, ground.weigher, &kinds, both);
+        fit_sizes(benches, ground.weigher, both);
     }
     (ground.members(benches.suspects(), &kinds, &solved), (looked_at, count))
 }
@@ -124,7 +122,7 @@ impl Ground<'_, '_> {
         (2.0 * self.second * self.priors[a.faults[0].0] * self.priors[b.faults[0].0]).ln()
     }
 
-    /// Solves two kinds at once by their first members, best first.
+    /// Solves two kinds at once by their first members that are not at one place, best first.
     fn solve(&self, benches: &mut Benches<'_>, kinds: &[Kind<'_>], all: &[Both]) -> Vec<Solved> {
         let mut solved: Vec<(f64, Solved)> = Vec::with_capacity(all.len().min(SOLVED));
         let mut in_full = 0;
@@ -134,19 +132,19 @@ impl Ground<'_, '_> {
             else {
                 continue;
             };
-            let faults = [a.faults[0], b.faults[0]];
-            let predicted = match self.weigher.predict_quickly(benches, &faults) {
+            let alone = [a.faults[0], b.faults[0]];
+            let predicted = match self.weigher.predict_quickly(benches, &alone) {
                 Some(predicted) => predicted,
                 None if in_full < IN_FULL => {
                     in_full += 1;
-                    self.weigher.predict(benches, &faults)
+                    self.weigher.predict(benches, &alone)
                 }
                 None => continue,
             };
             let evidence = self.weigher.weigh(&predicted, &[]);
             let log = evidence.log_likelihood - a.paid() - b.paid() + self.log_prior(a, b);
-            let sizes = faults.map(|fault| fault.1);
-            solved.push((log, Solved { kinds: both.kinds, sizes, predicted, evidence }));
+            let sizes = alone.map(|fault| fault.1);
+            solved.push((log, Solved { kinds: both.kinds, alone, sizes, predicted, evidence }));
         }
         solved.sort_by(|a, b| b.0.total_cmp(&a.0));
         solved.into_iter().map(|solved| solved.1).collect()
@@ -170,7 +168,7 @@ impl Ground<'_, '_> {
         found.truncate(KEPT);
         let mut pairs = Vec::with_capacity(found.len());
         for (at, (_, both, of)) in found.into_iter().enumerate() {
-            let pair = self.pair(kinds, both, of, at < PAID_TOGETHER);
+            let pair = self.pair(both, of, at < PAID_TOGETHER);
             let single = of[0].log_likelihood.max(of[1].log_likelihood);
             if pair.log_likelihood > single + EXPLAINS_MORE {
                 pairs.push(pair);
@@ -182,17 +180,10 @@ impl Ground<'_, '_> {
 
     /// Two members of kinds that were solved. A size of its own has to be paid for: the likelihood is
     /// the mean over all sizes, not that of the best.
-    fn pair(
-        &self,
-        kinds: &[Kind<'_>],
-        both: &Solved,
-        of: [&Weighed; 2],
-        is_together: bool,
-    ) -> Weighed {
+    fn pair(&self, both: &Solved, of: [&Weighed; 2], is_together: bool) -> Weighed {
         let sized = |which: usize| -> Sized {
             let (at, alone) = of[which].faults[0];
-            let first = kinds[both.kinds[which]].first().faults[0];
-            let is_alike = (alone / first.1 - 1.0).abs() < SAME_SIZE;
+            let is_alike = (alone / both.alone[which].1 - 1.0).abs() < SAME_SIZE;
             (at, if is_alike { both.sizes[which] } else { alone })
         };
         let faults = vec![sized(0), sized(1)];
@@ -220,9 +211,6 @@ impl Ground<'_, '_> {
     }
 }
 
-/// Sizes closer than this share are one.
-const SAME_SIZE: f64 = 0.01;
-
 /// The sizes of the two that stand for all that are likely, each taken with another of the other.
 fn variants(faults: &[Sized], likely: &[Vec<f64>; 2]) -> Vec<(Vec<Sized>, f64)> {
     let count = likely[0].len().max(likely[1].len());
@@ -248,30 +236,21 @@ fn is_apart(suspects: &[Suspect], a: &Weighed, b: &Weighed) -> bool {
 }
 
 /// Fits each size once more while the other stands.
-fn fit_sizes(
-    benches: &mut Benches<'_>,
-    weigher: &Weigher<'_>,
-    kinds: &[Kind<'_>],
-    both: &mut Solved,
-) {
-    let suspects = both.kinds.map(|k| kinds[k].first().faults[0].0);
-    if benches.suspects()[suspects[0]].place == benches.suspects()[suspects[1]].place {
-        return;
-    }
-    for (which, at) in suspects.into_iter().enumerate() {
+fn fit_sizes(benches: &mut Benches<'_>, weigher: &Weigher<'_>, both: &mut Solved) {
+    for which in 0..2 {
         let now = both.sizes[which];
-        let sizes = benches.suspects()[at].sizes.clone();
+        let sizes = benches.suspects()[both.alone[which].0].sizes.clone();
         let near = [0.5, 0.7, 0.85, 1.2, 1.4, 2.0].map(|factor| now * factor);
         let within = |size: &f64| *size >= sizes[0] && *size <= sizes[sizes.len() - 1];
         let tried = sizes.iter().copied().chain(near.into_iter().filter(within));
         for size in tried.collect::<Vec<_>>() {
-            let mut tried = both.sizes;
-            tried[which] = size;
-            let faults = [(suspects[0], tried[0]), (suspects[1], tried[1])];
+            let mut sizes = both.sizes;
+            sizes[which] = size;
+            let faults = [(both.alone[0].0, sizes[0]), (both.alone[1].0, sizes[1])];
             let Some(predicted) = weigher.predict_quickly(benches, &faults) else { continue };
             let evidence = weigher.weigh(&predicted, &[]);
             if evidence.log_likelihood > both.evidence.log_likelihood {
-                *both = Solved { kinds: both.kinds, sizes: tried, predicted, evidence };
+                (both.sizes, both.predicted, both.evidence) = (sizes, predicted, evidence);
             }
         }
     }

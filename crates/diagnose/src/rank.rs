@@ -52,7 +52,7 @@ pub struct Ranking {
     pub not_in_record: f64,
     /// Probability that two defects take part.
     pub two: f64,
-    /// Pairs looked at, pairs solved.
+    /// Pairs of kinds looked at, and solved; see `pairs.rs`.
     pub pairs: (usize, usize),
 }
 
