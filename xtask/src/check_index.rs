@@ -23,7 +23,8 @@ no check fails does not mean that nothing is wrong: a check sees only what is in
 first, and mains work is for licensed people.
 
 How bad a defect is, is consequence times likelihood, as its page reasons; the signal words follow from it
-(see [GLOSSARY.md](../../GLOSSARY.md)).
+(see [GLOSSARY.md](../../GLOSSARY.md)). Which document decides under the rules of which region:
+[regions.md](regions.md).
 ";
 
 /// The page as it should be.

@@ -69,6 +69,8 @@ fn wanted() -> Result<Vec<Page>> {
         let text = unbury(&["explain", &slug, "--markdown"])?;
         pages.push(Page { path: format!("{CHECK_PAGES}/{slug}.md"), text });
     }
+    let text = unbury(&["explain", "regions", "--markdown"])?;
+    pages.push(Page { path: format!("{CHECK_PAGES}/regions.md"), text });
     let path = format!("{CHECK_PAGES}/README.md");
     pages.push(Page { path, text: check_index::text(&root())? });
     Ok(pages)

@@ -3,8 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use model::{Change, WireEnd, WireId};
-use protect::Word;
+use model::{Change, WireEnd};
+use protect::{Row, Word};
 
 use crate::case::Case;
 
@@ -27,8 +27,7 @@ impl Burns {
 impl Case {
     /// What a short circuit does to each wire, short runs ahead of the first fuse left out.
     pub(crate) fn burns(&self) -> Burns {
-        let all = self.vehicle().wires.ids().collect();
-        self.burns_of(&all)
+        self.burns_of(&self.short_circuits().rows)
     }
 
     /// The same for what changes touch: wires that are named, and wires on devices that are, with those
@@ -58,12 +57,11 @@ impl Case {
             let single = ends.map(|terminal| vehicle.terminals[terminal].device);
             devices = single.filter(|id| !vehicle.devices[*id].role.is_dc_source()).collect();
         }
-        self.burns_of(&wires)
+        let stand = protect::Stand::Any;
+        self.burns_of(&protect::study_wires(self.vehicle(), &self.catalog, stand, &wires))
     }
 
-    fn burns_of(&self, wires: &BTreeSet<WireId>) -> Burns {
-        let stand = protect::Stand::Any;
-        let rows = protect::study_wires(self.vehicle(), &self.catalog, stand, wires);
+    fn burns_of(&self, rows: &[Row]) -> Burns {
         let mut worst: BTreeMap<String, (Word, String)> = BTreeMap::new();
         for row in rows.iter().filter(|row| row.short_run.is_none()) {
             let name = self.vehicle().wires[row.wire].name.clone();

@@ -119,9 +119,13 @@ impl<'p> Meter<'p> {
         let at = self.plan.network.graph.index(stud);
         let mut energised =
             outside.map(|start| self.reach.touches(start, &plan.order[..done], &[at]));
-        let volt = self.plan.case.catalog.mains.grid(self.plan.vehicle().region).volt;
+        let grid = self.plan.case.catalog.mains.grid(self.plan.vehicle().region);
         if energised.any(|energised| energised) {
-            Expected { words: format!("up to {volt} a.c. (people licensed for it)"), volt: None }
+            let words = format!(
+                "up to {} a.c. from a supply of {}, nothing where it is off (people licensed for it)",
+                grid.most, grid.volt
+            );
+            Expected { words, volt: None }
         } else {
             Expected { words: "0 V a.c.".to_owned(), volt: Some(0.0) }
         }

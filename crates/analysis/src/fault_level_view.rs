@@ -1,7 +1,7 @@
 //! Fault level and protection as plain data.
 
-use model::{DeviceId, Role, WireEnd};
-use protect::{Breaking, Level, Overload, Row, Stand, Word};
+use model::{Breaking, DeviceId, Role, WireEnd};
+use protect::{Level, Overload, Row, Stand, Word};
 use schemars::JsonSchema;
 use serde::Serialize;
 use units::{Ampere, Interval, Metre, Second};

@@ -3,11 +3,17 @@
 use std::collections::BTreeMap;
 
 use checks::{Check, Outcome, Reachable};
-use model::{Confidence, DeviceId, Finding, Place, Signal, Verdict};
+use model::{Confidence, DeviceId, Finding, Missing, Place, Signal, Verdict};
 
 use crate::case::Case;
 use crate::find_out_view::FindOutRow;
 use crate::view::{AccessCost, FindingView, HeldAgainst, MissingView, PlaceView, Tally};
+
+/// A fact that a finding wants.
+struct Asked<'f> {
+    finding: &'f Finding,
+    fact: &'f Missing,
+}
 
 /// What the checks gave.
 pub(crate) struct Found {
@@ -48,6 +54,21 @@ impl Case {
     /// checks together, and repairs are tried by the dozen.
     pub(crate) fn outcomes_of_checks(&self) -> Vec<(&'static Check, Outcome)> {
         self.outcomes_with(&[], &self.reachable())
+    }
+
+    /// What the checks on short circuits give for some of them.
+    pub(crate) fn outcomes_of_shorts(
+        &self,
+        shorts: &[checks::Short],
+    ) -> Vec<(&'static Check, Outcome)> {
+        let (states, reachable) = (self.solved(), BTreeMap::new());
+        checks::run_on_shorts(&checks::Context {
+            vehicle: self.vehicle(),
+            catalog: &self.catalog,
+            states: &states,
+            reachable: &reachable,
+            shorts,
+        })
     }
 
     fn outcomes_with(
@@ -130,42 +151,61 @@ impl Case {
     fn cannot_tell(&self, outcomes: &[(&'static Check, Outcome)]) -> Vec<FindingView> {
         let mut views = Vec::new();
         for (order, (check, outcome)) in outcomes.iter().enumerate() {
-            let mut groups: BTreeMap<&str, Vec<(&Finding, Place)>> = BTreeMap::new();
+            let mut groups: BTreeMap<String, Vec<Asked<'_>>> = BTreeMap::new();
             for finding in &outcome.findings {
                 if let Verdict::CannotTell(missing) = &finding.verdict {
                     for fact in missing {
-                        groups.entry(&fact.what).or_default().push((finding, fact.at));
+                        let asked = Asked { finding, fact };
+                        groups.entry(self.of_each(fact)).or_default().push(asked);
                     }
                 }
             }
-            for (what, members) in groups {
-                let signal = members.iter().map(|(f, _)| f.signal).min().unwrap_or(Signal::Notice);
-                views.push((signal, order, self.group(check, what, signal, &members)));
+            let rows = groups.into_iter().map(|(of_each, members)| {
+                let signal = members.iter().map(|asked| asked.finding.signal).min();
+                let signal = signal.unwrap_or(Signal::Notice);
+                (signal, order, self.group(check, &of_each, signal, &members))
+            });
+            for (signal, order, view) in rows {
+                join(&mut views, signal, order, view);
             }
         }
         views.sort_by_key(|(signal, order, _)| (*signal, *order));
         views.into_iter().map(|(.., view)| view).collect()
     }
 
+    /// What to find out, with `each` where it names the very place it is about: one question for all of
+    /// which it is asked.
+    fn of_each(&self, fact: &Missing) -> String {
+        let name = self.vehicle().place_name(fact.at);
+        let words = fact.what.split(' ').map(|word| {
+            let bare = word.trim_end_matches([',', ';', ':']);
+            if bare == name { word.replacen(bare, "each", 1) } else { word.to_owned() }
+        });
+        words.collect::<Vec<_>>().join(" ")
+    }
+
     fn group(
         &self,
         check: &Check,
-        what: &str,
+        of_each: &str,
         signal: Signal,
-        members: &[(&Finding, Place)],
+        members: &[Asked<'_>],
     ) -> FindingView {
-        let mut places: Vec<Place> = members.iter().map(|(_, at)| *at).collect();
+        let mut places: Vec<Place> = members.iter().map(|asked| asked.fact.at).collect();
         places.sort_unstable();
         places.dedup();
+        let what = match (members, places.as_slice()) {
+            ([asked, ..], [_]) => asked.fact.what.as_str(),
+            _ => of_each,
+        };
         let nearest = places
             .iter()
             .filter_map(|place| self.access_to(*place))
             .min_by(|a, b| minutes(a).total_cmp(&minutes(b)));
         let judged: std::collections::BTreeSet<Place> =
-            members.iter().map(|(f, _)| f.place).collect();
+            members.iter().map(|asked| asked.finding.place).collect();
         let message = match members {
-            [(finding, _)] => finding.message.clone(),
-            [(finding, _), ..] if judged.len() == 1 => finding.message.clone(),
+            [one, ..] if judged.len() == 1 => one.finding.message.clone(),
             _ => format!("{}: cannot be told for {} items", check.title(), judged.len()),
         };
         FindingView {
@@ -217,6 +257,23 @@ impl Case {
             Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
         };
         PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }
+    }
+}
+
+/// A row more; where one says the same of the same places already, its question goes there.
+fn join(
+    views: &mut Vec<(Signal, usize, FindingView)>,
+    signal: Signal,
+    order: usize,
+    view: FindingView,
+) {
+    let same = views.iter_mut().find(|(of, at, known)| {
+        let places = known.place == view.place && known.related == view.related;
+        *of == signal && *at == order && places && known.message == view.message
+    });
+    match same {
+        Some((.., known)) => known.find_out.extend(view.find_out),
+        None => views.push((signal, order, view)),
     }
 }
 

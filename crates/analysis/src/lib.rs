@@ -20,7 +20,7 @@
 //! | `materials.rs` | goods of repairs; what was agreed to |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
-//! | `mends.rs`, `mend_view.rs` | repairs, proven on the record |
+//! | `mends.rs`, `mend_trials.rs`, `mend_shorts.rs`, `mend_view.rs` | repairs, proven on the record |
 //! | `proof.rs`, `proof_rows.rs`, `proof_view.rs` | readings that would refute a chosen repair |
 //! | `proof_further.rs` | readings at the end that follow from no single repair |
 //! | `isolation.rs` | the isolation card, from the plan for everything |
@@ -65,6 +65,7 @@ mod live_view;
 mod looks_view;
 mod mains_view;
 mod materials;
+mod mend_shorts;
 mod mend_trials;
 mod mend_view;
 mod mends;
@@ -80,6 +81,7 @@ mod proof_looks;
 mod proof_rows;
 mod proof_view;
 mod readings;
+mod region_page;
 mod removal_order;
 mod restraint_view;
 mod review;
@@ -163,6 +165,8 @@ pub use wiring_view::{
     DrawnEnd, DrawnWire, WireInState, WireSide, WiredDevice, WiredTerminal, WiringFinding,
     WiringState, WiringView,
 };
+
+pub use region_page::region_page;
 
 /// A check's page as Markdown, by its name.
 pub fn check_page(slug: &str) -> Option<&'static str> {

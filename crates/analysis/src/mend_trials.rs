@@ -13,6 +13,7 @@ use model::{Change, Finding, Place, Signal, Was};
 use crate::burns_first::Burns;
 use crate::case::{Case, points};
 use crate::dead_view::Caution;
+use crate::mend_shorts::ShortFails;
 use crate::mend_view::{BeforeAfter, Cured, MendOffer, MendWork, PartLine};
 use crate::mends::{FOLLOWS, Judged, Key, change_row};
 use crate::supply::Supplied;
@@ -41,6 +42,7 @@ pub(crate) struct Trials<'c> {
     pub(crate) judged: Judged,
     supplied: Supplied,
     burns: OnceLock<Burns>,
+    shorts: ShortFails,
     /// What came of each set of changes.
     known: Mutex<BTreeMap<String, Arc<Tried>>>,
 }
@@ -49,9 +51,12 @@ type Failure<'a> = (&'a Key, &'a (Signal, &'static Check, Finding));
 
 impl<'c> Trials<'c> {
     pub(crate) fn of(case: &'c Case) -> Trials<'c> {
+        let mut judged = case.judged();
+        let shorts = ShortFails::of(case, &mut judged);
         Trials {
             case,
-            judged: case.judged(),
+            judged,
+            shorts,
             supplied: case.supplied(),
             burns: OnceLock::new(),
             known: Mutex::new(BTreeMap::new()),
@@ -140,7 +145,8 @@ impl<'c> Trials<'c> {
         if let Some(fault) = new_fault(case, &mended) {
             return Tried::Not(format!("the record would not be read in full: {fault}"));
         }
-        let after = mended.judged();
+        let mut after = mended.judged();
+        after.fails.extend(self.shorts.left_in(&mended, &draft.changes));
         let raised = after.fails.iter().find(|(key, (signal, ..))| {
             self.judged.fails.get(*key).is_none_or(|(before, ..)| signal < before)
         });

@@ -49,9 +49,7 @@ impl Case {
             without,
             chosen: self.chosen_mends(),
             fails: trials.judged.fails.len(),
-            fails_with_chosen: self
-                .mended()
-                .map(|mended| self.anew(&mended.text).judged().fails.len()),
+            fails_with_chosen: self.mended().map(|mended| self.anew(&mended.text).failing().len()),
         }
     }
 
@@ -100,7 +98,9 @@ impl Case {
 
     /// What fails, by check and place, each with its worst signal.
     pub fn failing(&self) -> BTreeMap<(String, String), Signal> {
-        let fails = self.judged().fails.into_iter();
+        let mut judged = self.judged();
+        crate::mend_shorts::ShortFails::of(self, &mut judged);
+        let fails = judged.fails.into_iter();
         fails.map(|((check, place), (signal, ..))| ((check.to_owned(), place), signal)).collect()
     }
 

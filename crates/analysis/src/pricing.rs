@@ -343,17 +343,17 @@ impl<'c> Pricer<'c> {
             lines.push(work("work", offer.title.clone(), minutes, hour));
         }
         let proof = vec![spread(pricing.proof_each_min, 1.0); offers.len()];
-        lines.push(work(
-            "proof",
-            format!("prove {count} repairs by measurement"),
-            proof,
-            rates.hour,
-        ));
+        let what = match offers.len() {
+            1 => "prove the repair by measurement".to_owned(),
+            _ => format!("prove {count} repairs by measurement"),
+        };
+        lines.push(work("proof", what, proof, rates.hour));
         let write =
             vec![spread(pricing.write_up_once_min, 1.0), spread(pricing.write_up_each_min, count)];
         lines.push(work("write-up", "write it up".to_owned(), write, rates.hour));
         lines.extend(self.goods(offers).into_iter().map(|(row, each)| {
-            let what = format!("{} {}, {}", trimmed(row.quantity), row.unit, row.what);
+            let times = if row.unit == "m" { "m of" } else { "×" };
+            let what = format!("{} {times} {}", trimmed(row.quantity), row.what);
             ("part".to_owned(), Line { what, item: Item::Goods { quantity: row.quantity, each } })
         }));
         lines

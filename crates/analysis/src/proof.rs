@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use mend::{Decided, Limits, Uncertainty};
 use model::{ReadingPoints, StateId};
+use solve::Outcome;
 use units::{Dimension, System};
 
 use crate::case::Case;
@@ -99,10 +100,24 @@ impl Case {
             let read = entered.get(&row.key).cloned().or_else(|| after.written_proof(row));
             sheet.rows.push(after.proof_row(row, read.as_deref()));
         }
+        sheet.faults.extend(after.unsettled(&rows));
         for key in entered.keys().filter(|key| rows.iter().all(|row| row.key != **key)) {
             sheet.faults.push(format!("no row of the proof sheet is called `{key}`"));
         }
         sheet
+    }
+
+    /// States of rows that have no one operating point, even with everything chosen put in.
+    fn unsettled(&self, rows: &[Row]) -> Vec<String> {
+        let asked = |id: StateId| rows.iter().any(|row| row.state == Some(id));
+        let states = self.states().filter(|(id, ..)| asked(*id));
+        let hunting = states.filter(|(.., outcome)| matches!(outcome, Outcome::Hunts { .. }));
+        let words = |name: &str| {
+            format!(
+                "with all that is chosen put in, something still switches on and off in state {name}: the figures there are those while it runs. Read while it runs, and find out why before anything is closed"
+            )
+        };
+        hunting.map(|(_, state, ..)| words(&state.name)).collect()
     }
 
     /// A reading of the record that says `proof` and was taken where a row wants it.

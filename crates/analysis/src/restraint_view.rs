@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use model::{Direction, FixingSort};
+use model::{Direction, FixingSort, Mounting};
 use restraint::{Comparison, Criterion, FindOut, Footing, Remedy, ScrewsThere, Verdict};
 use serde::Serialize;
 
@@ -54,6 +54,8 @@ pub struct RestraintView {
     pub criteria: Vec<CriterionView>,
     /// Heaviest first.
     pub things: Vec<HeavyThing>,
+    /// What a pull by hand can show, and what not.
+    pub hand_test: String,
     /// What this is not.
     pub caution: String,
 }
@@ -98,7 +100,7 @@ pub struct HeavyThing {
     pub find_out: Vec<String>,
     /// What would carry the largest load that is not carried.
     pub remedies: Vec<String>,
-    /// What a pull by hand amounts to.
+    /// What a pull by hand amounts to for this mass.
     pub hand_test: String,
 }
 
@@ -218,6 +220,7 @@ impl Case {
             schema: RESTRAINT_SCHEMA.to_owned(),
             criteria: chosen.iter().map(criterion_view).collect(),
             things: rows,
+            hand_test: self.hand_words(),
             caution: CAUTION.to_owned(),
         })
     }
@@ -245,7 +248,7 @@ impl Case {
             held_by: thing.mounting.map_or_else(String::new, |held| held.words.clone()),
             space: thing.space.map(space),
             sides: Direction::ALL.map(side),
-            find_out: find_out(&all),
+            find_out: find_out(&all, thing.mounting),
         }
     }
 
@@ -273,7 +276,7 @@ impl Case {
             thing.cases.extend(compared.iter().map(|one| case_view(criterion, one)));
             all.extend(compared);
         }
-        thing.find_out = find_out(&all);
+        thing.find_out = find_out(&all, heavy.mounting);
         if heavy.space.is_none() {
             thing.find_out.push(
                 "how high and how deep it is, and where its weight sits: write `box`".to_owned(),
@@ -304,13 +307,18 @@ impl Case {
         let hand = &self.catalog.restraint.hand;
         let g = |pull_n: f64| restraint::hand_test_g(pull_n, mass_kg);
         format!(
-            "pull at it by hand in every direction (common practice): what moves is not held. One person pulls some {:.0} N standing, {:.0} N kneeling, {:.0} N at the most: {:.1}, {:.1} and {:.1} g for this mass. So a pull by hand can show that it is loose, never that it is held.",
-            hand.standing_n,
-            hand.kneeling_n,
-            hand.strongest_n,
+            "{:.1} g standing, {:.1} g kneeling, {:.1} g at the most: it can show that it is loose, never that it is held",
             g(hand.standing_n),
             g(hand.kneeling_n),
             g(hand.strongest_n)
+        )
+    }
+
+    fn hand_words(&self) -> String {
+        let hand = &self.catalog.restraint.hand;
+        format!(
+            "Pull at each thing by hand in every direction (common practice): what moves is not held. One person pulls some {:.0} N standing, {:.0} N kneeling, {:.0} N at the most; what that is for its mass stands beside each. A crash pulls many times as hard.",
+            hand.standing_n, hand.kneeling_n, hand.strongest_n
         )
     }
 }
@@ -409,17 +417,27 @@ fn not_judged() -> RestraintSide {
     }
 }
 
-/// What is open, each once.
-fn find_out(all: &[Comparison]) -> Vec<String> {
-    let words = all.iter().flat_map(|compared| compared.find_out.iter().map(find_out_words));
-    words.collect::<BTreeSet<String>>().into_iter().collect()
+/// What is open, each once; where only one thing holds it, that is not named again.
+fn find_out(all: &[Comparison], mounting: Option<&Mounting>) -> Vec<String> {
+    let is_one = mounting.is_none_or(|mounting| mounting.ways.len() <= 1);
+    let words = all.iter().flat_map(|compared| &compared.find_out);
+    words
+        .map(|open| find_out_words(open, is_one))
+        .collect::<BTreeSet<String>>()
+        .into_iter()
+        .collect()
 }
 
-fn find_out_words(find_out: &FindOut) -> String {
+fn find_out_words(find_out: &FindOut, is_one: bool) -> String {
     match find_out {
         FindOut::WhatHoldsIt => "look what holds it".to_owned(),
+        FindOut::WhetherItActs { .. } if is_one => {
+            "see which way that holds: forward, back, left, right, up, down".to_owned()
+        }
         FindOut::WhetherItActs { path } => format!("see which way \u{201c}{path}\u{201d} holds"),
+        FindOut::Of { what, .. } if is_one => what.clone(),
         FindOut::Of { path, what } => format!("\u{201c}{path}\u{201d}: {what}"),
+        FindOut::StrengthOf { .. } if is_one => "have it pulled, or fix it stronger".to_owned(),
         FindOut::StrengthOf { path } => {
             format!("have \u{201c}{path}\u{201d} pulled, or fix it stronger")
         }

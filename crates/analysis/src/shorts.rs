@@ -1,6 +1,9 @@
 //! Short circuits as the checks see them: what [`protect::study`] says of every wire, without its words.
 
-use checks::{Breaking, Short, Withstands};
+use std::collections::BTreeSet;
+
+use checks::{Short, Withstands};
+use model::WireId;
 use protect::{Row, Word};
 use units::Second;
 
@@ -11,17 +14,17 @@ impl Case {
     pub(crate) fn shorts(&self) -> Vec<Short> {
         self.short_circuits().rows.iter().filter_map(short).collect()
     }
+
+    /// The same of a few wires, without the rest.
+    pub(crate) fn shorts_of(&self, wires: &BTreeSet<WireId>) -> Vec<Short> {
+        let stand = protect::Stand::Any;
+        let rows = protect::study_wires(self.vehicle(), &self.catalog, stand, wires);
+        rows.iter().filter_map(short).collect()
+    }
 }
 
 fn short(row: &Row) -> Option<Short> {
     let device = row.device.as_ref()?;
-    let breaking = match device.breaking {
-        protect::Breaking::Enough { fault_a, .. } => Breaking::Enough { fault_a },
-        protect::Breaking::TooLittle { breaks_a, fault_a } => {
-            Breaking::TooLittle { breaks_a, fault_a }
-        }
-        protect::Breaking::Unknown { breaks_a, fault_a } => Breaking::Unknown { breaks_a, fault_a },
-    };
     let facts = row.verdict.missing.iter().filter(|fact| Some(*fact) != device.to_break.as_ref());
     let missing: Vec<_> = facts.cloned().collect();
     let withstands = match row.verdict.word {
@@ -42,7 +45,7 @@ fn short(row: &Row) -> Option<Short> {
         device: device.device,
         label: device.name.clone(),
         withstands,
-        breaking,
+        breaking: device.breaking,
         to_break: device.to_break.clone(),
         missing,
     })

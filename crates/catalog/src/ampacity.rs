@@ -61,6 +61,21 @@ pub struct Question {
     pub region: Option<Region>,
 }
 
+/// What a table is and for whom.
+#[derive(Clone, Copy, Debug)]
+pub struct TableNote<'a> {
+    /// Its name.
+    pub words: &'a str,
+    /// Key of its source.
+    pub source: &'a str,
+    /// It decides; else it only hints.
+    pub decides: bool,
+    /// The voltages it is for; none: all.
+    pub band: Option<VoltageBand>,
+    /// The regions it is for; none: all.
+    pub regions: &'a [Region],
+}
+
 /// A correction that was applied.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Correction {
@@ -174,6 +189,17 @@ impl Ampacity {
         let low = columns.clone().copied().fold(f64::INFINITY, f64::min);
         let high = columns.copied().fold(f64::NEG_INFINITY, f64::max);
         (Celsius::from_si(low), Celsius::from_si(high))
+    }
+
+    /// What each table is, for which regions and voltages, in the order in which they are asked.
+    pub fn tables(&self) -> impl Iterator<Item = TableNote<'_>> {
+        self.tables.iter().map(|table| TableNote {
+            words: &table.words,
+            source: &table.source,
+            decides: table.decides,
+            band: table.band,
+            regions: &table.regions,
+        })
     }
 
     /// Keys of every source the tables name, with whether the rows decide.

@@ -18,6 +18,13 @@ pub struct LimitRow {
     regions: Vec<Region>,
 }
 
+impl LimitRow {
+    /// The regions it is for; none: all.
+    pub fn regions(&self) -> &[Region] {
+        &self.regions
+    }
+}
+
 /// All limits.
 #[derive(Clone, Debug)]
 pub struct Limits(Vec<LimitRow>);

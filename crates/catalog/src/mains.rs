@@ -9,6 +9,8 @@ use units::{Dimension, Fraction, Ohm, Volt, Watt};
 pub struct Grid {
     /// Voltage of a line against neutral.
     pub volt: Volt,
+    /// The most it may stand at.
+    pub most: Volt,
     /// Frequency, Hz.
     pub hertz: f64,
 }
@@ -77,6 +79,7 @@ struct RawGrids {
 #[serde(deny_unknown_fields)]
 struct RawGrid {
     volt: String,
+    most: String,
     hertz: f64,
 }
 
@@ -141,7 +144,8 @@ impl MainsFigures {
 }
 
 fn grid(raw: &RawGrid) -> Grid {
-    Grid { volt: Volt::from_si(crate::quantity(&raw.volt, Dimension::Voltage)), hertz: raw.hertz }
+    let volt = |words| Volt::from_si(crate::quantity(words, Dimension::Voltage));
+    Grid { volt: volt(&raw.volt), most: volt(&raw.most), hertz: raw.hertz }
 }
 
 fn ohm(raw: Raw) -> Figure<Ohm> {

@@ -1,6 +1,6 @@
 //! What short circuits do, worked out beforehand by whoever solves; checks only judge it.
 
-use model::{DeviceId, Missing, WireId};
+use model::{Breaking, DeviceId, Missing, WireId};
 
 /// A wire shorted, and the device that has to open, seen from one of its ends.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,28 +39,4 @@ pub enum Withstands {
     Unknown,
     /// What is wrong with it is for other checks to say.
     Elsewhere,
-}
-
-/// Whether a device can break what flows right behind it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Breaking {
-    /// It can.
-    Enough {
-        /// The most that flows, A.
-        fault_a: f64,
-    },
-    /// It cannot.
-    TooLittle {
-        /// What it breaks, A.
-        breaks_a: f64,
-        /// The least that flows, A.
-        fault_a: f64,
-    },
-    /// Not known.
-    Unknown {
-        /// What it breaks as far as known, A.
-        breaks_a: Option<f64>,
-        /// The most that flows, A.
-        fault_a: f64,
-    },
 }

@@ -5,6 +5,7 @@ use units::{Celsius, Metre};
 
 use crate::draft::{Caution, Draft, Figure, Part, Sort, Task, Who};
 use crate::patch::Patch;
+use crate::pieces::size_of;
 use crate::scene::Scene;
 use crate::sizes::Size;
 
@@ -199,7 +200,7 @@ impl<'a> Bench<'a> {
         self.work("end", count);
         self.part(Part {
             sort: Sort::Lug,
-            what: format!("crimped end for {size}, for the stud or clamp that is there"),
+            what: format!("crimped end for {}, for the stud or clamp that is there", size_of(size)),
             quantity: count,
             why: "new ends".to_owned(),
             size_mm2,

@@ -57,6 +57,24 @@ impl FuseWanted {
         KINDS.iter().find_map(|(kind, class)| self.of_kind(catalog, kind, class))
     }
 
+    /// The first kind, in the same order, that is sold in this very rating and breaks the short circuit.
+    pub fn of_rating(&self, catalog: &Catalog, rated: Ampere) -> Option<Fuse> {
+        let is_it = |sold: &Ampere| (sold.si() - rated.si()).abs() <= rated.si() * SLACK;
+        KINDS.iter().find_map(|(kind, class)| {
+            let is_sold = catalog.mending.ratings(class).iter().any(is_it);
+            let breaks = self.breaks(catalog, class).filter(|_| is_sold)?;
+            let has_room = rated.si() * catalog.mending.load_share >= self.load_a * (1.0 - SLACK);
+            Some(Fuse { kind, class, rated, has_room, breaks: Some(breaks) })
+        })
+    }
+
+    /// What a class breaks at the voltage, where that is enough.
+    fn breaks(&self, catalog: &Catalog, class: &str) -> Option<(Ampere, String)> {
+        let row = catalog.bands.get(class)?.breaks(self.volt)?;
+        let is_enough = self.breaks_a.is_none_or(|ampere| ampere <= row.ampere.si());
+        is_enough.then(|| (row.ampere, row.source.clone()))
+    }
+
     /// The same with the class given: the rating only.
     pub fn rating_of(&self, catalog: &Catalog, class: &str) -> Option<(Ampere, bool)> {
         let wanted_a = self.load_a / catalog.mending.load_share;
@@ -70,13 +88,9 @@ impl FuseWanted {
     }
 
     fn of_kind(&self, catalog: &Catalog, kind: &'static str, class: &'static str) -> Option<Fuse> {
-        let breaks = catalog.bands.get(class)?.breaks(self.volt)?;
-        if self.breaks_a.is_some_and(|ampere| ampere > breaks.ampere.si()) {
-            return None;
-        }
+        let breaks = self.breaks(catalog, class)?;
         let (rated, has_room) = self.rating_of(catalog, class)?;
-        let breaks = Some((breaks.ampere, breaks.source.clone()));
-        Some(Fuse { kind, class, rated, has_room, breaks })
+        Some(Fuse { kind, class, rated, has_room, breaks: Some(breaks) })
     }
 }
 
@@ -106,6 +120,20 @@ mod tests {
         assert_eq!(wanted(12.0, 15.0, None), is("blade", 15.0, true));
         // Nothing is sold between 11 A and 12 A.
         assert_eq!(wanted(11.0, 12.0, None), None);
+    }
+
+    /// The same rating in the first class that breaks enough: ISO 8820-3 blade fuses and bolt-down ones
+    /// (2000 A) do not break 2840 A, class T does (20 kA).
+    #[test]
+    fn the_rating_that_is_there_is_kept_where_a_class_that_breaks_enough_has_it() {
+        let volt = Volt::from_si(15.0);
+        let most = Ampere::from_si(140.0);
+        let wanted = FuseWanted { load_a: 2.0, most, breaks_a: Some(2840.0), volt };
+        let of = |rated| wanted.of_rating(&Catalog::embedded(), Ampere::from_si(rated));
+        let fuse = of(100.0).expect("sold");
+        assert!((fuse.rated.si() - 100.0).abs() < 1e-9 && fuse.has_room);
+        assert!(!["blade", "bolt-down"].contains(&fuse.class), "{}", fuse.class);
+        assert_eq!(of(101.0), None, "not sold");
     }
 
     /// Published breaking capacities: ISO 8820-3 blade 1000 A at 32 V, bolt-down 2000 A, class T 20 kA.

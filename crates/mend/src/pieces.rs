@@ -1,4 +1,5 @@
-//! Pieces of a shorthand line: what each says, and a line that says something else instead.
+//! Pieces of a shorthand line: what each says, and a line that says something else instead; and how one
+//! thing of a kind is called.
 //!
 //! Knows commas and words of origin, not what is right.
 
@@ -33,9 +34,27 @@ pub(crate) fn with_pieces(
     kept.chain(new.iter().cloned()).collect::<Vec<_>>().join(", ")
 }
 
+/// One thing of a kind: `a class t fuse`, `an isolator`.
+pub(crate) fn one(kind: &str) -> String {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
+    format!("{article} {kind}")
+}
+
+/// A size in words, where it is known.
+pub(crate) fn size_of(words: &str) -> &str {
+    if words.is_empty() { "the size of the wire" } else { words }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{said, with_pieces};
+    use super::{one, said, with_pieces};
+
+    #[test]
+    fn one_of_a_kind_has_its_article() {
+        assert_eq!(one("class t fuse"), "a class t fuse");
+        assert_eq!(one("isolator"), "an isolator");
+        assert_eq!(one("usb socket"), "a usb socket");
+    }
 
     #[test]
     fn what_is_said_stands_without_how_it_is_known() {

@@ -13,6 +13,7 @@ mod look;
 mod mains;
 mod mount;
 mod protection;
+mod replaced;
 mod setting;
 mod take_out;
 mod wire;
@@ -49,6 +50,9 @@ const RULES: &[(&str, Rule)] = &[
     ("protection-larger-than-conductor", protection::too_large),
     ("protection-overloaded", protection::overloaded),
     ("return-not-protected", protection::return_too_thin),
+    ("protection-cannot-break-the-fault", replaced::breaks_the_fault),
+    ("protection-voltage-too-low", replaced::made_for_the_voltage),
+    ("conductor-burns-first", replaced::opens_in_time),
     ("protection-bypassed", take_out::second_way),
     ("protection-in-parallel", take_out::one_of_two),
     ("protection-in-return", take_out::fuse_to_the_plus),
@@ -136,24 +140,12 @@ const NONE: &[(&str, &str)] = &[
     ),
     ("damp-above-dry", "where the water comes in has to be found first, from the top down"),
     (
-        "conductor-burns-first",
-        "a larger wire, a smaller fuse or a faster one would each do: which of them is chosen with the times that `unbury fault-level` prints",
-    ),
-    (
         "module-voltage-too-high",
         "other modules, fewer in a row or another controller would each do: that is a choice of equipment",
     ),
     (
         "parallel-conductors-unequal",
         "the cables are made alike, or one takes the place of all: which is for whoever sees how they lie",
-    ),
-    (
-        "protection-cannot-break-the-fault",
-        "which class of fuse, with its holder, fits in its place is for whoever sees the place; what it has to break stands in the finding",
-    ),
-    (
-        "protection-voltage-too-low",
-        "which device made for the voltage fits in its place is for whoever sees the place; the voltage stands in the finding",
     ),
     ("gas-appliance-seen", "it is for a person licensed for gas in vehicles"),
 ];

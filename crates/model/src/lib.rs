@@ -5,6 +5,7 @@
 
 mod arena;
 mod body_metal;
+mod breaking;
 mod device;
 mod fact;
 mod finding;
@@ -23,6 +24,7 @@ mod workshop;
 
 pub use arena::{Arena, Id};
 pub use body_metal::{BodyMetal, Metal};
+pub use breaking::Breaking;
 pub use device::{
     Attribute, Bond, Chemistry, Device, DeviceId, FuseWay, Pole, Role, Service, Terminal,
     TerminalId,

@@ -33,7 +33,8 @@ pub fn price_tables(view: &PriceView) -> Result<Vec<PackFile>, PackError> {
 
 /// The tables of a price, told in a language.
 pub(crate) fn tables(view: &PriceView, teller: &Teller) -> Vec<Table> {
-    vec![lines(view, teller), materials(view, teller), authorisations(view, teller)]
+    let (told, texts) = (teller.price(view), teller.texts());
+    vec![lines(&told, texts), materials(&told, texts), authorisations(&told, texts)]
 }
 
 /// The choices as page one prints them: what, and for how much.
@@ -60,8 +61,7 @@ fn cents(cents: Option<i64>) -> Cell {
     cents.map_or_else(|| words(""), Cell::Money)
 }
 
-fn lines(view: &PriceView, teller: &Teller) -> Table {
-    let texts = teller.texts();
+fn lines(view: &PriceView, texts: &Texts) -> Table {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for choice in &view.choices {
         let title = texts.fill(
@@ -80,7 +80,7 @@ fn lines(view: &PriceView, teller: &Teller) -> Table {
         );
         rows.push(vec![
             words(texts.get(&format!("price.line-{}", line.kind))),
-            Cell::Words(teller.sentence(&line.what)),
+            words(&line.what),
             minutes,
             Cell::Number(line.expected_minutes),
             words(""),
@@ -108,12 +108,11 @@ fn total_row(title: &str, choice: &analysis::ChoiceView) -> Vec<Cell> {
     ]
 }
 
-fn materials(view: &PriceView, teller: &Teller) -> Table {
-    let texts = teller.texts();
+fn materials(view: &PriceView, texts: &Texts) -> Table {
     let rows = view.materials.iter().map(|row| {
         vec![
             words(texts.get(&format!("price.sort-{}", row.sort.replace(' ', "-")))),
-            Cell::Words(teller.sentence(&row.what)),
+            words(&row.what),
             Cell::Number(row.quantity),
             words(texts.get(&format!("price.unit-{}", row.unit))),
             words(&row.each),
@@ -125,8 +124,7 @@ fn materials(view: &PriceView, teller: &Teller) -> Table {
     table("materials", texts, &columns, rows.collect())
 }
 
-fn authorisations(view: &PriceView, teller: &Teller) -> Table {
-    let texts = teller.texts();
+fn authorisations(view: &PriceView, texts: &Texts) -> Table {
     let mut rows: Vec<Vec<Cell>> = view
         .authorisations
         .iter()
@@ -144,7 +142,7 @@ fn authorisations(view: &PriceView, teller: &Teller) -> Table {
         })
         .collect();
     for flag in &view.flags {
-        let mut row = vec![words(texts.get("price.flag")), Cell::Words(teller.sentence(flag))];
+        let mut row = vec![words(texts.get("price.flag")), words(flag)];
         row.resize_with(8, || words(""));
         rows.push(row);
     }

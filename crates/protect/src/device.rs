@@ -1,12 +1,11 @@
 //! What a fuse or breaker is known to do: rating, class, opening times, what it breaks.
 
 use catalog::{Band, Catalog, Opening};
-use model::{Attribute, Fact, Missing, Place, Role, Vehicle};
+use model::{Attribute, Breaking, Fact, Missing, Place, Role, Vehicle};
 use units::{Ampere, Interval, Volt};
 
 use crate::SLACK;
 use crate::behind::Contact;
-use crate::outcome::Breaking;
 
 /// A device as far as its facts go.
 #[derive(Clone, Debug)]

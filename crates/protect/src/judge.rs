@@ -1,14 +1,14 @@
 //! The verdict for one end of one wire.
 
 use catalog::Catalog;
-use model::{Attribute, DeviceId, Landing, Missing, Place, Vehicle, WireEnd, WireId};
+use model::{Attribute, Breaking, DeviceId, Landing, Missing, Place, Vehicle, WireEnd, WireId};
 use units::{Ampere, Interval, Metre, Second};
 
 use crate::SLACK;
 use crate::behind::{Behind, Contact};
 use crate::coordinate::{AnyBelow, Currents, OverloadCover, Pairing, pair};
 use crate::device::Device;
-use crate::outcome::{Breaking, DeviceView, Leaning, Overload, Row, Verdict, Word};
+use crate::outcome::{DeviceView, Leaning, Overload, Row, Verdict, Word};
 use crate::selectivity;
 use crate::wire::Stands;
 
@@ -575,7 +575,7 @@ fn view(opener: &Opener<'_>) -> DeviceView {
         at_least: pairing.at_least,
         at_most: pairing.at_most,
         is_published: device.is_published(),
-        breaking: opener.breaking.clone(),
+        breaking: opener.breaking,
         to_break: None,
         figures: device.figures(),
     }

@@ -33,9 +33,7 @@ mod wire;
 /// Comparisons with a printed limit leave room for rounding only.
 const SLACK: f64 = 1e-9;
 
-pub use outcome::{
-    Breaking, DeviceView, Leaning, LeftOut, Level, Overload, Row, Study, Verdict, Word,
-};
+pub use outcome::{DeviceView, Leaning, LeftOut, Level, Overload, Row, Study, Verdict, Word};
 pub use stand::Stand;
 pub use study::{most_at, study, study_wires};
 pub use wire::{Withstand, withstand};

@@ -1,6 +1,6 @@
 //! What is said about faults: plain data.
 
-use model::{DeviceId, Missing, TerminalId, WireEnd, WireId};
+use model::{Breaking, DeviceId, Missing, TerminalId, WireEnd, WireId};
 use network::Assumed;
 use units::{Ampere, Interval, Metre, Second};
 
@@ -86,32 +86,6 @@ pub struct DeviceView {
     pub to_break: Option<Missing>,
     /// Keys of the sources of its figures.
     pub figures: Vec<String>,
-}
-
-/// Whether a device can break the current of the greatest fault.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Breaking {
-    /// It can: it breaks so many times the current.
-    Enough {
-        /// What it breaks, A.
-        breaks_a: f64,
-        /// The greatest current through it, A.
-        fault_a: f64,
-    },
-    /// It cannot.
-    TooLittle {
-        /// What it breaks, A.
-        breaks_a: f64,
-        /// The least that flows through it in the fault right behind it, A.
-        fault_a: f64,
-    },
-    /// Not known, with what is known.
-    Unknown {
-        /// What it breaks, A, as far as known.
-        breaks_a: Option<f64>,
-        /// The greatest current through it, A.
-        fault_a: f64,
-    },
 }
 
 /// Overload of a wire.

@@ -248,7 +248,7 @@ pub(crate) enum Command {
     },
     /// What a check looks for, how it decides, and what to do.
     Explain {
-        /// The check's name.
+        /// The check's name; `regions`: which document decides under which rules.
         check: Option<String>,
         /// List all checks.
         #[arg(long)]

@@ -427,6 +427,9 @@ fn draw(
     Ok(end)
 }
 
+/// What `explain` calls the page of documents by region.
+const REGIONS: &str = "regions";
+
 fn explain(
     page: &mut Page,
     check: Option<&str>,
@@ -443,16 +446,20 @@ fn explain(
         }
         return Ok(End::Done);
     };
-    let Some(text) = analysis::check_page(slug) else {
+    let text = match slug {
+        REGIONS => Some(analysis::region_page()),
+        _ => analysis::check_page(slug).map(str::to_owned),
+    };
+    let Some(text) = text else {
         let known: Vec<String> = analysis::check_list().map(|(slug, _)| slug.to_owned()).collect();
         return no_such(page, "check", slug, &known);
     };
     if json {
-        page.json(&form("explain", "checks", &[(slug, text)]))?;
+        page.json(&form("explain", "checks", &[(slug, &text)]))?;
     } else if markdown {
-        page.raw(text)?;
+        page.raw(&text)?;
     } else {
-        show::explain::page(page, text)?;
+        show::explain::page(page, &text)?;
     }
     Ok(End::Done)
 }

@@ -29,7 +29,11 @@ pub(crate) fn plan(
         Ok(plan) => plan,
         Err(NoDeadPlan::Unknown(names)) => {
             let known = case.dead_areas();
-            return no_such(page, "device, wire, part or spot", &names.join(", "), &known);
+            let end = no_such(page, "device, wire, part or spot", &names.join(", "), &known)?;
+            let words = "`everything` stands for the whole vehicle";
+            let mut out = std::io::stderr().lock();
+            writeln!(out, "{}", page.wrapped(words, "       ", "       "))?;
+            return Ok(end);
         }
         Err(reason) => {
             let words = match reason {

@@ -13,6 +13,10 @@ use crate::catalog::filled;
 /// How deep patterns may stand within patterns.
 const DEEPEST: usize = 4;
 
+/// A pattern that begins with a gap and has fewer letters of its own than this is weak: it tells how a
+/// place is called (`{a} at {b}`). An instruction, which begins with a capital, was not made by it.
+const FEW_LETTERS: usize = 10;
+
 /// Longest text looked at, in bytes; no sentence of the program is as long.
 const LONGEST: usize = 2000;
 
@@ -29,15 +33,19 @@ pub(crate) struct PhraseBook {
 
 impl PhraseBook {
     /// Reads a file of patterns: English on the left, the other language on the right.
-    pub(crate) fn of(source: &str) -> PhraseBook {
-        let table: toml::Table = source.parse().unwrap_or_default();
+    ///
+    /// # Errors
+    /// What is wrong with the file, and where: one English sentence twice, for example.
+    pub(crate) fn of(source: &str) -> Result<PhraseBook, String> {
+        let table: toml::Table =
+            source.parse().map_err(|fault: toml::de::Error| fault.to_string())?;
         let section = |name: &str| table.get(name).and_then(toml::Value::as_table);
         let names = Phrases::of(&[section("names")]);
-        PhraseBook {
+        Ok(PhraseBook {
             names,
             words: Phrases::of(&[section("words"), section("names")]),
             sentences: Phrases::of(&[section("sentences"), section("names")]),
-        }
+        })
     }
 }
 
@@ -87,13 +95,26 @@ impl Phrases {
         if depth >= DEEPEST || text.len() > LONGEST {
             return None;
         }
+        let is_instruction = depth == 0 && text.starts_with(|c: char| c.is_ascii_uppercase());
         self.patterns.iter().find_map(|pattern| {
             let values = pattern.values(text)?;
+            let is_name = |(_, value): &(&str, &str)| self.may_be_name(value, depth + 1);
+            if pattern.is_weak() && (is_instruction || !values.iter().all(is_name)) {
+                return None;
+            }
             let told: Vec<(&str, String)> =
                 values.iter().map(|(name, value)| (*name, self.gap(value, depth + 1))).collect();
             let told: Vec<(&str, &str)> = told.iter().map(|(n, v)| (*n, v.as_str())).collect();
             Some(filled(&pattern.told, &told))
         })
+    }
+
+    /// Whether it may be what a weak pattern joins: one word, a quantity, or words with a pattern of
+    /// their own. What a record calls its things has more words, and stays as it is.
+    fn may_be_name(&self, value: &str, depth: usize) -> bool {
+        let is_quantity = value.starts_with(|c: char| c.is_ascii_digit() || c == '-');
+        let is_one = !value.contains(' ') || (is_quantity && !value.contains(", "));
+        is_one || self.tell_within(value, depth).is_some()
     }
 
     /// What stands in a gap: a sentence, a list of them, or words of the record.
@@ -130,6 +151,10 @@ impl Pattern {
     /// Letters that do not stand in a gap.
     fn letters(&self) -> usize {
         self.start.len() + self.gaps.iter().map(|(_, after)| after.len()).sum::<usize>()
+    }
+
+    fn is_weak(&self) -> bool {
+        self.start.is_empty() && self.letters() < FEW_LETTERS
     }
 
     /// What stands in the gaps, each as short as it can be; `None` when the text was not made by this
@@ -179,6 +204,33 @@ mod tests {
             "{a} min in, {b} min back, {c} expected breakage" = "{a} min para abrir, {b} min para cerrar, rotura esperada {c}"
             "#,
         )
+        .expect("the patterns are TOML")
+    }
+
+    #[test]
+    fn an_english_sentence_that_stands_there_twice_is_named_with_its_line() {
+        let twice = "[sentences]\n\"a\" = \"uno\"\n\"b\" = \"dos\"\n\"a\" = \"tres\"\n";
+        let fault = PhraseBook::of(twice).expect_err("one sentence twice");
+        assert!(fault.contains("duplicate key") && fault.contains("line 4"), "{fault}");
+    }
+
+    #[test]
+    fn words_of_the_record_that_look_like_a_pattern_stay() {
+        let book = PhraseBook::of(
+            "[names]\n\"{a} to {b}\" = \"{a} a {b}\"\n[sentences]\n\"behind {a}\" = \"tras {a}\"\n",
+        );
+        let phrases = book.expect("the patterns are TOML").sentences;
+        assert_eq!(phrases.tell("house.+ to 12 V").as_deref(), Some("house.+ a 12 V"));
+        let told = phrases.tell("behind foam ceiling, glued to the bows");
+        assert_eq!(told.as_deref(), Some("tras foam ceiling, glued to the bows"));
+    }
+
+    #[test]
+    fn an_instruction_is_not_taken_for_the_name_of_a_place() {
+        let book = PhraseBook::of("[names]\n\"{a} at {b}\" = \"{a} en {b}\"\n[sentences]\n");
+        let phrases = book.expect("the patterns are TOML").sentences;
+        assert_eq!(phrases.tell("b1 at box.3").as_deref(), Some("b1 en box.3"));
+        assert_eq!(phrases.tell("Remake the joint b1 at box.3"), None);
     }
 
     #[test]

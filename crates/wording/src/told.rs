@@ -27,11 +27,16 @@ pub struct Teller {
 impl Teller {
     /// Somebody who tells in this language and these units.
     pub fn new(language: Language, system: System) -> Teller {
-        let phrases = match language {
-            Language::English => None,
-            Language::Spanish => Some(PhraseBook::of(SPANISH)),
+        let read = match language {
+            Language::English => Ok(None),
+            Language::Spanish => PhraseBook::of(SPANISH).map(Some),
         };
-        Teller { texts: Texts::of(language), system, phrases, left: RefCell::default() }
+        // Patterns that cannot be read are told of with what they leave in English.
+        let (phrases, left) = match read {
+            Ok(phrases) => (phrases, BTreeSet::new()),
+            Err(fault) => (None, BTreeSet::from([fault])),
+        };
+        Teller { texts: Texts::of(language), system, phrases, left: RefCell::new(left) }
     }
 
     /// The texts of the language.
@@ -57,6 +62,12 @@ impl Teller {
     /// Quantities told in the units, words as they are: for what people wrote with a quantity in it.
     pub fn quantity(&self, text: &str) -> String {
         restate(text, self.system)
+    }
+
+    /// A line of the record that the program may have written: told where a sentence of ours fits.
+    pub(crate) fn written(&self, text: &str) -> String {
+        let told = self.phrases.as_ref().and_then(|book| book.sentences.tell(text));
+        restate(told.as_deref().unwrap_or(text), self.system)
     }
 
     /// Words that may be the program's or the record's: told where a pattern fits.

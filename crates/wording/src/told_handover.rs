@@ -20,6 +20,10 @@ impl Teller {
             photo.of.iter_mut().for_each(|place| self.place(place));
         }
         told.proofs.iter_mut().for_each(|row| self.proof(row));
+        for mend in &mut told.mends {
+            mend.words = self.written(&mend.words);
+            mend.why = self.perhaps(&mend.why);
+        }
         told
     }
 

@@ -9,11 +9,11 @@ use super::{AREA_SLACK, Allowed, Ampacity, NoRow, Question, VoltageBand, column}
 #[derive(Clone, Debug)]
 pub(super) struct Table {
     pub(super) key: String,
-    words: String,
+    pub(super) words: String,
     pub(super) source: String,
     pub(super) decides: bool,
-    band: Option<VoltageBand>,
-    regions: Vec<Region>,
+    pub(super) band: Option<VoltageBand>,
+    pub(super) regions: Vec<Region>,
     pub(super) ambient: Option<String>,
     pub(super) bundle_under_50_v: Option<String>,
     pub(super) bundle_50_v_and_over: Option<String>,

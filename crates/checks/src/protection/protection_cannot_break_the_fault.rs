@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use model::{Confidence, Place, Signal};
+use model::{Breaking, Confidence, Place, Signal};
 use units::Ampere;
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, missing, practice};
 use crate::registry::Check;
-use crate::shorts::{Breaking, Short};
+use crate::shorts::Short;
 
 pub(crate) const CHECK: Check = Check::new(
     "protection-cannot-break-the-fault",
@@ -35,7 +35,7 @@ fn rank(short: &Short) -> (u8, f64) {
     match short.breaking {
         Breaking::TooLittle { fault_a, .. } => (2, fault_a),
         Breaking::Unknown { fault_a, .. } => (1, fault_a),
-        Breaking::Enough { fault_a } => (0, fault_a),
+        Breaking::Enough { fault_a, .. } => (0, fault_a),
     }
 }
 

@@ -1,12 +1,12 @@
 //! Check: `heavy-item-held-by-lining`.
 
-use model::{Attribute, Confidence, Device, DeviceId, FixingSort, Mounting, Place, Role, Signal};
+use model::{Confidence, FixingSort, Mounting, Place, Signal};
 use restraint::{Criterion, Verdict};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
 use crate::registry::Check;
-use crate::restraint::heavy_item_loose::is_loose;
+use crate::restraint::Thing;
 
 /// From this mass on, how a thing is held matters, kg. Common practice, no source.
 pub const HEAVY_KG: f64 = 5.0;
@@ -21,36 +21,55 @@ pub(crate) const CHECK: Check = Check::new(
 );
 
 fn check(context: &Context<'_>, out: &mut Out) {
-    for (id, device) in context.vehicle.devices.iter() {
-        let Some(mass_kg) = device.number(Attribute::Mass) else {
-            if device.role == Role::Battery && !device.base_vehicle {
+    let mut unheld: Vec<Place> = Vec::new();
+    for thing in Thing::all(context.vehicle) {
+        let Some(mass_kg) = thing.mass.value().copied() else {
+            if thing.is_battery {
                 let message =
-                    format!("the mass of {} and what holds it are not recorded", device.name);
+                    format!("the mass of {} and what holds it are not recorded", thing.name);
                 let facts = vec![missing(
                     "read its mass off the label, and look what holds it",
-                    Place::Device(id),
+                    thing.place,
                 )];
-                out.cannot_tell(Place::Device(id), Signal::Warning, message, facts);
+                out.cannot_tell(thing.place, Signal::Warning, message, facts);
             }
             continue;
         };
         // What nothing holds is for the check next door.
-        if mass_kg >= HEAVY_KG && !device.base_vehicle && !is_loose(device) {
-            judge(context, id, device, mass_kg, out);
+        match thing.mounting {
+            _ if !thing.is_heavy() || thing.is_loose() => {}
+            Some(mounting) => judge(context, &thing, mounting, mass_kg, out),
+            None if matches!(thing.place, Place::Part(_)) => unheld.push(thing.place),
+            None => {
+                let message = format!(
+                    "what holds {} ({}) is not recorded",
+                    thing.name,
+                    units::Kilogram::from_si(mass_kg)
+                );
+                let facts =
+                    vec![missing("look what holds it, and what the screws bite into", thing.place)];
+                out.cannot_tell(thing.place, Signal::Warning, message, facts);
+            }
         }
+    }
+    // Furniture is weighed for who lifts it: one question for all of it.
+    if !unheld.is_empty() {
+        let facts = unheld.into_iter().map(|place| {
+            missing("look what holds it when the vehicle brakes or is hit, and write `held`", place)
+        });
+        let message = "what holds the heavy furniture in a crash is not recorded";
+        out.cannot_tell(Place::Vehicle, Signal::Warning, message, facts.collect());
     }
 }
 
-fn judge(context: &Context<'_>, id: DeviceId, device: &Device, mass_kg: f64, out: &mut Out) {
-    let place = Place::Device(id);
-    let name = &device.name;
-    let Some(mounting) = &device.mounting else {
-        let message =
-            format!("what holds {name} ({}) is not recorded", units::Kilogram::from_si(mass_kg));
-        let facts = vec![missing("look what holds it, and what the screws bite into", place)];
-        out.cannot_tell(place, Signal::Warning, message, facts);
-        return;
-    };
+fn judge(
+    context: &Context<'_>,
+    thing: &Thing<'_>,
+    mounting: &Mounting,
+    mass_kg: f64,
+    out: &mut Out,
+) {
+    let (place, name) = (thing.place, thing.name);
     let held = restraint::held(mass_kg, Some(mounting), &context.catalog.restraint);
     let criterion = Criterion::named(context.catalog, CRITERION);
     let compared = criterion.map(|criterion| restraint::compare(&held, &criterion));

@@ -107,16 +107,16 @@ fn moved(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
     }
     bench.figure(&format!("in front of {name}"), before, "nothing");
     bench.work("place", 1.0);
-    bench.work("move", wires.len() as f64);
-    bench.part(Part {
-        sort: Sort::Lug,
-        what: format!("ends, and wire to lengthen what does not reach, for {name}"),
-        quantity: wires.len() as f64,
-        why: "measured along the new way".to_owned(),
-        size_mm2: None,
-        rated_a: None,
-    });
     if !wires.is_empty() {
+        bench.work("move", wires.len() as f64);
+        bench.part(Part {
+            sort: Sort::Lug,
+            what: format!("ends, and wire to lengthen what does not reach, for {name}"),
+            quantity: wires.len() as f64,
+            why: "measured along the new way".to_owned(),
+            size_mm2: None,
+            rated_a: None,
+        });
         bench.caution(Signal::Notice, "the wires on it get other lengths: measure them before they are bought, and look at drop and protection again with what was measured");
     }
     if wires.iter().any(|(wire, _)| vehicle.is_ac(*wire)) {

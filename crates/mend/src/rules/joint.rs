@@ -4,6 +4,7 @@ use model::{Attribute, DeviceId, Finding, JointId, Layer, Place, Role, Signal};
 
 use crate::bench::Bench;
 use crate::draft::{Part, Sort};
+use crate::pieces::size_of;
 use crate::rules::Proposed;
 use crate::scene::Scene;
 
@@ -59,10 +60,6 @@ pub(super) fn remake(bench: &mut Bench<'_>, id: JointId) {
     if scene.vehicle.is_ac(joint.wire) {
         bench.licensed();
     }
-}
-
-fn size_of(words: &str) -> &str {
-    if words.is_empty() { "the size of the wire" } else { words }
 }
 
 fn condition(words: &str) -> String {

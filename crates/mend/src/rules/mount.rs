@@ -19,25 +19,34 @@ const CRITERION: &str = "crash-as-for-seats";
 const MOST_N: f64 = 100_000.0;
 
 pub(super) fn to_structure(scene: &Scene<'_>, finding: &Finding) -> Proposed {
-    let Place::Device(id) = finding.place else {
-        return Proposed::None("it names no device".to_owned());
+    let vehicle = scene.vehicle;
+    let (section, name, mass_kg, mounting) = match finding.place {
+        Place::Device(id) => {
+            let device = &vehicle.devices[id];
+            ("devices", &device.name, device.number(Attribute::Mass), &device.mounting)
+        }
+        Place::Part(id) => {
+            let part = &vehicle.parts[id];
+            ("parts", &part.name, part.mass.value().map(|mass| mass.si()), &part.mounting)
+        }
+        _ => return Proposed::None("it names nothing that has a mass".to_owned()),
     };
-    let device = &scene.vehicle.devices[id];
-    let Some(mass_kg) = device.number(Attribute::Mass) else {
+    let Some(mass_kg) = mass_kg else {
         return Proposed::None("its mass is not recorded".to_owned());
     };
     let Some(strength_n) = least_strength_n(mass_kg, scene.catalog) else {
         return Proposed::None("no anchorage is strong enough by the figures".to_owned());
     };
-    let name = &device.name;
     let title = format!(
         "Bolt {name} to the structure with a tray or frame, the anchorage good for {strength_n:.0} N"
     );
     let mut bench = Bench::new(scene, "mount", name, title);
-    let before = device.mounting.as_ref().map_or("not recorded", |held| held.words.as_str());
+    let before = mounting.as_ref().map_or("not recorded", |held| held.words.as_str());
     let held = format!("tray, bolts through, into structure, rated {strength_n:.0} N");
-    bench.patch.set(&["devices", name, "held"], &held);
-    if device.looks.get(Look::Fixed).value() == Some(&false) {
+    bench.patch.set(&[section, name, "held"], &held);
+    if let Place::Device(id) = finding.place
+        && vehicle.devices[id].looks.get(Look::Fixed).value() == Some(&false)
+    {
         bench.patch.see_device(name, Look::Fixed);
     }
     bench.figure("held by", before, held);

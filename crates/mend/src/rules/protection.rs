@@ -6,6 +6,7 @@ use units::Ampere;
 use crate::bench::Bench;
 use crate::draft::{Draft, Part, Sort};
 use crate::fuses::{Fuse, FuseWanted};
+use crate::pieces::one;
 use crate::rules::{Proposed, isolator, wire};
 use crate::scene::{Edge, Piece, Scene};
 use crate::sizes::{Size, sold};
@@ -91,8 +92,12 @@ fn fuse_at(scene: &Scene<'_>, id: WireId, fitting: &Fitting<'_>) -> Result<Draft
         _ => "at both ends".to_owned(),
     };
     let isolators = if with == With::FuseAndIsolator { " and an isolator" } else { "" };
-    let title =
-        format!("Fit a {} of {}{isolators} into wire {} {at}", fuse.kind, fuse.rated, facts.name);
+    let title = format!(
+        "Fit {} of {}{isolators} into wire {} {at}",
+        one(fuse.kind),
+        fuse.rated,
+        facts.name
+    );
     let what = match (ends.len(), with) {
         (_, With::FuseAndIsolator) => "isolators",
         (1, With::Fuse) => "fuse",

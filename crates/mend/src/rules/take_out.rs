@@ -5,6 +5,7 @@ use network::{Item, Passage};
 
 use crate::bench::{Bench, Spot};
 use crate::draft::{Draft, Part, Sort};
+use crate::pieces::one;
 use crate::rules::Proposed;
 use crate::rules::isolator;
 use crate::rules::protection::{exchange, plain};
@@ -262,8 +263,9 @@ pub(super) fn strong_contact(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         ));
     };
     let title = format!(
-        "Fit a {} of {rated} for direct current in the place of {}",
-        device.kind, device.name
+        "Fit {} of {rated} for direct current in the place of {}",
+        one(&device.kind),
+        device.name
     );
     let mut bench = Bench::new(scene, "stronger", &device.name, title);
     bench.patch.set(&["devices", &device.name, "rated"], &plain(rated));

@@ -1,10 +1,10 @@
 //! One fault at a time in small vehicles.
 
-use model::WireEnd;
+use model::{Breaking, WireEnd};
 use proptest::prelude::*;
 
 use super::{SOUND, row, studied, vehicle, word};
-use crate::{Breaking, Leaning, Overload, Word};
+use crate::{Leaning, Overload, Word};
 
 fn missing(text: &str, wire: &str) -> String {
     let row = row(text, wire, WireEnd::From).unwrap();

@@ -35,8 +35,9 @@ pub(crate) fn plan(page: &mut Page, plan: &DeadPlan) -> Result<()> {
     for caution in &plan.cautions {
         signalled(page, &caution.signal, &caution.words, 2)?;
     }
-    for step in &plan.steps {
-        self::step(page, step)?;
+    for (at, step) in plan.steps.iter().enumerate() {
+        let before = at.checked_sub(1).map(|at| &plan.steps[at]);
+        self::step(page, step, before)?;
     }
     stays(page, &plan.stays)?;
     list(page, "Live again if", &plan.live_again_if)?;
@@ -63,7 +64,7 @@ fn no_isolation(page: &mut Page, finding: &NoIsolation) -> Result<()> {
     Ok(())
 }
 
-fn step(page: &mut Page, step: &DeadStep) -> Result<()> {
+fn step(page: &mut Page, step: &DeadStep, before: Option<&DeadStep>) -> Result<()> {
     page.blank()?;
     if step.held {
         let words = format!("HELD: {}", step.what);
@@ -72,7 +73,10 @@ fn step(page: &mut Page, step: &DeadStep) -> Result<()> {
     // The hazard stands before what is done.
     let head = format!("{:>3}  ", step.number);
     let signal = page.weigh(&step.signal, Weight::of_signal(&step.signal));
-    page.line(&page.wrapped(&format!("{signal}: {}", step.hazard), &head, "     "))?;
+    // Said in full once; of steps alike the word stays.
+    let same = before.is_some_and(|before| !before.held && before.hazard == step.hazard);
+    let hazard = if same { "as in the step before" } else { &step.hazard };
+    page.line(&page.wrapped(&format!("{signal}: {hazard}"), &head, "     "))?;
     let at = if step.at.is_empty() { String::new() } else { format!(" ({})", step.at) };
     let stop = if step.what.ends_with('.') { "" } else { "." };
     page.line(&page.wrapped(&format!("{}{at}{stop}", step.what), "     ", "     "))?;

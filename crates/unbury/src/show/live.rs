@@ -33,13 +33,18 @@ pub(crate) fn map(page: &mut Page, rows: &[LiveRow], full: &[LiveState]) -> Resu
                 },
             )
         };
+        let mut notes = Notes::default();
         let cells: Vec<Vec<String>> = states[name]
             .iter()
             .map(|row| {
-                vec![row.wire.clone(), status(row.status).to_owned(), most(&row.wire), from(row)]
+                let from = from(row, &mut notes);
+                vec![row.wire.clone(), status(row.status).to_owned(), most(&row.wire), from]
             })
             .collect();
         page.table(&["wire", "status", "at most", "from, by"], &cells, 2)?;
+        for (at, doubt) in notes.said.iter().enumerate() {
+            page.line(&page.wrapped(doubt, &format!("  [{}] ", at + 1), "      "))?;
+        }
         if let Some(full) = full {
             could(page, full)?;
         }
@@ -96,16 +101,35 @@ pub(crate) fn counts(rows: &[&LiveRow]) -> String {
     )
 }
 
+/// What is doubtful about ways, each said once below the table.
+#[derive(Default)]
+struct Notes<'r> {
+    said: Vec<&'r str>,
+}
+
+impl<'r> Notes<'r> {
+    /// The mark of a doubt.
+    fn mark(&mut self, doubt: &'r str) -> String {
+        let known = self.said.iter().position(|said| *said == doubt);
+        let at = known.unwrap_or_else(|| {
+            self.said.push(doubt);
+            self.said.len() - 1
+        });
+        format!("[{}]", at + 1)
+    }
+}
+
 /// Certain ways in full; doubtful ones in full only where there is no certain one.
-pub(crate) fn from(row: &LiveRow) -> String {
+fn from<'r>(row: &'r LiveRow, notes: &mut Notes<'r>) -> String {
     let (certain, doubtful): (Vec<&LivePath>, Vec<&LivePath>) =
         row.from.iter().partition(|path| path.doubt.is_empty());
     let mut pieces: Vec<String> = certain.iter().map(|path| way(path)).collect();
     for path in doubtful {
+        let mark = notes.mark(&path.doubt);
         pieces.push(if certain.is_empty() {
-            format!("{} ({})", way(path), path.doubt)
+            format!("{} {mark}", way(path))
         } else {
-            format!("perhaps {} too ({})", path.source, path.doubt)
+            format!("perhaps {} too {mark}", path.source)
         });
     }
     pieces.join("; ")

@@ -15,7 +15,10 @@ const MOST_STAYING: usize = 6;
 pub(crate) fn view(page: &mut Page, view: &PriceView) -> Result<()> {
     page.heading("Choices")?;
     let rows: Vec<Vec<String>> = view.choices.iter().map(choice_row).collect();
-    page.table(&["choice", "repairs", "minutes", "8 of 10", "total", "8 of 10", "what"], &rows, 2)?;
+    page.table(&["choice", "repairs", "minutes", "8 of 10", "total", "8 of 10"], &rows, 2)?;
+    for choice in &view.choices {
+        page.labelled(&choice.id, &choice.title, 2)?;
+    }
     for missing in &view.missing_rates {
         page.labelled("missing", missing, 2)?;
     }
@@ -43,7 +46,6 @@ fn choice_row(choice: &ChoiceView) -> Vec<String> {
         format!("{:.0}", choice.minutes_p80),
         or_none(&choice.total),
         or_none(&choice.total_p80),
-        choice.title.clone(),
     ]
 }
 
@@ -153,7 +155,10 @@ fn materials(page: &mut Page, view: &PriceView) -> Result<()> {
         .map(|row| {
             let amount = if row.amount.is_empty() { "?" } else { &row.amount };
             vec![
-                format!("{} {}", row.quantity, row.unit),
+                match row.unit.as_str() {
+                    "piece" => row.quantity.to_string(),
+                    unit => format!("{} {unit}", row.quantity),
+                },
                 amount.to_owned(),
                 format!("{}: {}", row.sort, row.what),
             ]

@@ -39,6 +39,8 @@ pub(crate) fn view(page: &mut Page, view: &RestraintView) -> Result<()> {
     for one in &view.things {
         thing(page, one)?;
     }
+    page.heading("Pulled at by hand")?;
+    page.paragraph(&view.hand_test, 2)?;
     page.heading("Held against")?;
     for criterion in &view.criteria {
         one_criterion(page, criterion)?;
