@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use model::Place;
 
 use crate::case::Case;
-use crate::mend_view::MendOffer;
+use crate::mend_view::{MendOffer, RecordChange};
 
 /// From this probability on a suspect leads. Own choice: what is less likely is checked, not repaired.
 const LEADS: f64 = 0.2;
@@ -93,10 +93,21 @@ impl Case {
         let vehicle = self.vehicle();
         let name = vehicle.place_name(place);
         let wire = match place {
-            Place::Joint(id) => Some(vehicle.wires[vehicle.joints[id].wire].name.clone()),
-            Place::Wire(id) => Some(vehicle.wires[id].name.clone()),
+            Place::Joint(id) => Some(vehicle.joints[id].wire),
+            Place::Wire(id) => Some(id),
             _ => None,
         };
+        // A wire that lands elsewhere, or has something put into it, is the old wire.
+        let is_relaid = |change: &&RecordChange| {
+            let ends = |line: &Option<String>| {
+                line.as_ref().map(|line| line.split(',').next().unwrap_or_default().to_owned())
+            };
+            ends(&change.was) == ends(&change.is)
+        };
+        let wire_anew = wire.is_some_and(|wire| {
+            let path = record::join_path(&["wires".to_owned(), vehicle.wires[wire].name.clone()]);
+            offer.changes.iter().filter(|change| change.path == path).any(|of| is_relaid(&of))
+        });
         let changes = |section: &str, name: &str| {
             offer.changes.iter().any(|change| {
                 let path = record::split_path(&change.path).unwrap_or_default();
@@ -105,7 +116,6 @@ impl Case {
             })
         };
         let at_it = offer.cures.iter().any(|cured| cured.place == name);
-        let wire_anew = wire.is_some_and(|wire| changes("wires", &wire));
         at_it || wire_anew || changes("joints", &name) || changes("devices", &name)
     }
 

@@ -106,3 +106,37 @@ fn a_title_told_by_halves_is_noticed() {
     assert_eq!(english("Bolt house a the structure", &own), ["the"]);
     assert!(english("Atornillar the box of the house a la estructura", &own).is_empty());
 }
+
+/// Heavy things held in as many ways as there are questions about them.
+const HELD: [&str; 10] = [
+    "strap, 2 screws 4 mm, into 9 mm lining",
+    "4 bolts M8, through 0.8 mm skin",
+    "4 bolts M8 8.8, into rib",
+    "glue",
+    "bracket, unknown",
+    "screws, into 18 mm ply",
+    "4 screws 5 x 40 mm, into plank",
+    "4 rivets, into 0.8 mm skin",
+    "2 straps 1500 N, pulled at 60 deg",
+    "bracket, rated assumed 3000 N because it looks strong; strap",
+];
+
+#[test]
+fn no_question_about_what_holds_a_thing_is_left_in_english() {
+    let things = HELD.iter().enumerate().map(|(at, held)| {
+        format!("thing-{at} = {{ kind = \"other\", mass = \"20 kg\", held = \"{held}\" }}\n")
+    });
+    let things: String = things.collect();
+    let record =
+        format!("unbury = 1\n[vehicle]\nname = \"Held\"\nregion = \"europe\"\n[devices]\n{things}");
+    let teller = Teller::new(Language::Spanish, System::Metric);
+    let mut count = 0;
+    for record in records().iter().chain([&record]) {
+        for row in Case::of(record).restraint() {
+            count += row.find_out.len();
+            let _: Vec<String> = row.find_out.iter().map(|what| teller.sentence(what)).collect();
+        }
+    }
+    assert!(count > 30, "{count} questions");
+    assert!(teller.left().is_empty(), "{:#?}", teller.left());
+}

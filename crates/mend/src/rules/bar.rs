@@ -78,6 +78,7 @@ fn spread(
         facts.colour.as_deref(),
     );
     bench.patch.add_lug(&name, &lead);
+    largest_nearest(&mut bench, terminal, (&lead, wires));
     bench.end_work(2.0, facts.area.value().map(|area| area.si()), &facts.size_words);
     bench.work("bar", 1.0);
     bench.work("move", wires.len() as f64);
@@ -98,6 +99,34 @@ fn spread(
         bench.licensed();
     }
     bench.finish()
+}
+
+/// The lugs that are left on a stud with the lead to the bar, the one that carries most next to the metal.
+fn largest_nearest(
+    bench: &mut Bench<'_>,
+    terminal: TerminalId,
+    (lead, moved): (&str, &[(WireId, WireEnd)]),
+) {
+    let scene = bench.scene;
+    let name = scene.vehicle.terminal_name(terminal);
+    let Some(layers) = bench.patch.stack(&name) else { return };
+    let moved_a: f64 = moved.iter().map(|(wire, _)| scene.current_a(*wire)).sum();
+    let stays = landed(scene, terminal);
+    let current_a = |layer: &String| {
+        let wire = stays.iter().find(|(wire, _)| scene.vehicle.wires[*wire].name == *layer);
+        let known = wire.map(|(wire, _)| scene.current_a(*wire));
+        known.or_else(|| (layer == lead).then_some(moved_a))
+    };
+    let mut lugs: Vec<(f64, &String)> =
+        layers.iter().filter_map(|layer| Some((current_a(layer)?, layer))).collect();
+    lugs.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut lugs = lugs.into_iter().map(|(_, lug)| lug);
+    let anew = layers.iter().map(|layer| match current_a(layer) {
+        Some(_) => lugs.next().unwrap_or(layer).as_str(),
+        None => layer.as_str(),
+    });
+    let anew = anew.collect::<Vec<_>>().join(", ");
+    bench.patch.set(&["stacks", &name], &anew);
 }
 
 fn area(scene: &Scene<'_>, wire: WireId) -> f64 {

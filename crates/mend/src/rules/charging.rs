@@ -11,6 +11,7 @@ use crate::draft::{Draft, Part, Sort};
 use crate::fuses::{Fuse, FuseWanted};
 use crate::rules::Proposed;
 use crate::rules::body::minus_bar;
+use crate::rules::landing;
 use crate::rules::protection::plain;
 use crate::scene::Scene;
 use crate::sizes::{Size, sold};
@@ -366,7 +367,12 @@ fn converter_for(
 ) -> Result<Draft, String> {
     let vehicle = scene.vehicle;
     let post = |id, pole: &str| vehicle.terminal_of(id, pole).ok_or("a post is not recorded");
-    let (middle, top, bottom) = (post(lower, "+")?, post(upper, "+")?, post(lower, "-")?);
+    let (middle, top) = (post(lower, "+")?, post(upper, "+")?);
+    // Behind the shunt, where there is one: what it draws is counted.
+    let bottom = match landing::system_side(scene) {
+        Some(behind) => behind,
+        None => post(lower, "-")?,
+    };
     let is_link = |wire: WireId| {
         let device = |end| scene.device_at(wire, end);
         let ends = WireEnd::BOTH.map(device);
