@@ -24,6 +24,8 @@ pub(crate) fn new_check(group: &str, slug: &str) -> Result<()> {
         "\nNow write the page, then the check, until `cargo test -p analysis --test check_pages` passes.\n\
          Its title, hazard and sentences go into crates/wording/texts/es-phrases.toml, what not to use until\n\
          it is mended into en.toml and es.toml (`until.{slug}`); `cargo test -p wording` says what is missing.\n\
+         A rule that computes its repair, or the reason why none is computed, goes into\n\
+         crates/mend/src/rules.rs; `cargo test -p analysis --test mend_rules` asks for it.\n\
          `cargo xtask regenerate` writes docs/checks/{slug}.md; docs/checks/README.md wants its line."
     );
     Ok(())
