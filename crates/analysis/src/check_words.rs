@@ -1,27 +1,42 @@
 //! A check in words: what it is, where the probes go, how it is made, what to mind before.
 
 use diagnose::{Offered, What};
-use model::{Engine, ReadingPoints, Role, Shore, StateId, TerminalId, WireEnd};
+use model::{Engine, Origin, ReadingPoints, Role, Shore, StateId, TerminalId, WireEnd};
 use units::System;
 
 use crate::search::Search;
 
 impl Search<'_> {
-    /// How a check is made; of a reading that was taken before, why it is taken again.
+    /// How a check is made; of one that was made before, why it is made again.
     pub(crate) fn how(&self, check: &Offered) -> String {
         let steps = &self.case.catalog.checking.of(check.method).steps;
-        let is_it = |reading: &&model::Reading| {
-            What::Read(reading.points) == check.what && Some(reading.state) == check.state
-        };
-        match self.vehicle.readings.iter().find(is_it) {
-            Some(before) => {
-                let shown = units::format(before.value, before.dimension, System::Metric);
-                format!(
-                    "Take it once more: {shown} was read here, and some of the causes can only be true \
-                     if that reading slipped. {steps}"
-                )
-            }
+        match self.before(check) {
+            Some(before) => format!(
+                "Once more: it was {before} before, and some of the causes can only be true if that was \
+                 a slip. {steps}"
+            ),
             None => steps.clone(),
+        }
+    }
+
+    /// What a check showed that the record or this search holds already.
+    fn before(&self, check: &Offered) -> Option<String> {
+        match check.what {
+            What::Read(points) => {
+                let is_it =
+                    |r: &&model::Reading| r.points == points && Some(r.state) == check.state;
+                let reading = self.vehicle.readings.iter().find(is_it)?;
+                Some(units::format(reading.value, reading.dimension, System::Metric))
+            }
+            What::Watch(device) => {
+                let is_it = |s: &&model::Symptom| {
+                    let told = matches!(s.shows.origin(), None | Some(Origin::Told { .. }));
+                    !told && s.device == Some(device) && s.state == check.state
+                };
+                let seen = self.vehicle.symptoms.iter().find(is_it)?;
+                Some(format!("`{}`", seen.shows.value()?.word()))
+            }
+            What::Look(_) => None,
         }
     }
 

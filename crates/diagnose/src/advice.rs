@@ -10,12 +10,13 @@ use model::{Place, Reach, ReadingPoints, Shows, StateId, Vehicle, WireEnd};
 use crate::bench::{Answered, Benches};
 use crate::groups::{Group, groups};
 use crate::next::next_action;
-use crate::observe::{Observations, Taken};
+use crate::observe::{Noticed, Observations, Taken};
 use crate::offered::{Offered, What, offered, reachable_look};
 use crate::openings::{Opened, Openings};
 use crate::outcomes::{Band, Outcomes, band, instrument};
 use crate::problem::{Action, Check, Problem, Repair, Target};
 use crate::rank::{Explanation, Ranking};
+use crate::weigh::fits;
 
 /// Groups that are told apart; the rest is "something else".
 const MOST_GROUPS: usize = 14;
@@ -29,7 +30,7 @@ const OF_EACH_PLACE: usize = 1;
 /// many three times: what was expected of readings has not come true (own choice).
 const DOUBLED_AFTER: f64 = 12.0;
 
-/// A reading is doubted when explanations with this weight call it stray, and as many do not (own choice).
+/// A check is doubted when explanations with this weight call it wrong, and as many do not (own choice).
 const DOUBTED: f64 = 0.02;
 
 /// A check with what it may show.
@@ -171,7 +172,7 @@ fn considered(
     further: f64,
 ) -> Vec<(Offered, Outcomes, f64)> {
     let vehicle = benches.vehicle();
-    let mut by_state: BTreeMap<StateId, Vec<(Offered, Option<f64>)>> = BTreeMap::new();
+    let mut by_state: BTreeMap<StateId, Vec<(Offered, Option<Before>)>> = BTreeMap::new();
     for check in offered(vehicle, asked.catalog, asked.seen, asked.now) {
         let is_done = asked.done.contains(&(check.what, check.state));
         let doubted = doubted(asked, &check);
@@ -203,33 +204,69 @@ fn considered(
     let gained = |(check, outcomes): (Offered, Outcomes)| {
         let outcomes = outcomes.with_rest(further, weights);
         let gain = outcomes.gain_bit(weights);
-        (check, outcomes, gain)
+        // What is made again turns over what all else rests on: it is weighed however seldom.
+        let is_again = asked.done.contains(&(check.what, check.state));
+        (check, outcomes, if is_again { gain.max(LEAST_GAIN_BIT) } else { gain })
     };
     all.into_iter().map(gained).collect()
 }
 
-/// What a reading showed that was taken once and may have been stray: some likely explanations call it
-/// so, others rest on it. Taken again it tells.
-fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<f64> {
-    let What::Read(points) = check.what else { return None };
-    let is_it = |taken: &Taken| taken.points == points && Some(taken.state) == check.state;
-    let mut before = (0..asked.seen.taken.len()).filter(|at| is_it(&asked.seen.taken[*at]));
-    let (Some(at), None) = (before.next(), before.next()) else { return None };
-    let calls_it_stray = |e: &&Explanation| e.stray[at];
-    let stray = asked.ranking.explanations.iter().filter(calls_it_stray);
-    let stray: f64 = stray.map(|e| e.weight).sum();
-    let Taken { reading, unsigned, .. } = &asked.seen.taken[at];
-    let shown = if *unsigned { reading.shown.abs() } else { reading.shown };
-    (DOUBTED..1.0 - DOUBTED).contains(&stray).then_some(shown)
+/// What a check showed before.
+#[derive(Clone, Copy)]
+enum Before {
+    Read(f64),
+    Did(Shows),
 }
 
-/// The checks of a state that do not show the same whatever is wrong. Of a reading that is taken again
-/// what it showed before is known.
+/// What a check showed that was made once, if it is doubted: some likely explanations call the reading
+/// stray, or the word wrong, others rest on it. Made again it tells.
+fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
+    let is_here = |state: StateId| Some(state) == check.state;
+    let doubt = |doubts: &dyn Fn(&Explanation) -> bool| -> f64 {
+        asked.ranking.explanations.iter().filter(|e| doubts(e)).map(|e| e.weight).sum()
+    };
+    let (before, doubt) = match check.what {
+        What::Read(points) => {
+            let is_it = |taken: &Taken| taken.points == points && is_here(taken.state);
+            let (at, taken) = only(&asked.seen.taken, is_it)?;
+            let shown = taken.reading.shown;
+            let shown = if taken.unsigned { shown.abs() } else { shown };
+            (Before::Read(shown), doubt(&|e| e.stray[at]))
+        }
+        What::Watch(device) => {
+            let error = asked.catalog.faults.technician_error;
+            let is_it = |n: &Noticed| n.device == device && is_here(n.state) && n.error <= error;
+            let (at, noticed) = only(&asked.seen.noticed, is_it)?;
+            let is_wrong = |e: &Explanation| {
+                let does = e.predicted.shows.get(at).copied().flatten();
+                does.and_then(|does| fits(noticed.shows, does)) == Some(false)
+            };
+            // What is complained of and was seen to work is watched twice, whatever is likely.
+            let is_contradicted = asked.seen.noticed.iter().any(|other| {
+                (other.device, other.state) == (device, noticed.state)
+                    && fits(other.shows, noticed.shows) == Some(false)
+            });
+            let doubt = if is_contradicted { 0.5 } else { doubt(&is_wrong) };
+            (Before::Did(noticed.shows), doubt)
+        }
+        What::Look(_) => return None,
+    };
+    (DOUBTED..1.0 - DOUBTED).contains(&doubt).then_some(before)
+}
+
+/// The only one of its kind, with its place.
+fn only<T>(all: &[T], is_it: impl Fn(&T) -> bool) -> Option<(usize, &T)> {
+    let mut found = all.iter().enumerate().filter(|(_, one)| is_it(one));
+    found.next().filter(|_| found.next().is_none())
+}
+
+/// The checks of a state that do not show the same whatever is wrong. Of a check that is made again it is
+/// known what it showed before.
 fn in_state(
     benches: &mut Benches<'_>,
     catalog: &Catalog,
     state: StateId,
-    checks: Vec<(Offered, Option<f64>)>,
+    checks: Vec<(Offered, Option<Before>)>,
     groups: &[Group],
 ) -> Vec<(Offered, Outcomes)> {
     let answers = answers(benches, state, groups);
@@ -246,10 +283,15 @@ fn in_state(
                     of.iter().filter_map(word).collect()
                 };
                 let words: Vec<Vec<(Shows, f64)>> = answers.iter().map(words).collect();
-                found.extend(Outcomes::of_words(&words, catalog).map(|outcomes| (check, outcomes)));
+                let before =
+                    before.and_then(|b| if let Before::Did(word) = b { Some(word) } else { None });
+                let outcomes = Outcomes::of_words(&words, before, catalog);
+                found.extend(outcomes.map(|outcomes| (check, outcomes)));
             }
             What::Read(points) => {
                 let values = values(benches, state, points, &answers);
+                let before = before
+                    .and_then(|b| if let Before::Read(value) = b { Some(value) } else { None });
                 let all = values.iter().flatten().map(|value| value.0).chain(before);
                 let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
                     (low.min(v), high.max(v))

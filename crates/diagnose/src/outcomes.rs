@@ -80,9 +80,15 @@ impl Outcomes {
         Some(Outcomes { kinds, rows, bands })
     }
 
-    /// What equipment does: for each group the words with their shares.
-    pub(crate) fn of_words(words: &[Vec<(Shows, f64)>], catalog: &Catalog) -> Option<Outcomes> {
-        let mut kinds: Vec<Shows> = words.iter().flatten().map(|word| word.0).collect();
+    /// What equipment does: for each group the words with their shares. What is in none of the groups may
+    /// make it do anything; what it did `before` it does again.
+    pub(crate) fn of_words(
+        words: &[Vec<(Shows, f64)>],
+        before: Option<Shows>,
+        catalog: &Catalog,
+    ) -> Option<Outcomes> {
+        let mut kinds: Vec<Shows> =
+            words.iter().flatten().map(|word| word.0).chain(before).collect();
         kinds.sort_unstable();
         kinds.dedup();
         if kinds.len() < 2 {
@@ -102,7 +108,7 @@ impl Outcomes {
             kinds.iter().map(share).collect()
         };
         let mut rows: Vec<Vec<f64>> = words.iter().map(row).collect();
-        rows.push(even(kinds.len()));
+        rows.push(row(&before.map(|word| (word, 1.0)).into_iter().collect()));
         let bands = vec![Vec::new(); words.len()];
         Some(Outcomes { kinds: kinds.into_iter().map(Outcome::Does).collect(), rows, bands })
     }

@@ -1,6 +1,7 @@
 //! Published examples, closed forms, plans compared with each other, and small vehicles whose sums
 //! can be done by hand.
 
+mod again;
 mod checks;
 mod decide;
 mod infer;

@@ -229,10 +229,15 @@ impl<'s> Weigher<'s> {
         complaints.into_iter().any(|(at, n)| n.may_be(base, at))
     }
 
-    /// Whether a prediction holds a complaint true that the vehicle as written does not.
+    /// Whether a prediction holds a complaint true that the vehicle as written does not, or leaves what
+    /// was complained of amiss in another way, which somebody may have called by the wrong word.
     pub(crate) fn explains_more(&self, base: &Predicted, predicted: &Predicted) -> bool {
         let complaints = self.seen.noticed.iter().enumerate().filter(|(_, n)| is_complaint(n));
-        complaints.into_iter().any(|(at, n)| n.may_be(predicted, at) && !n.may_be(base, at))
+        let works = |predicted: &Predicted, at: usize| predicted.shows[at] == Some(Shows::Works);
+        let is_amiss = |at| works(base, at) && !works(predicted, at);
+        complaints
+            .into_iter()
+            .any(|(at, n)| !n.may_be(base, at) && (n.may_be(predicted, at) || is_amiss(at)))
     }
 
     /// Whether suspects leave less for equipment complained of than the vehicle as written does.
@@ -315,7 +320,7 @@ pub(crate) fn word(noticed: &Noticed, does: Option<Shows>) -> f64 {
 }
 
 /// Whether a word fits what the circuit does; `None`: the circuit says nothing of it.
-fn fits(said: Shows, does: Shows) -> Option<bool> {
+pub(crate) fn fits(said: Shows, does: Shows) -> Option<bool> {
     match said {
         // What a circuit does is told of fuses and breakers only.
         Shows::Trips | Shows::Warm if does == Shows::Works || does == said => Some(does == said),

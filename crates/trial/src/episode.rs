@@ -185,8 +185,12 @@ impl<'a> Job<'a> {
     }
 
     fn look_at(&mut self, state: StateId, device: DeviceId) {
-        let again = self.mended.len();
-        if let Some(word) = self.technician.calls(&self.world, state, device, again) {
+        let key = (What::Watch(device), Some(state));
+        let again = self.done.iter().filter(|done| **done == key).count();
+        self.done.push(key);
+        if let Some(word) =
+            self.technician.calls(&self.world, state, device, (self.mended.len(), again))
+        {
             self.note_word(state, device, Fact::known(word, Origin::seen()));
         }
     }
@@ -277,10 +281,7 @@ impl<'a> Job<'a> {
         self.now = check.state.unwrap_or(self.now);
         match (check.what, check.state) {
             (What::Read(points), Some(state)) => self.read(state, points),
-            (What::Watch(device), Some(state)) => {
-                self.done.push((check.what, check.state));
-                self.look_at(state, device);
-            }
+            (What::Watch(device), Some(state)) => self.look_at(state, device),
             (What::Look(joint), _) => {
                 self.done.push((check.what, check.state));
                 let is_bad = self.technician.finds_bad(&self.world, joint);

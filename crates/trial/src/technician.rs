@@ -102,15 +102,16 @@ impl<'c> Technician<'c> {
         (shown / meter.step).round() * meter.step
     }
 
-    /// What the technician calls what equipment does; wrong as often as the catalog says.
+    /// What the technician calls what equipment does; wrong as often as the catalog says. `again`: after
+    /// how many repairs, and how often it was watched before since.
     pub fn calls(
         &self,
         world: &World<'_>,
         state: StateId,
         device: DeviceId,
-        again: usize,
+        again: (usize, usize),
     ) -> Option<Shows> {
-        let words = format!("look {} {device:?} {again}", state_number(state));
+        let words = format!("look {} {device:?} {again:?}", state_number(state));
         let truth = world.shows(state, device)?;
         Some(self.word(truth, self.catalog.faults.technician_error, &words))
     }

@@ -148,7 +148,7 @@ impl Van {
         (problem, costing(6_000, 5_000, Permitted::Anything))
     }
 
-    /// The advice in a state, after everything that was read.
+    /// The advice in a state, after everything that was read and seen.
     #[track_caller]
     pub(super) fn advice(&self, now: &str) -> Advice {
         let mut benches = Benches::new(&self.vehicle, &self.catalog, &self.suspects);
@@ -156,7 +156,9 @@ impl Van {
         let ranking = rank(&mut benches, &seen, &self.catalog);
         let (furniture, costing) = self.furniture();
         let read = |taken: &crate::observe::Taken| (What::Read(taken.points), Some(taken.state));
-        let done: Vec<_> = seen.taken.iter().map(read).collect();
+        let watched = |n: &crate::observe::Noticed| (What::Watch(n.device), Some(n.state));
+        let done: Vec<_> =
+            seen.taken.iter().map(read).chain(seen.noticed.iter().map(watched)).collect();
         let asked = Asked {
             catalog: &self.catalog,
             seen: &seen,
