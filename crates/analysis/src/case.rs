@@ -13,6 +13,7 @@ use record::Record;
 use solve::{OperatingPoint, Outcome};
 
 use crate::boxes;
+use crate::handover_view::Claim;
 use crate::learned::{self, RefinedWay};
 
 type Planned = Result<Plan, NoPlan>;
@@ -34,6 +35,8 @@ pub struct Case {
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
     /// What was read at the proof, by the names of its rows.
     pub(crate) entered: BTreeMap<String, String>,
+    /// What somebody says was put right.
+    pub(crate) claims: Vec<Claim>,
     /// Short circuits in any way the vehicle can stand, once asked for.
     shorts: std::sync::OnceLock<protect::Study>,
     /// Everything on and nothing open, once asked for.
@@ -123,6 +126,7 @@ impl Case {
             refined,
             plans: Mutex::new(plans.unwrap_or_default()),
             entered: BTreeMap::new(),
+            claims: Vec::new(),
             shorts: std::sync::OnceLock::new(),
             worst: std::sync::OnceLock::new(),
             mends: std::sync::OnceLock::new(),

@@ -5,11 +5,33 @@ use model::{Landing, Origin, Place, WireEnd};
 
 use crate::case::Case;
 use crate::handover_view::{
-    HANDOVER_SCHEMA, HandoverView, IsolationView, MendView, OpeningMade, PhotoView, UnseenRow,
+    Claim, HANDOVER_SCHEMA, HandoverView, IsolationView, MendView, OpeningMade, PhotoView,
+    UnseenRow,
 };
 use crate::proof_view::ProofRow;
 
+/// What somebody says was put right, as a repair of the list.
+fn claimed(claim: &Claim) -> MendView {
+    let said = format!("{} says so, {}", claim.who, claim.on);
+    MendView {
+        name: String::new(),
+        words: format!("{}, {}", claim.finding, claim.place),
+        stands: if claim.still_fails { "said" } else { "done" }.to_owned(),
+        why: match claim.still_fails {
+            true => format!("{said}; by the record it still fails: write down what was changed"),
+            false => said,
+        },
+    }
+}
+
 impl Case {
+    /// Enters what somebody says was put right; [`Case::handover`] carries it.
+    #[must_use]
+    pub fn with_claims(mut self, claims: Vec<Claim>) -> Case {
+        self.claims = claims;
+        self
+    }
+
     /// What a hand-over says beyond the review.
     pub fn handover(&self) -> HandoverView {
         let isolation = self.isolation();
@@ -31,6 +53,7 @@ impl Case {
                     stands: chosen.stands,
                     why: chosen.why,
                 })
+                .chain(self.claims.iter().map(claimed))
                 .collect(),
         }
     }

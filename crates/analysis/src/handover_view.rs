@@ -29,6 +29,21 @@ pub struct HandoverView {
     pub proofs: Vec<ProofRow>,
 }
 
+/// What somebody says was put right, beside the record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Claim {
+    /// The title of the finding.
+    pub finding: String,
+    /// The name of its place.
+    pub place: String,
+    /// Who says so.
+    pub who: String,
+    /// On which day.
+    pub on: String,
+    /// Whether it still fails by the record.
+    pub still_fails: bool,
+}
+
 /// How to switch the vehicle off, and what stays live then.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct IsolationView {
@@ -133,8 +148,9 @@ pub struct MendView {
     pub name: String,
     /// What is done.
     pub words: String,
-    /// `planned`, `done`, or `refused`: the record has changed since it was chosen.
+    /// `planned`, `done`, `refused`: the record has changed since it was chosen; or `said`: somebody says
+    /// that it is put right, and the record does not show it.
     pub stands: String,
-    /// Why it is refused.
+    /// Why it is refused; of what somebody said, who and when.
     pub why: String,
 }

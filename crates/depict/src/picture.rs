@@ -2,6 +2,9 @@
 
 use analysis::Case;
 
+use wording::Teller;
+
+use crate::voice::Voice;
 use crate::{Paper, charts, restraint, vehicle, wiring};
 
 /// One drawing, ready to be written, printed or put on a page.
@@ -25,9 +28,18 @@ impl Picture {
 
 /// Every drawing that a record alone gives rise to; those of one way in are [`crate::way_in`].
 pub fn pictures(case: &Case, paper: Paper) -> Vec<Picture> {
-    let mut pictures = wiring::all(case, paper);
-    pictures.extend(vehicle::vehicle(case));
-    pictures.extend(restraint::restraint(case));
-    pictures.extend(charts::charts(case));
+    all(case, paper, &Voice::default())
+}
+
+/// The same in the language and the units of whoever reads them.
+pub fn pictures_told(case: &Case, paper: Paper, teller: &Teller) -> Vec<Picture> {
+    all(case, paper, &Voice::of(teller))
+}
+
+fn all(case: &Case, paper: Paper, voice: &Voice<'_>) -> Vec<Picture> {
+    let mut pictures = wiring::all(case, paper, voice);
+    pictures.extend(vehicle::told(case, voice));
+    pictures.extend(restraint::restraint(case, voice));
+    pictures.extend(charts::charts(case, voice));
     pictures
 }

@@ -4,18 +4,22 @@
 use std::collections::BTreeMap;
 
 use analysis::{Case, NamedSpace, OrderedPart, RemovalOrder, Space, Spaces};
-use draw::chart::Heading;
 use draw::{
     Cuboid, OrderBox, OrderDrawing, Role, Route, RouteEnd, Thing, VehicleDrawing, VehicleView,
 };
 
 use crate::Picture;
+use crate::voice::Voice;
 
 /// Plan, sides, isometric and ways of wires; where nothing has a place, the order of removal alone.
 pub fn vehicle(case: &Case) -> Vec<Picture> {
+    told(case, &Voice::default())
+}
+
+pub(crate) fn told(case: &Case, voice: &Voice<'_>) -> Vec<Picture> {
     let (spaces, order) = (case.spaces(), case.removal_order());
     if spaces.parts.iter().all(|part| part.space.is_none()) {
-        return no_places(case, &order).into_iter().collect();
+        return no_places(case, &order, voice).into_iter().collect();
     }
     let sheets: [(&str, &str, &[VehicleView]); 3] = [
         ("vehicle-plan", "the parts from above", &[VehicleView::Plan]),
@@ -26,17 +30,13 @@ pub fn vehicle(case: &Case) -> Vec<Picture> {
         ),
         ("vehicle-isometric", "the parts in the vehicle", &[VehicleView::Isometric]),
     ];
-    let parts = numbered(&spaces, &order);
+    let parts = numbered(&spaces, &order, voice);
     let mut pictures: Vec<Picture> = sheets
         .iter()
         .filter_map(|(name, words, views)| {
-            let title = format!("{}: {words}", case.vehicle_name());
+            let title = voice.say(&format!("{}: {words}", case.vehicle_name()));
             let drawing = VehicleDrawing {
-                heading: Heading {
-                    title: title.clone(),
-                    about: ABOUT.to_owned(),
-                    notes: notes(&spaces, &order),
-                },
+                heading: voice.heading(&title, voice.say(ABOUT), notes(&spaces, &order, voice)),
                 inside: spaces.inside.and_then(cuboid),
                 views: views.to_vec(),
                 things: parts.clone(),
@@ -47,7 +47,7 @@ pub fn vehicle(case: &Case) -> Vec<Picture> {
             picture(name, title, draw::vehicle(&drawing))
         })
         .collect();
-    pictures.extend(wires(case, &spaces));
+    pictures.extend(wires(case, &spaces, voice));
     pictures
 }
 
@@ -59,14 +59,14 @@ pub(crate) fn picture(name: &str, title: String, svg: Option<String>) -> Option<
 }
 
 /// Parts with a place, numbered in their order.
-fn numbered(spaces: &Spaces, order: &RemovalOrder) -> Vec<Thing> {
+fn numbered(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<Thing> {
     let place: BTreeMap<&str, Space> =
         spaces.parts.iter().filter_map(|part| Some((part.name.as_str(), part.space?))).collect();
     let placed =
         order.parts.iter().filter_map(|part| Some((part, *place.get(part.part.as_str())?)));
     let steps = placed.enumerate().map(|(k, (part, space))| Thing {
         id: part.part.clone(),
-        label: label(part),
+        label: label(part, voice),
         cuboid: cuboid(space),
         role: Role::Step { number: k + 1, rank: part.rank },
     });
@@ -80,15 +80,15 @@ fn numbered(spaces: &Spaces, order: &RemovalOrder) -> Vec<Thing> {
     steps.chain(stays).collect()
 }
 
-fn label(part: &OrderedPart) -> String {
+fn label(part: &OrderedPart, voice: &Voice<'_>) -> String {
     if part.after.is_empty() {
         part.label.clone()
     } else {
-        format!("{} (after {})", part.label, part.after.join(", "))
+        format!("{} ({})", part.label, voice.say(&format!("after {}", part.after.join(", "))))
     }
 }
 
-fn notes(spaces: &Spaces, order: &RemovalOrder) -> Vec<String> {
+fn notes(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<String> {
     let mut notes = Vec::new();
     let is_part = |part: &&NamedSpace| order.parts.iter().any(|known| known.part == part.name);
     let without: Vec<&str> = spaces
@@ -99,19 +99,19 @@ fn notes(spaces: &Spaces, order: &RemovalOrder) -> Vec<String> {
         .map(|part| part.name.as_str())
         .collect();
     if !without.is_empty() {
-        notes.push(format!(
+        notes.push(voice.say(&format!(
             "Not drawn, because the record does not say where they are (`box`): {}.",
             without.join(", ")
-        ));
+        )));
     }
     if !order.no_way.is_empty() {
-        notes.push(format!("No way out is recorded: {}.", order.no_way.join(", ")));
+        notes.push(voice.say(&format!("No way out is recorded: {}.", order.no_way.join(", "))));
     }
     notes
 }
 
 /// Without places: what comes out before what, and what to write.
-fn no_places(case: &Case, order: &RemovalOrder) -> Option<Picture> {
+fn no_places(case: &Case, order: &RemovalOrder, voice: &Voice<'_>) -> Option<Picture> {
     let is_asked_for =
         |part: &OrderedPart| order.parts.iter().any(|p| p.after.contains(&part.part));
     let shown: Vec<&OrderedPart> =
@@ -120,10 +120,10 @@ fn no_places(case: &Case, order: &RemovalOrder) -> Option<Picture> {
         return None;
     }
     let alone = order.parts.len() - shown.len();
-    let title = format!(
+    let title = voice.say(&format!(
         "{}: what comes out before what (no places recorded: write `box` to see where)",
         case.vehicle_name()
-    );
+    ));
     let boxes = shown.iter().enumerate().map(|(k, part)| OrderBox {
         number: Some(k + 1),
         label: part.label.clone(),
@@ -133,16 +133,21 @@ fn no_places(case: &Case, order: &RemovalOrder) -> Option<Picture> {
         title: title.clone(),
         boxes: boxes.collect(),
         notes: vec![
-            format!("{alone} more parts ask for nothing to be out first, and nothing asks for them."),
-            "To see where parts are, give the vehicle its `inside` and each part a `box` (docs/record-guide.md)."
-                .to_owned(),
+            voice.say(&format!(
+                "{alone} more parts ask for nothing to be out first, and nothing asks for them."
+            )),
+            voice.say(
+                "To see where parts are, give the vehicle its `inside` and each part a `box` \
+                 (docs/record-guide.md).",
+            ),
         ],
+        speech: voice.speech(),
     };
     picture("vehicle-order", title, Some(draw::order(&drawing)))
 }
 
 /// From where to where wires run.
-fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
+fn wires(case: &Case, spaces: &Spaces, voice: &Voice<'_>) -> Option<Picture> {
     let routes = case.routes();
     let space = |space: Option<Space>| space.and_then(cuboid);
     let drawn: Vec<Route> = routes
@@ -151,7 +156,7 @@ fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
         .enumerate()
         .map(|(k, route)| Route {
             number: k + 1,
-            words: route_words(route),
+            words: route_words(route, voice),
             ends: [0, 1].map(|end| {
                 let end = &route.ends[end];
                 match (space(end.space), end.is_lost) {
@@ -166,21 +171,23 @@ fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
     if drawn.is_empty() {
         return None;
     }
-    let title = format!("{}: from where to where wires run", case.vehicle_name());
-    let mut notes = vec![format!(
+    let title = voice.say(&format!("{}: from where to where wires run", case.vehicle_name()));
+    let mut notes = vec![voice.say(&format!(
         "Things less than half a metre apart count as one place; {} wires stay within one.",
         routes.within
-    )];
+    ))];
     if !routes.one_end.is_empty() {
         let ends: Vec<String> = routes
             .one_end
             .iter()
             .map(|(place, wires)| format!("{place} ({})", cables(wires)))
             .collect();
-        notes.push(format!("One end has a place, the other has none: {}.", ends.join("; ")));
+        notes.push(
+            voice.say(&format!("One end has a place, the other has none: {}.", ends.join("; "))),
+        );
     }
     if !routes.no_place.is_empty() {
-        notes.push(format!("Neither end has a place: {}.", cables(&routes.no_place)));
+        notes.push(voice.say(&format!("Neither end has a place: {}.", cables(&routes.no_place))));
     }
     let around = spaces.parts.iter().map(|part| Thing {
         id: part.name.clone(),
@@ -189,13 +196,14 @@ fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
         role: Role::Stays,
     });
     let drawing = VehicleDrawing {
-        heading: Heading {
-            title: title.clone(),
-            about: "Lines join places; the way a wire takes between them is not in the record, unless it says what it \
-                    runs behind."
-                .to_owned(),
+        heading: voice.heading(
+            &title,
+            voice.say(
+                "Lines join places; the way a wire takes between them is not in the record, unless it says \
+                 what it runs behind.",
+            ),
             notes,
-        },
+        ),
         inside: spaces.inside.and_then(cuboid),
         views: vec![VehicleView::Plan, VehicleView::Isometric],
         things: around.collect(),
@@ -206,14 +214,15 @@ fn wires(case: &Case, spaces: &Spaces) -> Option<Picture> {
     picture("vehicle-wires", title, draw::vehicle(&drawing))
 }
 
-fn route_words(route: &analysis::RouteView) -> String {
+fn route_words(route: &analysis::RouteView, voice: &Voice<'_>) -> String {
     let end = |k: usize| {
         let words = route.ends[k].words.as_str();
-        if words.is_empty() { "not known" } else { words }
+        if words.is_empty() { voice.say("not known") } else { voice.perhaps(words, ", ") }
     };
-    let mut words = format!("{} to {}: {}", end(0), end(1), cables(&route.wires));
+    let ends = voice.say(&format!("{} to {}", end(0), end(1)));
+    let mut words = format!("{ends}: {}", cables(&route.wires));
     for (part, _) in &route.past {
-        words.push_str(&format!(", behind {part}"));
+        words.push_str(&format!(", {}", voice.say(&format!("behind {part}"))));
     }
     words
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use analysis::{Bag, Case, NamedSpace, Opening, Ready};
 use draw::chart::Heading;
-use draw::{OrderBox, OrderDrawing, Role, Thing, VehicleDrawing, VehicleView};
+use draw::{OrderBox, OrderDrawing, Role, Speech, Thing, VehicleDrawing, VehicleView};
 
 use crate::Picture;
 use crate::vehicle::cuboid;
@@ -79,6 +79,7 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
             about: "Shaded by the order of the steps, the first lightest; hatched: what is to be reached."
                 .to_owned(),
             notes: positions(opening),
+            ..Heading::default()
         },
         inside: spaces.inside.and_then(cuboid),
         views: Vec::new(),
@@ -128,5 +129,10 @@ fn order(opening: &Opening) -> OrderDrawing {
                 .collect(),
         })
         .collect();
-    OrderDrawing { title: "What comes out before what".to_owned(), boxes, notes: Vec::new() }
+    OrderDrawing {
+        title: "What comes out before what".to_owned(),
+        boxes,
+        notes: Vec::new(),
+        speech: Speech::default(),
+    }
 }

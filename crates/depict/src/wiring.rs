@@ -12,6 +12,7 @@ use draw::wiring::{
 };
 
 use crate::Picture;
+use crate::voice::Voice;
 
 /// How strongly each element is suspected, 0 to 1, by the name of the wire or device.
 pub type Suspicion = BTreeMap<String, f64>;
@@ -42,7 +43,7 @@ pub fn wiring(case: &Case, overlay: Overlay<'_>, paper: Paper) -> Vec<Picture> {
             _ => Vec::new(),
         },
     };
-    drawings(case.vehicle_name(), &facts, &overlay, paper)
+    drawings(case.vehicle_name(), &facts, &overlay, paper, &Voice::default())
 }
 
 /// What drawings are made from.
@@ -53,19 +54,19 @@ struct Facts {
 }
 
 /// The wiring, what fails on it, and every state.
-pub(crate) fn all(case: &Case, paper: Paper) -> Vec<Picture> {
+pub(crate) fn all(case: &Case, paper: Paper, voice: &Voice<'_>) -> Vec<Picture> {
     let facts = Facts {
         view: case.wiring(),
         states: case.wiring_states(),
         findings: case.wiring_findings(),
     };
     let name = case.vehicle_name();
-    let mut pictures = drawings(name, &facts, &Overlay::Nothing, paper);
+    let mut pictures = drawings(name, &facts, &Overlay::Nothing, paper, voice);
     if facts.findings.iter().any(|f| !f.wires.is_empty() || !f.devices.is_empty()) {
-        pictures.extend(drawings(name, &facts, &Overlay::Findings, paper));
+        pictures.extend(drawings(name, &facts, &Overlay::Findings, paper, voice));
     }
     for state in &facts.states {
-        pictures.extend(drawings(name, &facts, &Overlay::State(&state.name), paper));
+        pictures.extend(drawings(name, &facts, &Overlay::State(&state.name), paper, voice));
     }
     pictures
 }
@@ -77,7 +78,13 @@ enum Half {
     Mains,
 }
 
-fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -> Vec<Picture> {
+fn drawings(
+    vehicle: &str,
+    facts: &Facts,
+    overlay: &Overlay<'_>,
+    paper: Paper,
+    voice: &Voice<'_>,
+) -> Vec<Picture> {
     let state = match overlay {
         Overlay::State(name) => match facts.states.iter().find(|state| state.name == *name) {
             Some(state) => Some(state),
@@ -93,7 +100,7 @@ fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -
     halves
         .iter()
         .flat_map(|&half| {
-            let drawing = Drafting { vehicle, facts, overlay, state, half }.drawing();
+            let drawing = Drafting { vehicle, facts, overlay, state, half, voice }.drawing();
             let sheets = draw::wiring::wiring(&drawing, paper);
             let count = sheets.len();
             (1..).zip(sheets).map(move |(number, sheet)| Picture {
@@ -105,7 +112,7 @@ fn drawings(vehicle: &str, facts: &Facts, overlay: &Overlay<'_>, paper: Paper) -
                 title: if count == 1 {
                     drawing.title.clone()
                 } else {
-                    format!("{}, sheet {number} of {count}", drawing.title)
+                    voice.say(&format!("{}, sheet {number} of {count}", drawing.title))
                 },
                 svg: sheet.svg,
             })
@@ -130,6 +137,7 @@ struct Drafting<'a> {
     overlay: &'a Overlay<'a>,
     state: Option<&'a WiringState>,
     half: Half,
+    voice: &'a Voice<'a>,
 }
 
 impl Drafting<'_> {
@@ -142,13 +150,14 @@ impl Drafting<'_> {
         let (key, title, subtitle) = self.words();
         WiringDrawing {
             key,
-            title,
+            title: self.voice.say(&title),
             subtitle,
-            caution: CAUTION.to_owned(),
+            caution: self.voice.say(CAUTION),
             devices,
             wires,
             findings: self.remarks(),
             shows: if self.state.is_some() { Shows::State } else { Shows::Wiring },
+            speech: self.voice.speech(),
         }
     }
 
@@ -157,37 +166,40 @@ impl Drafting<'_> {
             Half::Direct => ("wiring", "wiring, direct-current side"),
             Half::Mains => ("wiring-mains", "wiring, mains side"),
         };
-        let vehicle = self.vehicle;
+        let (vehicle, voice) = (self.vehicle, self.voice);
         match (self.overlay, self.state) {
             (_, Some(state)) => (
                 format!("{stem}-state-{}", stem_of(&state.name)),
                 format!("{vehicle}: {what}, state {}", state.name),
-                match state.outcome.as_str() {
-                    "hunts" => {
-                        format!("one of the two positions it hunts between; {}", state.words)
+                {
+                    let words = voice.perhaps(&state.words, "; ");
+                    match state.outcome.as_str() {
+                        "hunts" => {
+                            let position = voice.say("one of the two positions it hunts between");
+                            format!("{position}; {words}")
+                        }
+                        "no answer" => format!("{}; {words}", voice.say("no answer to the sums")),
+                        _ => words,
                     }
-                    "no answer" => format!("no answer to the sums; {}", state.words),
-                    _ => state.words.clone(),
                 },
             ),
             (Overlay::Findings, _) => (
                 format!("{stem}-findings"),
                 format!("{vehicle}: {what}, with what fails"),
-                "numbers as in the review".to_owned(),
+                voice.say("numbers as in the review"),
             ),
             (Overlay::Suspects(_), _) => (
                 format!("{stem}-suspects"),
                 format!("{vehicle}: {what}, with what is suspected"),
-                "the darker, the more suspected; per cent as in the list of suspects".to_owned(),
+                voice.say("the darker, the more suspected; per cent as in the list of suspects"),
             ),
             _ => (
                 stem.to_owned(),
                 format!("{vehicle}: {what}"),
-                match self.half {
+                voice.say(match self.half {
                     Half::Direct => "sources left, loads right, return bars beyond them",
                     Half::Mains => "a line is a cable; the strokes across it count its conductors",
-                }
-                .to_owned(),
+                }),
             ),
         }
     }
@@ -259,7 +271,7 @@ impl Drafting<'_> {
         let rating = if matches!(symbol, Symbol::Bar | Symbol::Body | Symbol::Earth) {
             String::new()
         } else {
-            device.rating.clone()
+            self.voice.quantity(&device.rating)
         };
         Device {
             name: device.name.clone(),
@@ -283,7 +295,10 @@ impl Drafting<'_> {
                 .facts
                 .findings
                 .iter()
-                .map(|finding| Remark { mark: mark(finding), words: finding.message.clone() })
+                .map(|finding| Remark {
+                    mark: mark(finding),
+                    words: self.voice.say(&finding.message),
+                })
                 .collect(),
             _ => Vec::new(),
         }
@@ -334,13 +349,16 @@ impl Drafting<'_> {
         };
         Wire {
             name,
-            facts: facts(first, cores.len()),
+            facts: facts(first, cores.len(), self.voice),
             words: first.words.clone(),
             ends: first.ends.each_ref().map(|e| end(e, places)),
             side: side(first.side),
             cores: cores.len(),
             state: self.state.map(|state| match self.half {
-                Half::Direct => line_state(&state.wires[cores[0]]),
+                Half::Direct => {
+                    let state = line_state(&state.wires[cores[0]]);
+                    LineState { words: self.voice.quantity(&state.words), ..state }
+                }
                 Half::Mains => cable_state(cores.iter().map(|&core| &state.wires[core])),
             }),
             marks,
@@ -388,17 +406,17 @@ fn side(side: WireSide) -> Side {
 }
 
 /// Size, colour, length: what is known of them.
-fn facts(wire: &DrawnWire, cores: usize) -> Vec<String> {
+fn facts(wire: &DrawnWire, cores: usize, voice: &Voice<'_>) -> Vec<String> {
     let mut facts = Vec::new();
     if !wire.size.is_empty() {
-        let size = wire.size.replace("mm2", "mm²");
+        let size = voice.quantity(&wire.size.replace("mm2", "mm²"));
         facts.push(if cores > 1 { format!("{cores} × {size}") } else { size });
     }
     if let Some(colour) = wire.colour.as_deref().filter(|_| cores == 1) {
         facts.push(colour_code(colour));
     }
     if !wire.length.is_empty() {
-        facts.push(wire.length.clone());
+        facts.push(voice.quantity(&wire.length));
     }
     facts
 }

@@ -15,6 +15,7 @@
 //! | `qr.rs` | a short text as a code for bag labels |
 //! | `chart/` | charts from plain numbers |
 //! | `paper.rs`, `tone.rs` | a sheet with lines, areas and words; tones for light, dark and print |
+//! | `speech.rs` | the words a drawing puts in by itself, in a language |
 //! | `svg.rs` | places on paper; words as SVG allows them |
 
 mod badge;
@@ -24,6 +25,7 @@ mod label;
 mod order;
 mod paper;
 mod qr;
+mod speech;
 mod svg;
 mod tone;
 mod vehicle;
@@ -37,6 +39,7 @@ mod tests;
 pub use cuboid::Cuboid;
 pub use order::{OrderBox, OrderDrawing, order};
 pub use qr::qr;
+pub use speech::{OWN_WORDS, Speech};
 pub use vehicle::{
     Pull, PullVerdict, Role, Route, RouteEnd, Thing, VehicleDrawing, VehicleView, vehicle,
 };

@@ -5,6 +5,7 @@ use crate::badge::RADIUS;
 use crate::chart::{Heading, heading, notes};
 use crate::label::lines;
 use crate::paper::{Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
+use crate::speech::Speech;
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
 
@@ -28,6 +29,8 @@ pub struct OrderDrawing {
     pub boxes: Vec<OrderBox>,
     /// What is not shown, and what else is to be said.
     pub notes: Vec<String>,
+    /// The words the drawing puts in by itself.
+    pub speech: Speech,
 }
 
 const BOX: f64 = 128.0;
@@ -38,11 +41,11 @@ const MOST_LINES: usize = 3;
 /// Draws the order as SVG. Arrows to boxes that do not exist, and arrows that would close a circle,
 /// are left out: an order has none.
 pub fn order(drawing: &OrderDrawing) -> String {
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&drawing.speech);
     let head = Heading {
         title: drawing.title.clone(),
-        about: "An arrow leads from what comes out first to what it hides.".to_owned(),
-        notes: Vec::new(),
+        about: paper.say("An arrow leads from what comes out first to what it hides."),
+        ..Heading::default()
     };
     let top = heading(&mut paper, &head) + 6.0;
     let columns = columns(&drawing.boxes);
@@ -202,7 +205,7 @@ fn described(drawing: &OrderDrawing) -> String {
         .map(|part| {
             let name = match part.number {
                 Some(number) => format!("{number} {}", part.label),
-                None => format!("wanted: {}", part.label),
+                None => drawing.speech.fill("wanted: {a}", &[&part.label]),
             };
             let hidden: Vec<&str> = part
                 .hides
@@ -210,8 +213,12 @@ fn described(drawing: &OrderDrawing) -> String {
                 .filter_map(|to| drawing.boxes.get(*to))
                 .map(|hidden| hidden.label.as_str())
                 .collect();
-            if hidden.is_empty() { name } else { format!("{name} hides {}", hidden.join(", ")) }
+            if hidden.is_empty() {
+                name
+            } else {
+                drawing.speech.fill("{a} hides {b}", &[&name, &hidden.join(", ")])
+            }
         })
         .collect();
-    format!("Order of removal. {}.", pieces.join("; "))
+    drawing.speech.fill("Order of removal. {a}.", &[&pieces.join("; ")])
 }

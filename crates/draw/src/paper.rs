@@ -8,6 +8,7 @@
 use std::fmt::Write as _;
 
 use crate::label::TYPEFACE;
+use crate::speech::Speech;
 use crate::svg::{Anchor, Rect, escaped};
 use crate::tone::{Tone, style};
 
@@ -100,9 +101,21 @@ pub(crate) struct Told<'a> {
 #[derive(Debug, Default)]
 pub(crate) struct Paper {
     body: String,
+    /// The words of the drawing itself.
+    pub(crate) speech: Speech,
 }
 
 impl Paper {
+    /// A sheet whose own words are told so.
+    pub(crate) fn speaking(speech: &Speech) -> Paper {
+        Paper { body: String::new(), speech: speech.clone() }
+    }
+
+    /// A word of the drawing itself.
+    pub(crate) fn say(&self, english: &str) -> String {
+        self.speech.say(english).to_owned()
+    }
+
     /// Begins a group of marks that belong together, with its data: names without `data-`.
     pub(crate) fn begin(&mut self, class: &str, data: &[(&str, &str)]) {
         let _ = write!(self.body, "<g class=\"{class}\"");

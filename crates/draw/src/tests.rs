@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use crate::badge::{self, RADIUS};
 use crate::measure::assert_fit_to_print;
-use crate::{Cuboid, OrderBox, OrderDrawing, order};
+use crate::{Cuboid, OrderBox, OrderDrawing, Speech, order};
 
 /// Parses, and returns every rectangle with its attributes as numbers.
 fn rectangles(svg: &str) -> Vec<[f64; 4]> {
@@ -39,6 +39,7 @@ fn a_part_stands_in_a_column_before_what_it_hides() {
     let drawing = OrderDrawing {
         title: "Order".to_owned(),
         notes: vec!["Two more parts.".to_owned()],
+        speech: Speech::default(),
         boxes: vec![
             part(None, "charger", &[]),
             part(Some(3), "back", &[0]),
@@ -61,7 +62,8 @@ fn a_circle_does_not_hang_the_drawing() {
         hides: hides.to_vec(),
     };
     let boxes = vec![part(&[1]), part(&[2]), part(&[0])];
-    let drawing = OrderDrawing { title: String::new(), boxes, notes: Vec::new() };
+    let drawing =
+        OrderDrawing { title: String::new(), boxes, notes: Vec::new(), speech: Speech::default() };
     assert_eq!(rectangles(&order(&drawing)).len(), 3);
 }
 
@@ -91,7 +93,7 @@ proptest! {
             .enumerate()
             .map(|(k, hides)| OrderBox { number: Some(k + 1), label: format!("part {k}"), hides })
             .collect();
-        let all = rectangles(&order(&OrderDrawing { title: String::new(), boxes, notes: Vec::new() }));
+        let all = rectangles(&order(&OrderDrawing { title: String::new(), boxes, notes: Vec::new(), speech: Speech::default() }));
         for (k, a) in all.iter().enumerate() {
             for b in &all[k + 1..] {
                 let apart = a[0] + a[2] <= b[0] || b[0] + b[2] <= a[0]

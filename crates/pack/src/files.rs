@@ -33,12 +33,12 @@ struct Asked {
 }
 
 impl Asked {
-    fn of(case: &Case, paper: Paper) -> Asked {
+    fn of(case: &Case, paper: Paper, teller: &Teller) -> Asked {
         // A price that cannot be made is no reason to hand over nothing; `unbury price` says why.
         let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
         Asked {
             handover: case.handover(),
-            pictures: depict::pictures(case, sheet(paper)),
+            pictures: depict::pictures_told(case, sheet(paper), teller),
             price: wanted.and_then(Result::ok),
         }
     }
@@ -66,9 +66,9 @@ fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -
 /// named in [`Pack::refused`] and in the report.
 pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError> {
     let case = request.case;
-    let (cause, asked) = both(|| cause(case), || Asked::of(case, options.paper));
-    let pictures = &asked.pictures;
     let teller = Teller::new(options.language, options.system);
+    let (cause, asked) = both(|| cause(case), || Asked::of(case, options.paper, &teller));
+    let pictures = &asked.pictures;
     let review = teller.review(request.review);
     let handover = teller.handover(&asked.handover);
     let texts = teller.texts();

@@ -49,6 +49,8 @@ struct Drawn<'a> {
     stands: Stands,
     /// Wider than tall: it gets a sheet that lies.
     wide: bool,
+    /// Too tall for half a page.
+    tall: bool,
 }
 
 /// A photo and the file it is in.
@@ -116,14 +118,20 @@ fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a
             title: &picture.title,
             file,
             stands: picture.stands,
-            wide: is_wide(&picture.svg),
+            wide: height_to_width(&picture.svg).is_some_and(|ratio| ratio < 1.0),
+            tall: height_to_width(&picture.svg).is_some_and(|ratio| ratio > TALL),
         });
     }
+    // Those that have a page of their own come last, so that no half page stays empty before them.
+    drawn.sort_by_key(|drawing| drawing.tall && drawing.stands == Stands::Among);
     drawn
 }
 
-/// Whether a drawing is wider than tall, by its `viewBox` (SVG 1.1, 7.7).
-fn is_wide(svg: &str) -> bool {
+/// From this ratio of height to width a drawing would be too small on half a page.
+const TALL: f64 = 0.9;
+
+/// How tall a drawing is over its width, by its `viewBox` (SVG 1.1, 7.7).
+fn height_to_width(svg: &str) -> Option<f64> {
     let start = svg.find("viewBox=\"").map_or(svg.len(), |at| at + "viewBox=\"".len());
     let numbers: Vec<f64> = svg[start..]
         .split('"')
@@ -132,7 +140,10 @@ fn is_wide(svg: &str) -> bool {
         .split([' ', ','])
         .filter_map(|number| number.parse().ok())
         .collect();
-    matches!(numbers[..], [_, _, width, height] if width > height)
+    match numbers[..] {
+        [_, _, width, height] if width > 0.0 => Some(height / width),
+        _ => None,
+    }
 }
 
 /// The photos that are here, in the order of the record.

@@ -35,7 +35,7 @@ pub use dimension::Dimension;
 pub use interval::Interval;
 pub use money::{Currency, Money};
 pub use parse::{ParseError, ParseErrorKind, parse, parse_any};
-pub use print::{Charset, System, format, format_with};
+pub use print::{Charset, System, format, format_with, in_unit};
 pub use quantity::{
     Ampere, AmpereHour, Celsius, Farad, Fraction, Irradiance, Kilogram, Metre, Minute, NewtonMetre,
     Ohm, Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,

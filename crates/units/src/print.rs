@@ -62,6 +62,21 @@ pub fn format_with(si: f64, dimension: Dimension, system: System, charset: Chars
     }
 }
 
+/// The number of a value and its unit as a scale counts in it: metres or feet, degrees Celsius or
+/// Fahrenheit; what both systems share as it is. Nothing is rounded. `si` is in the unit the
+/// [`Dimension`] names.
+#[must_use]
+pub fn in_unit(si: f64, dimension: Dimension, system: System) -> (f64, &'static str) {
+    let (conversion, unit) = match (dimension, system) {
+        (Dimension::Length, System::Us) => (Some(FOOT), "ft"),
+        (Dimension::Length, System::Metric) => (None, "m"),
+        (Dimension::Temperature, System::Us) => (Some(FAHRENHEIT), "°F"),
+        (Dimension::Temperature, System::Metric) => (None, "°C"),
+        _ => (None, ""),
+    };
+    (conversion.map_or(si, |conversion| conversion.of_own(si)), unit)
+}
+
 /// A prefixed unit: power of ten over the base unit, and symbol with the space before it.
 type Step = (i32, &'static str);
 

@@ -29,6 +29,8 @@ pub(crate) struct PhraseBook {
     pub(crate) words: Phrases,
     /// Sentences; names too.
     pub(crate) sentences: Phrases,
+    /// What stands on drawings; sentences and names too.
+    pub(crate) drawings: Phrases,
 }
 
 impl PhraseBook {
@@ -45,6 +47,7 @@ impl PhraseBook {
             names,
             words: Phrases::of(&[section("words"), section("names")]),
             sentences: Phrases::of(&[section("sentences"), section("names")]),
+            drawings: Phrases::of(&[section("drawings"), section("sentences"), section("names")]),
         })
     }
 }

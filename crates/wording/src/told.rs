@@ -70,8 +70,14 @@ impl Teller {
         restate(told.as_deref().unwrap_or(text), self.system)
     }
 
+    /// A sentence of a drawing or a chart in the language and units.
+    pub fn drawn(&self, text: &str) -> String {
+        let told = self.phrases.as_ref().and_then(|book| book.drawings.tell(text));
+        restate(&told.unwrap_or_else(|| self.told(text)), self.system)
+    }
+
     /// Words that may be the program's or the record's: told where a pattern fits.
-    pub(crate) fn perhaps(&self, text: &str) -> String {
+    pub fn perhaps(&self, text: &str) -> String {
         restate(self.words(text).as_deref().unwrap_or(text), self.system)
     }
 

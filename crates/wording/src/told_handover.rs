@@ -1,6 +1,6 @@
 //! What goes with a review into the pack, told in a language and a system of units.
 
-use analysis::{HandoverView, ProofRow};
+use analysis::{HandoverView, MendView, ProofRow};
 
 use crate::Teller;
 
@@ -19,12 +19,21 @@ impl Teller {
         for photo in &mut told.photos {
             photo.of.iter_mut().for_each(|place| self.place(place));
         }
+        told.mends.iter_mut().filter(|mend| mend.name.is_empty()).for_each(|mend| self.claim(mend));
         told.proofs.iter_mut().for_each(|row| self.proof(row));
         for mend in &mut told.mends {
             mend.words = self.written(&mend.words);
             mend.why = self.perhaps(&mend.why);
         }
         told
+    }
+
+    /// What somebody says was put right: the title of a finding, its place, and who says so.
+    fn claim(&self, mend: &mut MendView) {
+        if let Some((finding, place)) = mend.words.rsplit_once(", ") {
+            mend.words = format!("{}, {}", self.sentence(finding), self.name(place));
+        }
+        mend.why = self.sentence(&mend.why);
     }
 
     fn proof(&self, row: &mut ProofRow) {

@@ -2,59 +2,64 @@
 //! the supply.
 
 use analysis::{Case, MainsCell, MainsRow, SocketReadings};
-use draw::chart::{Heading, Matrix, MatrixCell, MatrixRow, Verdict};
+use draw::chart::{Matrix, MatrixCell, MatrixRow, Verdict};
 
 use super::{closed, picture, sentence};
 use crate::Picture;
+use crate::voice::Voice;
 
 /// Sources in their states against polarity, bond, residual current, touch voltage and a line on metal.
-pub(crate) fn matrix(case: &Case) -> Option<Picture> {
+pub(crate) fn matrix(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     let view = case.mains_view();
     let columns: Vec<String> = view
         .rows
         .iter()
-        .map(|row| row.cells.iter().map(|cell| cell.aspect.clone()).collect::<Vec<_>>())
+        .map(|row| row.cells.iter().map(|cell| voice.say(&cell.aspect)).collect::<Vec<_>>())
         .max_by_key(Vec::len)?;
-    let title = format!("{}: the mains side", case.vehicle_name());
-    let mut notes = vec![
-        "Mains voltage kills: work on it and measurements are for people licensed for it."
-            .to_owned(),
-    ];
-    notes.extend(view.unused.iter().map(|text| sentence(text)));
-    notes.extend(
-        view.rows.iter().filter(|row| !row.trouble.is_empty()).map(|row| sentence(&row.trouble)),
-    );
-    notes.extend(view.rows.iter().flat_map(find_out));
+    let title = voice.say(&format!("{}: the mains side", case.vehicle_name()));
+    let mut notes =
+        vec![voice.say(
+            "Mains voltage kills: work on it and measurements are for people licensed for it.",
+        )];
+    notes.extend(view.unused.iter().map(|text| sentence(&voice.say(text))));
+    let trouble = view.rows.iter().filter(|row| !row.trouble.is_empty());
+    notes.extend(trouble.map(|row| sentence(&voice.say(&row.trouble))));
+    notes.extend(view.rows.iter().flat_map(|row| find_out(row, voice)));
     let chart = Matrix {
-        heading: Heading {
-            title: title.clone(),
-            about: "Each source in the states that use it. What fails is past a limit in every case that \
-                    the record leaves open; what cannot be told turns on a fact that is missing."
-                .to_owned(),
+        heading: voice.heading(
+            &title,
+            voice.say(
+                "Each source in the states that use it. What fails is past a limit in every case that the \
+                 record leaves open; what cannot be told turns on a fact that is missing.",
+            ),
             notes,
-        },
-        corner: "source, states, supply".to_owned(),
+        ),
+        corner: voice.say("source, states, supply"),
         columns,
-        rows: view.rows.iter().filter(|row| !row.cells.is_empty()).map(one_row).collect(),
+        rows: view.rows.iter()
+            .filter(|row| !row.cells.is_empty())
+            .map(|row| one_row(row, voice))
+            .collect(),
     };
     picture("mains", &title, draw::chart::matrix(&chart))
 }
 
-fn one_row(row: &MainsRow) -> MatrixRow {
-    let mut about = format!("{} in {}", row.source, row.states.join(", "));
+fn one_row(row: &MainsRow, voice: &Voice<'_>) -> MatrixRow {
+    let mut about = voice.say(&format!("{} in {}", row.source, row.states.join(", ")));
     if !row.supply.is_empty() {
-        about.push_str(&format!("; supply {}", row.supply));
+        about.push_str("; ");
+        about.push_str(&voice.say(&format!("supply {}", row.supply)));
     }
     MatrixRow {
         id: row.device.clone(),
         label: row.device.clone(),
         about,
-        cells: row.cells.iter().map(cell).collect(),
+        cells: row.cells.iter().map(|one| cell(one, voice)).collect(),
     }
 }
 
 /// What to find out for a source, each once, with the cells that turn on it.
-fn find_out(row: &MainsRow) -> Vec<String> {
+fn find_out(row: &MainsRow, voice: &Voice<'_>) -> Vec<String> {
     let mut asked: Vec<(&str, Vec<&str>)> = Vec::new();
     for cell in &row.cells {
         for missing in &cell.find_out {
@@ -65,56 +70,66 @@ fn find_out(row: &MainsRow) -> Vec<String> {
         }
     }
     let words = |(what, aspects): &(&str, Vec<&str>)| {
-        format!("{}, {}: {}", row.device, aspects.join(", "), closed(what))
+        let aspects: Vec<String> = aspects.iter().map(|aspect| voice.say(aspect)).collect();
+        format!("{}, {}: {}", row.device, aspects.join(", "), closed(&voice.say(what)))
     };
     asked.iter().map(words).collect()
 }
 
-fn cell(cell: &MainsCell) -> MatrixCell {
+fn cell(cell: &MainsCell, voice: &Voice<'_>) -> MatrixCell {
     let verdict = match cell.verdict.as_str() {
         "holds" => Verdict::Holds,
         "fails" => Verdict::Fails,
         _ => Verdict::CannotTell,
     };
     // What cannot be told has nothing to add to the verdict; what to find out stands in the notes.
-    let words = if cell.short == cell.verdict { String::new() } else { cell.short.clone() };
+    let words = if cell.short == cell.verdict { String::new() } else { voice.figure(&cell.short) };
     MatrixCell { verdict, words }
 }
 
 /// What a multimeter shows: for each wiring of the supply at the first socket, then at every socket.
-pub(crate) fn meter(case: &Case) -> Option<Picture> {
+pub(crate) fn meter(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     let view = case.mains_view();
-    let title = format!("{}: what a meter shows at the sockets", case.vehicle_name());
-    let rows: Vec<MatrixRow> = view.rows.iter().flat_map(readings).collect();
+    let title = voice.say(&format!("{}: what a meter shows at the sockets", case.vehicle_name()));
+    let rows: Vec<MatrixRow> = view.rows.iter().flat_map(|row| readings(row, voice)).collect();
     let chart = Matrix {
-        heading: Heading {
-            title: title.clone(),
-            about: "Volts between line, neutral and earth as the record has it, by source and socket; for shore \
-                    also what each wiring of the supply would show at the first socket."
-                .to_owned(),
-            notes: vec![
+        heading: voice.heading(
+            &title,
+            voice.say(
+                "Volts between line, neutral and earth as the record has it, by source and socket; for shore \
+                 also what each wiring of the supply would show at the first socket.",
+            ),
+            vec![voice.say(
                 "Measuring mains is for people licensed for it. A reading that is not in the list means that \
-                 the record is wrong."
-                    .to_owned(),
-            ],
-        },
-        corner: "source and socket".to_owned(),
-        columns: ["line to neutral", "line to earth", "neutral to earth"].map(str::to_owned).to_vec(),
+                 the record is wrong.",
+            )],
+        ),
+        corner: voice.say("source and socket"),
+        columns: ["line to neutral", "line to earth", "neutral to earth"]
+            .map(|column| voice.say(column))
+            .to_vec(),
         rows,
     };
     picture("mains-meter", &title, draw::chart::matrix(&chart))
 }
 
 /// Sockets that show the same stand in one row.
-fn readings(row: &MainsRow) -> Vec<MatrixRow> {
+fn readings(row: &MainsRow, voice: &Voice<'_>) -> Vec<MatrixRow> {
     let first = row.readings.first().map_or("", |found| found.at.as_str());
-    let about = format!("{} in {}", row.device, row.states.join(", "));
+    let source = if row.device.is_empty() { "no source" } else { &row.device };
+    let about = voice.say(&format!("{source} in {}", row.states.join(", ")));
     let sockets = grouped(&row.readings).into_iter().map(|(names, found)| {
         reading(&format!("{} {names}", row.device), &names, about.clone(), found)
     });
     let supplies = grouped(&row.by_supply).into_iter().map(|(names, found)| {
-        let about = format!("if the supply of {} were wired so, at {first}", row.device);
-        reading(&format!("{} {names}", row.device), &format!("supply: {names}"), about, found)
+        let about =
+            voice.say(&format!("if the supply of {} were wired so, at {first}", row.device));
+        reading(
+            &format!("{} {names}", row.device),
+            &voice.say(&format!("supply: {names}")),
+            about,
+            found,
+        )
     });
     sockets.chain(supplies).collect()
 }

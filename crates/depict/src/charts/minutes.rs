@@ -1,10 +1,11 @@
 //! Service and hatches in minutes, and how the minutes of a way in are spread.
 
 use analysis::{Case, MinutesSpread, PriceAsked};
-use draw::chart::{BeforeAfter, Heading, Mark, Pair, Share, Spread};
+use draw::chart::{BeforeAfter, Mark, Pair, Share, Spread};
 
 use super::{picture, sentence};
 use crate::Picture;
+use crate::voice::Voice;
 
 const QUANTITY: &str = "expected minutes to open and close";
 
@@ -12,68 +13,75 @@ const QUANTITY: &str = "expected minutes to open and close";
 const MOST_ROWS: usize = 20;
 
 /// What it takes to reach all that wants service.
-pub(crate) fn service(case: &Case) -> Option<Picture> {
+pub(crate) fn service(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     let table = case.service_table();
-    let title = format!("{}: minutes to reach what wants service", case.vehicle_name());
+    let title = voice.say(&format!("{}: minutes to reach what wants service", case.vehicle_name()));
     let known = table.items.iter().filter(|item| item.minutes.is_some());
     let rows: Vec<Pair> = known
         .clone()
         .take(MOST_ROWS)
         .map(|item| Pair {
             id: item.item.clone(),
-            label: format!("{}: {}", item.label, item.service),
+            label: format!("{}: {}", item.label, voice.perhaps(&item.service, ", ")),
             before: item.minutes,
             after: None,
             bearable: item.bearable_minutes,
             words: match (item.minutes, item.per_year) {
                 (Some(minutes), Some(rate)) => {
                     let assumed = if item.per_year_origin == "assumed" { "~" } else { "" };
-                    format!("{minutes} min, {assumed}{rate} a year")
+                    voice.say(&format!("{minutes} min, {assumed}{rate} a year"))
                 }
-                (Some(minutes), None) => format!("{minutes} min, how often is not known"),
+                (Some(minutes), None) => {
+                    voice.say(&format!("{minutes} min, how often is not known"))
+                }
                 _ => String::new(),
             },
         })
         .collect();
-    let mut notes = vec![left_out(known.count(), table.items.len())];
+    let mut notes = vec![left_out(known.count(), table.items.len(), voice)];
     notes.retain(|note| !note.is_empty());
-    notes.push("How often: a figure after ~ is assumed.".to_owned());
+    notes.push(voice.say("How often: a figure after ~ is assumed."));
     let chart = BeforeAfter {
-        heading: Heading {
-            title: title.clone(),
-            about: format!(
+        heading: voice.heading(
+            &title,
+            voice.say(&format!(
                 "Together {} minutes a year over {} items. Those with most minutes a year first.",
                 table.index.minutes_per_year, table.index.counted
-            ),
+            )),
             notes,
-        },
-        quantity: QUANTITY.to_owned(),
-        before: "as the vehicle is".to_owned(),
+        ),
+        quantity: voice.say(QUANTITY),
+        before: voice.say("as the vehicle is"),
         after: String::new(),
         rows,
     };
     picture("minutes-service", &title, draw::chart::before_after(&chart))
 }
 
-fn left_out(known: usize, all: usize) -> String {
+fn left_out(known: usize, all: usize, voice: &Voice<'_>) -> String {
     let mut pieces = Vec::new();
     if known > MOST_ROWS {
-        pieces.push(format!("{} more with fewer minutes a year are not shown", known - MOST_ROWS));
+        pieces.push(
+            voice.say(&format!(
+                "{} more with fewer minutes a year are not shown",
+                known - MOST_ROWS
+            )),
+        );
     }
     if all > known {
-        pieces.push(format!(
+        pieces.push(voice.say(&format!(
             "of {} no minutes can be told: what is in front of them is not known",
             all - known
-        ));
+        )));
     }
     sentence(&pieces.join("; "))
 }
 
 /// What the best hatch would save.
-pub(crate) fn hatch(case: &Case) -> Option<Picture> {
+pub(crate) fn hatch(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     let table = case.hatch_table();
     let best = table.singles.first()?;
-    let title = format!("What a hatch would save: {}", best.labels.join(" and "));
+    let title = voice.say(&format!("What a hatch would save: {}", best.labels.join(" and ")));
     let rows = best
         .helps
         .iter()
@@ -84,62 +92,69 @@ pub(crate) fn hatch(case: &Case) -> Option<Picture> {
             before: Some(help.before_minutes),
             after: Some(help.after_minutes),
             bearable: None,
-            words: format!("{} min, then {}", help.before_minutes, help.after_minutes),
+            words: voice.say(&format!("{} min, then {}", help.before_minutes, help.after_minutes)),
         })
         .collect();
-    let mut notes = best.before_cutting.iter().map(|note| sentence(note)).collect::<Vec<_>>();
-    notes.extend(table.rests_on.iter().map(|note| sentence(note)));
+    let told = best.before_cutting.iter().chain(&table.rests_on);
+    let notes: Vec<String> = told.map(|note| sentence(&voice.say(note))).collect();
     let chart = BeforeAfter {
-        heading: Heading {
-            title: title.clone(),
-            about: format!(
+        heading: voice.heading(
+            &title,
+            voice.say(&format!(
                 "It saves {} minutes a year and takes {} minutes to make.",
                 best.saved_minutes_per_year, best.make_minutes
-            ),
+            )),
             notes,
-        },
-        quantity: QUANTITY.to_owned(),
-        before: "as the vehicle is".to_owned(),
-        after: "with the hatch".to_owned(),
+        ),
+        quantity: voice.say(QUANTITY),
+        before: voice.say("as the vehicle is"),
+        after: voice.say("with the hatch"),
         rows,
     };
     picture("minutes-hatch", &title, draw::chart::before_after(&chart))
 }
 
 /// How the minutes are spread of one way in to all that wants service.
-pub(crate) fn all(case: &Case) -> Option<Picture> {
+pub(crate) fn all(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     let table = case.service_table();
     let names: Vec<String> = table.items.into_iter().map(|item| item.item).collect();
-    let title = format!("{}: opening all that wants service at once", case.vehicle_name());
-    spread("minutes-all", &title, &case.minutes_spread(&names)?)
+    let title =
+        voice.say(&format!("{}: opening all that wants service at once", case.vehicle_name()));
+    spread("minutes-all", &title, &case.minutes_spread(&names)?, voice)
 }
 
 /// How the minutes of the way in to these things together are spread; `None` where there is no way or
 /// nothing has to come out.
 pub fn minutes_of(case: &Case, names: &[String]) -> Option<Picture> {
     let title = format!("{}: minutes of the way in to {}", case.vehicle_name(), names.join(", "));
-    spread("way-in-minutes", &title, &case.minutes_spread(names)?)
+    spread("way-in-minutes", &title, &case.minutes_spread(names)?, &Voice::default())
 }
 
 /// How the money of the repairs asked for is spread, where the record has rates.
-pub(crate) fn price(case: &Case) -> Option<Picture> {
+pub(crate) fn price(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
     if !case.wants_price() {
         return None;
     }
     let spread = case.price_spread(&PriceAsked::default()).ok().flatten()?;
-    let title = format!("{}: what the repairs may come to", case.vehicle_name());
+    let title = voice.say(&format!("{}: what the repairs may come to", case.vehicle_name()));
     let mark = |name: &str, value: f64| Mark {
         value,
         plus_minus: 0.0,
         words: format!("{name} {value:.0}\u{a0}{}", spread.currency),
     };
     let chart = Spread {
-        heading: Heading {
-            title: title.clone(),
-            about: format!("Expected {:.0} {} before tax, {} repairs.", spread.mean_money, spread.currency, spread.repairs),
-            notes: vec!["Times count as independent, a breakage falls due or does not. Goods without a price are not in it. The outermost thousandth on either side is not drawn.".to_owned()],
-        },
-        quantity: "money before tax".to_owned(),
+        heading: voice.heading(
+            &title,
+            voice.say(&format!(
+                "Expected {:.0} {} before tax, {} repairs.",
+                spread.mean_money, spread.currency, spread.repairs
+            )),
+            vec![voice.say(
+                "Times count as independent, a breakage falls due or does not. Goods without a price are not \
+                 in it. The outermost thousandth on either side is not drawn.",
+            )],
+        ),
+        quantity: voice.say("money before tax"),
         unit: spread.currency.clone(),
         shares: without_tails(&spread.shares),
         p50: mark("P50", spread.p50_money),
@@ -148,26 +163,27 @@ pub(crate) fn price(case: &Case) -> Option<Picture> {
     picture("price", &title, draw::chart::spread(&chart))
 }
 
-fn spread(name: &str, title: &str, view: &MinutesSpread) -> Option<Picture> {
+fn spread(name: &str, title: &str, view: &MinutesSpread, voice: &Voice<'_>) -> Option<Picture> {
     let mark = |name: &str, value: f64| Mark {
         value,
         plus_minus: 0.0,
         words: format!("{name} {value:.0}\u{a0}min"),
     };
     let from: Vec<String> =
-        view.from.iter().map(|(word, count)| format!("{word} for {count}")).collect();
+        view.from.iter().map(|(word, count)| voice.say(&format!("{word} for {count}"))).collect();
     let chart = Spread {
-        heading: Heading {
-            title: title.to_owned(),
-            about: format!("Expected {:.0} minutes of work.", view.mean_min),
-            notes: vec![format!(
-                "Minutes of the steps: {}. Steps count as independent; what is rusted in one place is often \
-                 rusted in the next, so the truth is if anything wider. The outermost thousandth on either \
-                 side is not drawn.",
-                from.join(", ")
-            )],
-        },
-        quantity: "time to open and close".to_owned(),
+        heading: voice.heading(
+            title,
+            voice.say(&format!("Expected {:.0} minutes of work.", view.mean_min)),
+            vec![
+                voice.say(&format!("Minutes of the steps: {}.", from.join(", "))),
+                voice.say(
+                    "Steps count as independent; what is rusted in one place is often rusted in the next, so the \
+                     truth is if anything wider. The outermost thousandth on either side is not drawn.",
+                ),
+            ],
+        ),
+        quantity: voice.say("time to open and close"),
         unit: "min".to_owned(),
         shares: without_tails(&view.shares),
         p50: mark("P50", view.p50_min),

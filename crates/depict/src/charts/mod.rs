@@ -17,6 +17,7 @@ mod warmth;
 use analysis::Case;
 
 use crate::Picture;
+use crate::voice::Voice;
 
 pub use minutes::minutes_of;
 pub use strips::{next_check, next_check_of};
@@ -25,15 +26,15 @@ pub use strips::{next_check, next_check_of};
 const MOST: usize = 6;
 
 /// Every chart that a record alone gives rise to.
-pub(crate) fn charts(case: &Case) -> Vec<Picture> {
-    let mut pictures = trip::trips(case);
-    pictures.extend(warmth::warm_wires(case));
-    pictures.extend(minutes::service(case));
-    pictures.extend(minutes::hatch(case));
-    pictures.extend(minutes::all(case));
-    pictures.extend(minutes::price(case));
-    pictures.extend(mains::matrix(case));
-    pictures.extend(mains::meter(case));
+pub(crate) fn charts(case: &Case, voice: &Voice<'_>) -> Vec<Picture> {
+    let mut pictures = trip::trips(case, voice);
+    pictures.extend(warmth::warm_wires(case, voice));
+    pictures.extend(minutes::service(case, voice));
+    pictures.extend(minutes::hatch(case, voice));
+    pictures.extend(minutes::all(case, voice));
+    pictures.extend(minutes::price(case, voice));
+    pictures.extend(mains::matrix(case, voice));
+    pictures.extend(mains::meter(case, voice));
     pictures
 }
 

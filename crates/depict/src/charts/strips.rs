@@ -40,6 +40,7 @@ pub fn next_check_of(card: &CheckCard, reading: Option<Mark>) -> Option<Picture>
             title: title.clone(),
             about: format!("{}; {state}.", card.places.join("; ")),
             notes,
+            ..Heading::default()
         },
         quantity: format!("what it would show, {unit}"),
         scale: Scale::Linear,

@@ -1,13 +1,14 @@
 //! Opening times of the devices before the wires that are worst protected.
 
 use analysis::{Case, TripView};
-use draw::chart::{Heading, Prospective, Trip, TripPoint, Withstand};
+use draw::chart::{Prospective, Trip, TripPoint, Withstand};
 
 use super::{MOST, closed, picture, stem};
 use crate::Picture;
+use crate::voice::Voice;
 
 /// A chart for each of the worst wires that have a device with known opening times.
-pub(crate) fn trips(case: &Case) -> Vec<Picture> {
+pub(crate) fn trips(case: &Case, voice: &Voice<'_>) -> Vec<Picture> {
     let mut shown: Vec<&str> = Vec::new();
     let views = case.trips();
     let mut pictures = Vec::new();
@@ -16,8 +17,9 @@ pub(crate) fn trips(case: &Case) -> Vec<Picture> {
             continue;
         }
         shown.push(&view.wire);
-        let title = format!("{} before wire {}: {}", view.device, view.wire, verdict(view));
-        let svg = draw::chart::trip(&chart(view, &title));
+        let title =
+            voice.say(&format!("{} before wire {}: {}", view.device, view.wire, verdict(view)));
+        let svg = draw::chart::trip(&chart(view, &title, voice));
         pictures.extend(picture(format!("trip-{}", stem(&view.wire)), &title, svg));
     }
     pictures
@@ -27,17 +29,22 @@ fn verdict(view: &TripView) -> String {
     view.verdict.to_lowercase()
 }
 
-fn chart(view: &TripView, title: &str) -> Trip {
-    let mut notes: Vec<String> =
-        view.sources.iter().map(|source| format!("Opening times: {source}.")).collect();
+fn chart(view: &TripView, title: &str, voice: &Voice<'_>) -> Trip {
+    let mut notes: Vec<String> = view
+        .sources
+        .iter()
+        .map(|source| format!("{} {source}.", voice.say("Opening times:")))
+        .collect();
     notes.push(match &view.withstand {
-        Some(withstand) => format!("The wire: {}; IEC 60364-5-54 annex A.", withstand.words),
-        None => "What the wire stands cannot be told: its size is not known.".to_owned(),
+        Some(withstand) => {
+            voice.say(&format!("The wire: {}; IEC 60364-5-54 annex A.", withstand.words))
+        }
+        None => voice.say("What the wire stands cannot be told: its size is not known."),
     });
     Trip {
-        heading: Heading { title: title.to_owned(), about: closed(&view.why), notes },
-        device: format!("{}, {}", view.device, view.device_words),
-        wire: format!("{}, {}", view.wire, view.wire_words),
+        heading: voice.heading(title, closed(&voice.say(&view.why)), notes),
+        device: format!("{}, {}", view.device, voice.perhaps(&view.device_words, ", ")),
+        wire: format!("{}, {}", view.wire, voice.perhaps(&view.wire_words, ", ")),
         points: view
             .times
             .iter()
@@ -53,8 +60,8 @@ fn chart(view: &TripView, title: &str) -> Trip {
             adiabatic_to_s: withstand.adiabatic_to_s,
         }),
         currents: vec![
-            current("short at the far end", &view.far, view.far_a),
-            current("short right at this end", &view.near, view.near_a),
+            current(&voice.say("short at the far end"), &voice.say(&view.far), view.far_a),
+            current(&voice.say("short right at this end"), &voice.say(&view.near), view.near_a),
         ],
         critical_a: view.critical_a,
     }

@@ -1,54 +1,61 @@
 //! Temperature along the wires that fail by their heat.
 
 use analysis::{Case, WarmWireView};
-use draw::chart::{Heading, Place, Reach, Warm, WarmLimit, WarmWire};
+use draw::chart::{Place, Reach, Warm, WarmLimit, WarmWire};
 
 use super::closed;
 use super::{MOST, picture, stem};
 use crate::Picture;
+use crate::voice::Voice;
 
 /// A chart for each of the hottest.
-pub(crate) fn warm_wires(case: &Case) -> Vec<Picture> {
+pub(crate) fn warm_wires(case: &Case, voice: &Voice<'_>) -> Vec<Picture> {
     let views = case.warm_wires();
     let chart = |view: &WarmWireView| {
-        let title =
-            format!("Warmth along wire {}, {} in state {}", view.wire, view.current, view.state);
-        let svg = draw::chart::warm_wire(&chart(view, &title));
+        let title = voice.say(&format!(
+            "Warmth along wire {}, {} in state {}",
+            view.wire, view.current, view.state
+        ));
+        let svg = draw::chart::warm_wire(&chart(view, &title, voice));
         picture(format!("warm-{}", stem(&view.wire)), &title, svg)
     };
     views.iter().take(MOST).filter_map(chart).collect()
 }
 
-fn chart(view: &WarmWireView, title: &str) -> WarmWire {
-    let about = closed(&format!("{}: {}", view.make, view.failures.join("; ")));
-    let mut notes = vec![
+fn chart(view: &WarmWireView, title: &str, voice: &Voice<'_>) -> WarmWire {
+    let about = closed(&format!(
+        "{}: {}",
+        voice.perhaps(&view.make, ", "),
+        voice.each(&view.failures, "; ")
+    ));
+    let mut notes = vec![voice.say(
         "Each wire alone in still air; a bundle or insulation around it makes it hotter. The range is thin \
-         or thick wall, most or least copper of its size."
-            .to_owned(),
-    ];
+         or thick wall, most or least copper of its size.",
+    )];
     if view.is_past {
-        notes.push(
-            "The conductor gets hotter than the laws are used for: the upper line is their end, \
-                    the truth lies above it."
-                .to_owned(),
-        );
+        notes.push(voice.say(
+            "The conductor gets hotter than the laws are used for: the upper line is their end, the truth lies \
+             above it.",
+        ));
     }
     if !view.is_whole {
         notes.push(
-            "The length is not known: each end is drawn as far as its joint is felt.".to_owned(),
+            voice.say("The length is not known: each end is drawn as far as its joint is felt."),
         );
     }
     let ceiling_c = hottest_limit_c(view) + MEANINGFUL_K;
     if view.places.iter().any(|place| place.hottest_c > ceiling_c) {
-        notes.push(format!(
+        notes.push(voice.say(&format!(
             "Past {ceiling_c:.0} °C nothing is drawn: no common insulation lasts there, and the figures mean no \
              more than far too hot."
-        ));
+        )));
     }
-    let bad = |judged: bool| if judged { "" } else { " (not measured: it decides nothing)" };
+    let not_judged = format!(" ({})", voice.say("not measured: it decides nothing"));
+    let bad = |judged: bool| if judged { "" } else { &not_judged };
     WarmWire {
-        heading: Heading { title: title.to_owned(), about, notes },
-        ends: [0, 1].map(|end| format!("{}{}", view.ends[end], bad(view.ends_judged[end]))),
+        heading: voice.heading(title, about, notes),
+        ends: [0, 1]
+            .map(|end| format!("{}{}", voice.say(&view.ends[end]), bad(view.ends_judged[end]))),
         profile: view
             .places
             .iter()
@@ -59,7 +66,10 @@ fn chart(view: &WarmWireView, title: &str) -> WarmWire {
             })
             .collect(),
         air_c: view.air_c,
-        limits: limits(view),
+        limits: limits(view)
+            .into_iter()
+            .map(|limit| WarmLimit { words: voice.say(&limit.words), ..limit })
+            .collect(),
         ceiling_c: Some(ceiling_c),
         reach: if view.is_whole { Reach::WholeWire } else { Reach::EndsOnly },
     }

@@ -3,6 +3,7 @@
 use super::axis::{Axis, Tick};
 use crate::label::{lines, shortened, width};
 use crate::paper::{HEADING, LINE, MARGIN, NARROW, Paper, Pen, SHEET, TEXT, Words};
+use crate::speech::Speech;
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
 
@@ -15,6 +16,8 @@ pub struct Heading {
     pub about: String,
     /// What the figures rest on, and what is not known; below the chart.
     pub notes: Vec<String>,
+    /// The words the drawing puts in by itself.
+    pub speech: Speech,
 }
 
 /// Room between words, points.

@@ -82,7 +82,7 @@ pub fn matrix(chart: &Matrix) -> Option<String> {
     if chart.rows.is_empty() || chart.columns.is_empty() {
         return None;
     }
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let top = heading(&mut paper, &chart.heading) + 2.0;
     let whole = SHEET - 2.0 * MARGIN;
     let count = chart.columns.len() as f64;
@@ -178,8 +178,9 @@ fn one_cell(paper: &mut Paper, cell: &MatrixCell, words: &[String], place: Rect)
         sign(paper, cell.verdict, middle);
         let tone = if cell.verdict == Verdict::Fails { Tone::Danger } else { Tone::Ink };
         let at = (x + PAD + SIGN + 3.0, base);
+        let words_of = paper.say(cell.verdict.words());
         let (size, anchor, weight) = (TEXT, Anchor::Start, 700);
-        paper.words(&Words { at, size, tone, anchor, weight, text: cell.verdict.words() });
+        paper.words(&Words { at, size, tone, anchor, weight, text: &words_of });
         base += LINE;
     }
     for line in words {
@@ -223,11 +224,13 @@ fn sign(paper: &mut Paper, verdict: Verdict, (x, y): (f64, f64)) {
 
 fn described(chart: &Matrix) -> String {
     let rows = chart.rows.iter().map(|row| {
-        let cells = row
-            .cells
-            .iter()
-            .zip(&chart.columns)
-            .map(|(cell, column)| format!("{column} {} {}", cell.verdict.words(), cell.words));
+        let cells = row.cells.iter().zip(&chart.columns).map(|(cell, column)| {
+            let verdict = match cell.verdict {
+                Verdict::Figure => "",
+                verdict => chart.heading.speech.say(verdict.words()),
+            };
+            format!("{column} {verdict} {}", cell.words)
+        });
         let cells: Vec<String> = cells.collect();
         format!("{}: {}", row.label, cells.join(", "))
     });

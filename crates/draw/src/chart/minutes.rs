@@ -45,7 +45,7 @@ const DOT: f64 = 3.6;
 
 /// Draws the rows. `None` where nothing has a figure.
 pub fn before_after(chart: &BeforeAfter) -> Option<String> {
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let top = heading(&mut paper, &chart.heading);
     let top = legend(&mut paper, chart, top) + 4.0;
     let plot = Rect {
@@ -81,8 +81,8 @@ fn legend(paper: &mut Paper, chart: &BeforeAfter, top: f64) -> f64 {
         });
     }
     if chart.rows.iter().any(|row| row.bearable.is_some()) {
-        let text = "what is usually borne for what is wanted so often (common practice)";
-        y = key(paper, (MARGIN, y), room, text, |paper, sample| {
+        let text = paper.say("what is usually borne for what is wanted so often (common practice)");
+        y = key(paper, (MARGIN, y), room, &text, |paper, sample| {
             stroke(paper, sample.middle());
         });
     }

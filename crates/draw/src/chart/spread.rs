@@ -50,7 +50,7 @@ pub fn spread(chart: &Spread) -> Option<String> {
     if shares.is_empty() || whole <= 0.0 || !(marks[0] <= marks[1] && marks[1].is_finite()) {
         return None;
     }
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let (x, right) = (MARGIN + LEFT, SHEET - MARGIN - RIGHT);
     let values = shares.iter().map(|share| share.value).chain(marks);
     let axis = Axis::covering(Scale::Linear, values, (x, right), 46.0)?;
@@ -62,7 +62,8 @@ pub fn spread(chart: &Spread) -> Option<String> {
     let left = Axis::covering(Scale::Linear, [0.0, highest], (plot.y + plot.h, plot.y), 24.0)?;
     let foot = axis_below(&mut paper, plot, &axis, &format!("{}, {}", chart.quantity, chart.unit));
     let width = bars.first().map_or(0.0, |bar| bar.to - bar.from);
-    let each = format!("% of cases in each {} {}", amount(width), chart.unit);
+    let each = format!("{} {}", amount(width), chart.unit);
+    let each = paper.speech.fill("% of cases in each {a}", &[&each]);
     axis_left(&mut paper, plot, &left, (&each, plot.y - 4.0 - (rows - 1.0) * LINE));
     for bar in &bars {
         one_bar(&mut paper, plot, (&axis, &left), bar, marks);
@@ -166,7 +167,8 @@ fn legend(paper: &mut Paper, top: f64) -> f64 {
     let third = (SHEET - 2.0 * MARGIN) / 3.0;
     let ends = rows.iter().enumerate().map(|(k, (tone, text))| {
         let at = (MARGIN + third * k as f64, top);
-        key(paper, at, third - 8.0, text, |paper, sample| {
+        let text = paper.say(text);
+        key(paper, at, third - 8.0, &text, |paper, sample| {
             let pen = Pen { width: 0.4, ..Pen::narrow(Tone::Ink) };
             paper.rect(sample, Fill::Flat(*tone), Some(pen));
         })

@@ -75,7 +75,7 @@ const LEAST: f64 = 2.0;
 /// Draws the strips. `None` where no band has a place on the axis.
 pub fn strips(chart: &Strips) -> Option<String> {
     let reading = chart.reading.as_ref().filter(|reading| reading.is_number());
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let top = heading(&mut paper, &chart.heading) + if reading.is_some() { LINE } else { 0.0 };
     let high = row_height(chart);
     let plot = Rect {

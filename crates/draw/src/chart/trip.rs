@@ -64,7 +64,7 @@ pub struct Prospective {
 }
 
 const LEFT: f64 = 40.0;
-const HIGH: f64 = 250.0;
+const HIGH: f64 = 170.0;
 /// What the wire stands.
 const WIRE: Pen = Pen { tone: Tone::Quiet, width: 3.2, dashes: Dashes::Whole };
 /// No opening time and no current is drawn beyond these.
@@ -73,15 +73,16 @@ const CURRENTS_A: (f64, f64) = (0.1, 1e6);
 
 /// Draws the chart. `None` without a current to draw.
 pub fn trip(chart: &Trip) -> Option<String> {
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let (left, right) = (MARGIN + LEFT, SHEET - MARGIN - RIGHT);
     let x = Axis::covering(Scale::Logarithmic, currents(chart), (left, right), 1.0)?;
     let top = heading(&mut paper, &chart.heading) + rows_above(chart, &x) + LINE + 4.0;
     let plot = Rect { x: left, y: top, w: right - left, h: HIGH };
     let ends = (plot.y + plot.h, plot.y);
     let y = Axis::covering(Scale::Logarithmic, times(chart), ends, 1.0)?;
-    let foot = axis_below(&mut paper, plot, &x, "current in the wire, A");
-    axis_left(&mut paper, plot, &y, ("time, s", plot.y - 8.0));
+    let [across, upright] = ["current in the wire, A", "time, s"].map(|words| paper.say(words));
+    let foot = axis_below(&mut paper, plot, &x, &across);
+    axis_left(&mut paper, plot, &y, (&upright, plot.y - 8.0));
     let area = Area { plot, x, y };
     area.band(&mut paper, chart);
     area.wire(&mut paper, chart);
@@ -310,9 +311,9 @@ fn legend(paper: &mut Paper, chart: &Trip, top: f64) -> f64 {
         y = key(paper, (MARGIN, y), room, text, sample);
     };
     if has(|point| point.earliest_s) || has(|point| point.latest_s) {
-        let text = format!(
-            "{}: opens within this band; broken edges rest on recalled figures",
-            chart.device
+        let text = paper.speech.fill(
+            "{a}: opens within this band; broken edges rest on recalled figures",
+            &[&chart.device],
         );
         row(paper, &text, |paper, sample| {
             paper.rect(sample, Fill::Glass(Tone::Middle), None);
@@ -323,21 +324,23 @@ fn legend(paper: &mut Paper, chart: &Trip, top: f64) -> f64 {
         });
     }
     if has(|point| point.latest_read_s) {
-        row(paper, "opens no later than this, by figures that were read", |paper, sample| {
+        let text = paper.say("opens no later than this, by figures that were read");
+        row(paper, &text, |paper, sample| {
             level(paper, sample, Pen::wide(Tone::Ink));
         });
     }
     if let Some(withstand) = chart.withstand {
-        let text = format!(
-            "{}: stands the current for so long, I²t = k²S²; dotted beyond {}\u{a0}s, where it gives off heat and stands longer",
-            chart.wire, withstand.adiabatic_to_s
+        let text = paper.speech.fill(
+            "{a}: stands the current for so long, I²t = k²S²; dotted beyond {b}\u{a0}s, where it gives off heat and stands longer",
+            &[&chart.wire, &withstand.adiabatic_to_s.to_string()],
         );
         row(paper, &text, |paper, sample| {
             level(paper, sample, WIRE);
         });
     }
     if chart.critical_a.is_some() && chart.withstand.is_some() {
-        row(paper, "where device and wire come closest", |paper, sample| {
+        let text = paper.say("where device and wire come closest");
+        row(paper, &text, |paper, sample| {
             let pen = Some(Pen::wide(Tone::Ink));
             paper.circle(sample.middle(), 4.0, Fill::Flat(Tone::Ground), pen);
         });
@@ -352,10 +355,8 @@ fn level(paper: &mut Paper, sample: Rect, pen: Pen) {
 
 fn described(chart: &Trip) -> String {
     let currents: Vec<&str> = chart.currents.iter().map(|c| c.words.as_str()).collect();
-    format!(
-        "Opening times of {} and what {} stands, over the current. {}.",
-        chart.device,
-        chart.wire,
-        currents.join("; ")
+    chart.heading.speech.fill(
+        "Opening times of {a} and what {b} stands, over the current. {c}.",
+        &[&chart.device, &chart.wire, &currents.join("; ")],
     )
 }

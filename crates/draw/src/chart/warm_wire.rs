@@ -4,8 +4,10 @@ use super::axis::{Axis, Scale};
 use super::frame::{Heading, RIGHT, axis_below, axis_left, corner, heading, key, notes};
 use crate::label::shortened;
 use crate::paper::{Dashes, Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
+use crate::speech::Speech;
 use crate::svg::{Anchor, Point, Rect};
 use crate::tone::Tone;
+use units::{Dimension, in_unit};
 
 /// What is to be drawn.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,22 +83,27 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
     };
     let profile: Vec<Warm> = chart.profile.iter().filter(good).copied().collect();
     let (first, last) = (profile.first()?.at_m, profile.last()?.at_m);
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&chart.heading.speech);
     let top = heading(&mut paper, &chart.heading) + 2.0 * LINE + 10.0;
     let plot = Rect { x: MARGIN + LEFT, y: top, w: SHEET - 2.0 * MARGIN - LEFT - RIGHT, h: HIGH };
-    let x = Axis::exactly((first, last), (plot.x, plot.x + plot.w), 46.0)?;
+    let system = paper.speech.system();
+    let place = |place_m: f64| in_unit(place_m, Dimension::Length, system);
+    let warmth = |celsius: f64| in_unit(celsius, Dimension::Temperature, system);
+    let x = Axis::exactly((place(first).0, place(last).0), (plot.x, plot.x + plot.w), 46.0)?;
     let y = upright(chart, &profile, plot)?;
-    let foot = axis_below(&mut paper, plot, &x, "place along the wire, m");
-    axis_left(&mut paper, plot, &y, ("°C", plot.y - 8.0));
+    let across = paper.speech.fill("place along the wire, {a}", &[place(first).1]);
+    let foot = axis_below(&mut paper, plot, &x, &across);
+    axis_left(&mut paper, plot, &y, (warmth(chart.air_c).1, plot.y - 8.0));
     ends(&mut paper, plot, chart);
-    let at = |place_m: f64, celsius: f64| (x.at(place_m), y.at(celsius));
+    let height = |celsius: f64| y.at(warmth(celsius).0);
+    let at = |place_m: f64, celsius: f64| (x.at(place(place_m).0), height(celsius));
     let low: Vec<Point> = profile.iter().map(|w| at(w.at_m, w.coolest_c)).collect();
     let high: Vec<Point> = profile.iter().map(|w| at(w.at_m, w.hottest_c)).collect();
     paper.begin("profile", &[("places", &profile.len().to_string())]);
     let around: Vec<Point> = high.iter().chain(low.iter().rev()).copied().collect();
     paper.area(&around, Fill::Flat(Tone::Light), None);
     for limit in &chart.limits {
-        over(&mut paper, plot, limit, (&low, &high), y.at(limit.celsius));
+        over(&mut paper, plot, limit, (&low, &high), height(limit.celsius));
     }
     for (curve, pen) in [(&high, Pen::wide(Tone::Ink)), (&low, Pen::narrow(Tone::Ink))] {
         for piece in below(curve, plot.y) {
@@ -105,9 +112,9 @@ pub fn warm_wire(chart: &WarmWire) -> Option<String> {
     }
     paper.end();
     for limit in &chart.limits {
-        limit_line(&mut paper, plot, limit, y.at(limit.celsius));
+        limit_line(&mut paper, plot, limit, height(limit.celsius));
     }
-    let air = y.at(chart.air_c);
+    let air = height(chart.air_c);
     paper.line(
         &[(plot.x, air), (plot.x + plot.w, air)],
         Pen::narrow(Tone::Quiet).broken(Dashes::Dots),
@@ -128,7 +135,11 @@ fn upright(chart: &WarmWire, profile: &[Warm], plot: Rect) -> Option<Axis> {
     let ceiling = chart.ceiling_c.filter(|celsius| celsius.is_finite()).unwrap_or(f64::INFINITY);
     let warmth = profile.iter().flat_map(|warm| [warm.coolest_c, warm.hottest_c]);
     let limits = chart.limits.iter().map(|limit| limit.celsius);
-    let values = warmth.chain(limits).chain([chart.air_c]).map(|celsius| celsius.min(ceiling));
+    let system = chart.heading.speech.system();
+    let values = warmth
+        .chain(limits)
+        .chain([chart.air_c])
+        .map(|celsius| in_unit(celsius.min(ceiling), Dimension::Temperature, system).0);
     Axis::covering(Scale::Linear, values, (plot.y + plot.h, plot.y), 26.0)
 }
 
@@ -261,15 +272,15 @@ fn gap(paper: &mut Paper, plot: Rect) {
 
 fn legend(paper: &mut Paper, chart: &WarmWire, top: f64) -> f64 {
     let room = SHEET - 2.0 * MARGIN;
-    let text = "the conductor: hottest (wide line) and coolest it may be";
-    let mut y = key(paper, (MARGIN, top), room, text, |paper, sample| {
+    let text = paper.say("the conductor: hottest (wide line) and coolest it may be");
+    let mut y = key(paper, (MARGIN, top), room, &text, |paper, sample| {
         paper.rect(sample, Fill::Flat(Tone::Light), None);
         let right = sample.x + sample.w;
         paper.line(&[(sample.x, sample.y), (right, sample.y)], Pen::wide(Tone::Ink));
         let foot = sample.y + sample.h;
         paper.line(&[(sample.x, foot), (right, foot)], Pen::narrow(Tone::Ink));
     });
-    let air = format!("the air around: {:.0} °C", chart.air_c);
+    let air = paper.speech.fill("the air around: {a}", &[&celsius(&paper.speech, chart.air_c)]);
     y = key(paper, (MARGIN, y), room, &air, |paper, sample| {
         level(paper, sample, Pen::narrow(Tone::Quiet).broken(Dashes::Dots));
     });
@@ -284,8 +295,9 @@ fn legend(paper: &mut Paper, chart: &WarmWire, top: f64) -> f64 {
         });
     }
     if chart.limits.iter().any(|limit| passes(chart, limit)) {
-        let text = "past a limit: filled where it is in any case, hatched where it may be";
-        y = key(paper, (MARGIN, y), room, text, |paper, sample| {
+        let text =
+            paper.say("past a limit: filled where it is in any case, hatched where it may be");
+        y = key(paper, (MARGIN, y), room, &text, |paper, sample| {
             let half = Rect { w: sample.w / 2.0, ..sample };
             paper.rect(half, Fill::Flat(Tone::Danger), None);
             paper.rect(Rect { x: half.x + half.w, ..half }, Fill::DangerHatch, None);
@@ -310,19 +322,31 @@ fn passes(chart: &WarmWire, limit: &WarmLimit) -> bool {
 }
 
 fn described(chart: &WarmWire, profile: &[Warm]) -> String {
+    let speech = &chart.heading.speech;
     let words = |warm: Option<&Warm>| {
-        warm.map_or_else(String::new, |w| format!("{:.0} to {:.0} °C", w.coolest_c, w.hottest_c))
+        let ends = warm.map(|w| [w.coolest_c, w.hottest_c].map(|end_c| celsius(speech, end_c)));
+        ends.map_or_else(String::new, |[low, high]| speech.fill("{a} to {b}", &[&low, &high]))
     };
     let middle = profile.get(profile.len() / 2);
     let limits: Vec<&str> = chart.limits.iter().map(|limit| limit.words.as_str()).collect();
-    format!(
-        "{}: {}; in the middle {}; {}: {}. Air {:.0} °C. Limits: {}.",
-        chart.ends[0],
-        words(profile.first()),
-        words(middle),
-        chart.ends[1],
-        words(profile.last()),
-        chart.air_c,
-        if limits.is_empty() { "none known".to_owned() } else { limits.join("; ") }
+    let limits =
+        if limits.is_empty() { speech.say("none known").to_owned() } else { limits.join("; ") };
+    speech.fill(
+        "{a}: {b}; in the middle {c}; {d}: {e}. Air {f}. Limits: {g}.",
+        &[
+            &chart.ends[0],
+            &words(profile.first()),
+            &words(middle),
+            &chart.ends[1],
+            &words(profile.last()),
+            &celsius(speech, chart.air_c),
+            &limits,
+        ],
     )
+}
+
+/// A temperature in whole degrees of the reader's units.
+fn celsius(speech: &Speech, celsius: f64) -> String {
+    let (degrees, unit) = in_unit(celsius, Dimension::Temperature, speech.system());
+    format!("{degrees:.0} {unit}")
 }

@@ -9,6 +9,7 @@ use crate::badge::{self, Placed, RADIUS};
 use crate::paper::{Dashes, Fill, MARGIN, Paper, Pen, SHEET};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
+use units::{Dimension, System};
 
 /// A thing with its place in a view.
 pub(crate) struct Laid<'d> {
@@ -232,28 +233,32 @@ fn seen(drawing: &VehicleDrawing, view: VehicleView, hull: Cuboid) -> Vec<(usize
 
 /// What the view is, and where the front is, across the whole sheet.
 fn over(paper: &mut Paper, view: VehicleView, line: f64) {
+    let [words, front] = [view.words(), "front"].map(|english| paper.say(english));
     let (left, right) = (MARGIN, SHEET - MARGIN);
     let y = line - 3.2;
     if view == VehicleView::LeftHalf {
-        paper.text((left, line), Anchor::Start, Tone::Quiet, view.words());
-        paper.text((right - 26.0, line), Anchor::End, Tone::Quiet, "front");
+        paper.text((left, line), Anchor::Start, Tone::Quiet, &words);
+        paper.text((right - 26.0, line), Anchor::End, Tone::Quiet, &front);
         paper.line(&[(right - 22.0, y), (right - 3.0, y)], Pen::narrow(Tone::Ink));
         paper.arrow_head((right, y), (right - 20.0, y), Tone::Ink);
     } else {
         paper.line(&[(left + 3.0, y), (left + 22.0, y)], Pen::narrow(Tone::Ink));
         paper.arrow_head((left, y), (left + 20.0, y), Tone::Ink);
-        paper.text((left + 26.0, line), Anchor::Start, Tone::Quiet, "front");
-        paper.text((right, line), Anchor::End, Tone::Quiet, view.words());
+        paper.text((left + 26.0, line), Anchor::Start, Tone::Quiet, &front);
+        paper.text((right, line), Anchor::End, Tone::Quiet, &words);
     }
 }
 
-/// One metre, or a tenth of one where a metre would not fit.
+/// One metre or three feet, or a tenth of a metre or four inches where that would not fit.
 pub(crate) fn scale_bar(paper: &mut Paper, (x, y): (f64, f64), points_per_m: f64) -> f64 {
-    let (length, text) = if points_per_m <= SHEET / 2.0 {
-        (points_per_m, "1 m")
-    } else {
-        (points_per_m / 10.0, "0.1 m")
+    let is_small = points_per_m > SHEET / 2.0;
+    let text = match (paper.speech.system(), is_small) {
+        (System::Metric, false) => "1 m",
+        (System::Metric, true) => "0.1 m",
+        (System::Us, false) => "3 ft",
+        (System::Us, true) => "4 in",
     };
+    let length = points_per_m * units::parse(text, Dimension::Length).unwrap_or(1.0);
     let pen = Pen::narrow(Tone::Ink);
     for end in [x, x + length] {
         paper.line(&[(end, y - 3.0), (end, y + 3.0)], pen);

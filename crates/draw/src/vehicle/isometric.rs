@@ -79,7 +79,8 @@ fn laid_out(drawing: &VehicleDrawing, hull: &Cuboid, top: f64, highest: f64) -> 
 fn over(paper: &mut Paper, view: &Isometric, frame: Rect) {
     let side = if view.towards[1] > 0.0 { "right" } else { "left" };
     let end = if view.towards[0] > 0.0 { "rear" } else { "front" };
-    let words = format!("Isometric, from above, the {side} and the {end}");
+    let [side, end] = [side, end].map(|english| paper.say(english));
+    let words = paper.speech.fill("Isometric, from above, the {a} and the {b}", &[&side, &end]);
     paper.text((MARGIN, frame.y - 6.0), Anchor::Start, Tone::Quiet, &words);
 }
 
@@ -113,7 +114,8 @@ fn room(paper: &mut Paper, view: &Isometric, hull: &Cuboid) {
     let at = along(0.2);
     let is_rightward = along(0.1).0 > at.0;
     let (anchor, aside) = if is_rightward { (Anchor::End, -8.0) } else { (Anchor::Start, 8.0) };
-    paper.text((at.0 + aside, at.1 + 12.0), anchor, Tone::Ink, "front");
+    let front = paper.say("front");
+    paper.text((at.0 + aside, at.1 + 12.0), anchor, Tone::Ink, &front);
 }
 
 /// Farthest first: a box comes before another where it lies wholly behind it along some axis and not the

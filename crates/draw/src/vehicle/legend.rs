@@ -63,9 +63,10 @@ fn height(text: &str, room: f64) -> f64 {
 fn rows(drawing: &VehicleDrawing, hull: &Cuboid, shown: &[Vec<usize>]) -> Vec<(Sign, String)> {
     let is_shown = |number: &usize| shown.iter().flatten().any(|known| known == number);
     let ranks = ranks(drawing);
+    let speech = &drawing.heading.speech;
     let text = |thing: &Thing| match thing.cuboid {
         Some(_) => thing.label.clone(),
-        None => format!("{} (no position recorded)", thing.label),
+        None => speech.fill("{a} (no position recorded)", &[&thing.label]),
     };
     let mut numbered: Vec<(usize, Sign, String)> = Vec::new();
     let mut rows = Vec::new();
@@ -75,7 +76,9 @@ fn rows(drawing: &VehicleDrawing, hull: &Cuboid, shown: &[Vec<usize>]) -> Vec<(S
                 numbered.push((number, Sign::Step(number, shade(rank, ranks)), text(thing)));
             }
             Role::Noted(number) => numbered.push((number, Sign::Number(number), text(thing))),
-            Role::Wanted => rows.push((Sign::Wanted, format!("wanted: {}", text(thing)))),
+            Role::Wanted => {
+                rows.push((Sign::Wanted, speech.fill("wanted: {a}", &[&text(thing)])));
+            }
             Role::Out | Role::Stays => {}
         }
     }
@@ -84,13 +87,16 @@ fn rows(drawing: &VehicleDrawing, hull: &Cuboid, shown: &[Vec<usize>]) -> Vec<(S
     let numbered = numbered.into_iter().map(|(_, sign, text)| (sign, text));
     let mut all: Vec<(Sign, String)> = numbered.chain(rows).collect();
     if hides_something(drawing) {
-        all.push((Sign::Hidden, "dashed: behind something else in that view".to_owned()));
+        all.push((
+            Sign::Hidden,
+            speech.say("dashed: behind something else in that view").to_owned(),
+        ));
     }
     if looks_through(drawing, hull) {
-        all.push((Sign::Ceiling, "dotted: the ceiling, looked through".to_owned()));
+        all.push((Sign::Ceiling, speech.say("dotted: the ceiling, looked through").to_owned()));
     }
     if let Some(area) = &drawing.work_area {
-        all.push((Sign::Area, overlay::area_words(area)));
+        all.push((Sign::Area, overlay::area_words(area, speech)));
     }
     all.extend(
         drawing.routes.iter().map(|route| (Sign::Number(route.number), route.words.clone())),
@@ -124,12 +130,13 @@ fn way_rows(drawing: &VehicleDrawing) -> Vec<(Sign, String)> {
     if drawing.routes.is_empty() {
         return Vec::new();
     }
+    let say = |english: &str| drawing.heading.speech.say(english).to_owned();
     vec![
         (
             Sign::Way,
-            "a wire from a place to a place: which way it takes between is not recorded".to_owned(),
+            say("a wire from a place to a place: which way it takes between is not recorded"),
         ),
-        (Sign::Lost, "lost to sight behind a part, or its end is not known".to_owned()),
+        (Sign::Lost, say("lost to sight behind a part, or its end is not known")),
     ]
 }
 
@@ -143,7 +150,7 @@ fn pull_rows(drawing: &VehicleDrawing) -> Vec<(Sign, String)> {
     ]
     .into_iter()
     .filter(|(verdict, _)| has(*verdict))
-    .map(|(verdict, words)| (Sign::Arrow(verdict), words.to_owned()))
+    .map(|(verdict, words)| (Sign::Arrow(verdict), drawing.heading.speech.say(words).to_owned()))
     .collect()
 }
 

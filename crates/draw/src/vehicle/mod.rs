@@ -99,7 +99,7 @@ pub fn vehicle(drawing: &VehicleDrawing) -> Option<String> {
     let views =
         if drawing.views.is_empty() { usual(drawing, &hull) } else { drawing.views.clone() };
     let over = if drawing.pulls.is_empty() { OVER } else { OVER + ARROWS };
-    let mut paper = Paper::default();
+    let mut paper = Paper::speaking(&drawing.heading.speech);
     let mut y = heading(&mut paper, &drawing.heading);
     let numbers = flat::shown_in(drawing, &views, &hull);
     for (k, view) in views.iter().enumerate() {
@@ -187,15 +187,18 @@ fn described(drawing: &VehicleDrawing, views: &[VehicleView]) -> String {
         }
     }
     steps.sort_unstable();
-    let views: Vec<&str> = views.iter().map(|view| view.words()).collect();
+    let speech = &drawing.heading.speech;
+    let views: Vec<&str> = views.iter().map(|view| speech.say(view.words())).collect();
     let mut out = format!("{}.", views.join("; "));
     if !wanted.is_empty() {
-        out.push_str(&format!(" To be reached: {}.", wanted.join(", ")));
+        out.push(' ');
+        out.push_str(&speech.fill("To be reached: {a}.", &[&wanted.join(", ")]));
     }
     if !steps.is_empty() {
         let steps: Vec<String> =
             steps.iter().map(|(number, label)| format!("{number} {label}")).collect();
-        out.push_str(&format!(" Numbered: {}.", steps.join("; ")));
+        out.push(' ');
+        out.push_str(&speech.fill("Numbered: {a}.", &[&steps.join("; ")]));
     }
     for pull in &drawing.pulls {
         out.push_str(&format!(" {}.", pull.words));

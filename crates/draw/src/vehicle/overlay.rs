@@ -5,6 +5,7 @@ use super::projection::{Flat, Isometric};
 use crate::Cuboid;
 use crate::badge::RADIUS;
 use crate::paper::{Dashes, Fill, Paper, Pen};
+use crate::speech::Speech;
 use crate::svg::Rect;
 use crate::tone::Tone;
 
@@ -244,12 +245,10 @@ pub(crate) fn arrow(paper: &mut Paper, from: (f64, f64), to: (f64, f64), verdict
 }
 
 /// What is to be said of the work area: its size along and across.
-pub(crate) fn area_words(area: &Cuboid) -> String {
-    let size = |k: usize| area.to_m()[k] - area.from_m()[k];
-    format!(
-        "work area: all that comes out and is wanted lies within {:.2} m along, {:.2} m across, {:.2} m in height",
-        size(0),
-        size(1),
-        size(2)
+pub(crate) fn area_words(area: &Cuboid, speech: &Speech) -> String {
+    let size = |k: usize| speech.quantity(&format!("{:.2} m", area.to_m()[k] - area.from_m()[k]));
+    speech.fill(
+        "work area: all that comes out and is wanted lies within {a} along, {b} across, {c} in height",
+        &[&size(0), &size(1), &size(2)],
     )
 }

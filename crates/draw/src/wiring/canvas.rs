@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use super::input::Signal;
+use super::input::{Mark, Signal};
 use crate::tone::Tone;
 
 /// Fill and ink of a signal word: the safety colours of ISO 3864-4, as in the report.
@@ -270,11 +270,12 @@ impl Canvas {
         self.body.push_str("</text>\n");
     }
 
-    /// A signal word with its number on its colour; returns how wide it is.
-    pub(super) fn mark(&mut self, (x, y): (f64, f64), number: usize, signal: Signal) -> f64 {
-        let text = mark_words(number, signal);
-        let (fill, ink) = colours(signal);
-        let w = mark_width(number, signal);
+    /// Words on the colour of a mark; returns how wide it is. On the drawing that is its number, which is
+    /// explained below with the signal word.
+    pub(super) fn mark(&mut self, (x, y): (f64, f64), mark: Mark, text: &str) -> f64 {
+        let (number, text) = (mark.number, escaped(text));
+        let (fill, ink) = colours(mark.signal);
+        let w = mark_width(&text);
         let _ = writeln!(
             self.body,
             "<g class=\"mark\" data-finding=\"{number}\"><rect x=\"{}\" y=\"{}\" width=\"{}\" \
@@ -284,21 +285,17 @@ impl Canvas {
             rounded(y),
             rounded(w),
             rounded(x + w / 2.0),
-            rounded(y + 5.4)
+            rounded(y + 5.75)
         );
         w
     }
 }
 
-const MARK_SIZE: f64 = 5.2;
-
-fn mark_words(number: usize, signal: Signal) -> String {
-    format!("{number} {}", word(signal))
-}
+const MARK_SIZE: f64 = 6.2;
 
 /// How wide a mark is.
-pub(super) fn mark_width(number: usize, signal: Signal) -> f64 {
-    width(&mark_words(number, signal), MARK_SIZE, Weight::Bold) + 3.0
+pub(super) fn mark_width(text: &str) -> f64 {
+    width(text, MARK_SIZE, Weight::Bold) + 4.0
 }
 
 fn filled(tone: Tone) -> String {

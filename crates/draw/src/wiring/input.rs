@@ -1,5 +1,7 @@
 //! What a wiring drawing is made from. Plain data: devices with terminals, wires between them.
 
+use crate::speech::Speech;
+
 /// What is to be drawn.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct WiringDrawing {
@@ -19,6 +21,8 @@ pub struct WiringDrawing {
     pub findings: Vec<Remark>,
     /// True words for the line styles where the lines show a state.
     pub shows: Shows,
+    /// The words the drawing puts in by itself.
+    pub speech: Speech,
 }
 
 /// What the style of the lines tells.

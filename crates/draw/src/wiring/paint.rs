@@ -306,6 +306,7 @@ impl Painting<'_> {
     }
 
     fn leaf_names(&self, leaf: &Leaf) -> (&'static str, String, String) {
+        let speech = &self.drawing.speech;
         match leaf {
             Leaf::Joined(device) => {
                 let device = &self.drawing.devices[*device];
@@ -314,10 +315,12 @@ impl Painting<'_> {
             }
             Leaf::Behind(part) => {
                 let data = format!(" data-behind=\"{}\"", escaped(part));
-                ("end", data, format!("goes out of sight behind {part}"))
+                ("end", data, speech.fill("goes out of sight behind {a}", &[part]))
             }
-            Leaf::Unseen => ("end", String::new(), "nobody has seen where this ends".to_owned()),
-            Leaf::Same(terminal) => ("end", String::new(), format!("back to {terminal}")),
+            Leaf::Unseen => {
+                ("end", String::new(), speech.say("nobody has seen where this ends").to_owned())
+            }
+            Leaf::Same(terminal) => ("end", String::new(), speech.fill("back to {a}", &[terminal])),
         }
     }
 }
@@ -406,7 +409,7 @@ fn shade(canvas: &mut Canvas, device: &Device, at: (f64, f64), size: (f64, f64))
 /// Marks side by side; returns where they end.
 fn marks(canvas: &mut Canvas, (mut x, y): (f64, f64), marks: &[Mark]) -> f64 {
     for mark in marks {
-        x += canvas.mark((x, y), mark.number, mark.signal) + 2.0;
+        x += canvas.mark((x, y), *mark, &mark.number.to_string()) + 2.0;
     }
     x
 }

@@ -331,7 +331,7 @@ pub(super) fn leaf_words(drawing: &WiringDrawing, leaf: &Leaf) -> String {
     let words = match leaf {
         Leaf::Joined(device) => &drawing.devices[*device].name,
         Leaf::Behind(part) => part,
-        Leaf::Unseen => "not seen",
+        Leaf::Unseen => drawing.speech.say("not seen"),
         Leaf::Same(terminal) => terminal,
     };
     fitting(words, SMALL, Weight::Plain, 84.0)
@@ -375,7 +375,7 @@ pub(super) fn overlay_width(wire: &Wire) -> f64 {
 
 /// Width of marks side by side.
 pub(super) fn marks_width(marks: &[Mark]) -> f64 {
-    marks.iter().map(|mark| mark_width(mark.number, mark.signal) + 2.0).sum()
+    marks.iter().map(|mark| mark_width(&mark.number.to_string()) + 2.0).sum()
 }
 
 /// How much something is suspected.

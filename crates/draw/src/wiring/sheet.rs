@@ -1,6 +1,8 @@
 //! A sheet of paper: heading, drawing, findings, key to the lines, foot.
 
-use super::canvas::{Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting, rounded, width};
+use super::canvas::{
+    Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting, rounded, width, word,
+};
 use super::input::{LineState, Mark, Remark, Shows, Side, Status, Wire, WiringDrawing};
 use super::net::Net;
 use super::paint::{Painting, line_stroke};
@@ -164,7 +166,10 @@ impl Contents<'_> {
     fn heading(&self, canvas: &mut Canvas, w: f64) {
         let sheet = match self.number {
             (_, 1) => String::new(),
-            (number, all) => format!("sheet {number} of {all}"),
+            (number, all) => {
+                let (number, all) = (number.to_string(), all.to_string());
+                self.drawing.speech.fill("sheet {a} of {b}", &[&number, &all])
+            }
         };
         let room = w - 2.0 * MARGIN - width(&sheet, 10.0, Weight::Bold) - 12.0;
         let title = fitting(&self.drawing.title, 13.0, Weight::Bold, room);
@@ -191,7 +196,9 @@ impl Contents<'_> {
         for (at, remark) in remarks.iter().enumerate() {
             let x = MARGIN + column * (at / rows) as f64;
             let y = first + REMARK_ROW * (at % rows) as f64;
-            let wide = canvas.mark((x, y), remark.mark.number, remark.mark.signal);
+            let signal = self.drawing.speech.say(word(remark.mark.signal));
+            let mark = format!("{} {signal}", remark.mark.number);
+            let wide = canvas.mark((x, y), remark.mark, &mark);
             let text = fitting(&remark.words, 6.8, Weight::Plain, column - wide - 14.0);
             canvas.words(&words((x + wide + 4.0, y + 5.8), 6.8, Weight::Plain, Ink::Full, &text));
         }
@@ -204,22 +211,24 @@ impl Contents<'_> {
     /// What the lines mean.
     fn key(&self, canvas: &mut Canvas, (mut x, y): (f64, f64), room: f64) {
         let end = x + room;
-        let mut entries: Vec<(Option<Wire>, String)> = match self.drawing.shows {
-            Shows::Wiring => Vec::new(),
-            Shows::State => [
-                (Status::Live, "live"),
-                (Status::MayBeLive, "may be live"),
-                (Status::Return, "return"),
-                (Status::Floating, "floating: no voltage is known"),
-                (Status::NotReached, "not reached: prove dead"),
-            ]
-            .into_iter()
-            .map(|(status, text)| (Some(sample(status, 0.0)), text.to_owned()))
-            .chain(self.shows_current().then(|| {
-                (Some(sample(Status::Live, 40.0)), "thicker: more current (40 A)".to_owned())
-            }))
-            .collect(),
-        };
+        let say = |english: &str| self.drawing.speech.say(english).to_owned();
+        let mut entries: Vec<(Option<Wire>, String)> =
+            match self.drawing.shows {
+                Shows::Wiring => Vec::new(),
+                Shows::State => [
+                    (Status::Live, "live"),
+                    (Status::MayBeLive, "may be live"),
+                    (Status::Return, "return"),
+                    (Status::Floating, "floating: no voltage is known"),
+                    (Status::NotReached, "not reached: prove dead"),
+                ]
+                .into_iter()
+                .map(|(status, text)| (Some(sample(status, 0.0)), say(text)))
+                .chain(self.shows_current().then(|| {
+                    (Some(sample(Status::Live, 40.0)), say("thicker: more current (40 A)"))
+                }))
+                .collect(),
+            };
         let codes = self.colour_codes();
         if !codes.is_empty() {
             entries.push((None, codes));
@@ -255,7 +264,7 @@ impl Contents<'_> {
                 };
                 self.net.lines.iter().any(has)
             })
-            .map(|(code, word)| format!("{code} {word}"))
+            .map(|(code, word)| format!("{code} {}", self.drawing.speech.say(word)))
             .collect();
         used.join("   ")
     }
@@ -279,11 +288,10 @@ impl Contents<'_> {
 
     /// What a screen reader says of the whole.
     fn description(&self) -> String {
-        format!(
-            "{} {} devices and ends, {} wires; every one has its own words.",
-            self.drawing.subtitle,
-            self.net.nodes.len(),
-            self.net.lines.len()
+        let (nodes, lines) = (self.net.nodes.len().to_string(), self.net.lines.len().to_string());
+        self.drawing.speech.fill(
+            "{a} {b} devices and ends, {c} wires; every one has its own words.",
+            &[&self.drawing.subtitle, &nodes, &lines],
         )
     }
 }

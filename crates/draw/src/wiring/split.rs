@@ -216,7 +216,8 @@ fn with_references(drawing: &WiringDrawing, sheets: &[Vec<usize>]) -> Vec<Wiring
                 let others: Vec<String> =
                     on.iter().filter(|&&other| other != sheet).map(ToString::to_string).collect();
                 if !others.is_empty() && on.contains(&sheet) && !is_repeated(device) {
-                    let reference = format!("(also {})", others.join(", "));
+                    let reference =
+                        format!("({})", drawing.speech.fill("also {a}", &[&others.join(", ")]));
                     device.rating = format!("{} {reference}", device.rating).trim().to_owned();
                 }
             }

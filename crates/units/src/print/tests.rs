@@ -82,6 +82,15 @@ fn american_readers_get_feet_gauges_and_fahrenheit() {
     }
 }
 
+/// Definitions: 1 ft = 0.3048 m (international yard and pound agreement, 1959); water boils at 212 °F.
+#[test]
+fn scales_count_in_the_units_of_the_reader() {
+    assert_eq!(in_unit(0.3048, Dimension::Length, System::Us), (1.0, "ft"));
+    assert_eq!(in_unit(100.0, Dimension::Temperature, System::Us), (212.0, "°F"));
+    assert_eq!(in_unit(0.3048, Dimension::Length, System::Metric), (0.3048, "m"));
+    assert_eq!(in_unit(-40.0, Dimension::Temperature, System::Metric), (-40.0, "°C"));
+}
+
 #[test]
 fn no_metric_size_is_mistaken_for_a_gauge() {
     for size in crate::iec60228::sizes() {

@@ -65,15 +65,25 @@ pub(crate) fn encoded(name: &str) -> String {
     out
 }
 
+/// How much of a finding stands open on the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Told {
+    /// All of it.
+    Whole,
+    /// What fails and what to do; the reasons are folded.
+    Briefly,
+}
+
 /// Findings of a review, each with what follows from it folded below; `below` comes under each.
 pub(crate) fn grouped(
     case: &str,
     review: &Review,
+    told: Told,
     below: &dyn Fn(usize, &FindingView) -> Markup,
 ) -> Markup {
     let numbered = || (1..).zip(&review.findings);
     html! { @for (number, of) in numbered().filter(|(number, of)| cause(review, *number, of).is_none()) {
-        (with_effects(case, review, (number, of), below))
+        (with_effects(case, review, (number, of), told, below))
     } }
 }
 
@@ -81,15 +91,16 @@ fn with_effects(
     case: &str,
     review: &Review,
     (number, of): (usize, &FindingView),
+    told: Told,
     below: &dyn Fn(usize, &FindingView) -> Markup,
 ) -> Markup {
     let follows =
         |(other, effect): &(usize, &FindingView)| cause(review, *other, effect) == Some(number);
     html! {
-        (finding(case, review, number, of)) (below(number, of))
+        (finding(case, review, (number, of), told)) (below(number, of))
         @for effect in (1..).zip(&review.findings).filter(follows) {
             details class="fold follows" { summary { span class="pair" { (sign(&effect.1.signal)) span { "Follows from " (number) ": " (effect.1.title) ", " (effect.1.place.name) } } }
-                div { (with_effects(case, review, effect, below)) } }
+                div { (with_effects(case, review, effect, told, below)) } }
         }
     }
 }
@@ -108,7 +119,12 @@ pub(crate) fn effects(review: &Review) -> usize {
 }
 
 /// A finding with place, figures, limit, hazard, grade, remedy and cost.
-pub(crate) fn finding(case: &str, review: &Review, number: usize, of: &FindingView) -> Markup {
+pub(crate) fn finding(
+    case: &str,
+    review: &Review,
+    (number, of): (usize, &FindingView),
+    told: Told,
+) -> Markup {
     html! {
         article class={ "hazard " (class(&of.signal)) } id={ "finding-" (number) } {
             div class="pair" {
@@ -121,20 +137,30 @@ pub(crate) fn finding(case: &str, review: &Review, number: usize, of: &FindingVi
                 a class="in" href=(sheet_address(case, &of.place.name)) { (of.place.name) }
                 @if !of.place.label.is_empty() { span class="quiet" { (of.place.label) } }
             }
-            @if let Some(limit) = &of.limit {
-                p { "Limit: " (limit.words) ". " span class="quiet" { (source(review, &limit.source)) } }
+            @match told {
+                Told::Whole => (reasons(review, of)),
+                Told::Briefly => details class="fold" { summary { "Why" } div { (reasons(review, of)) } },
             }
-            @if !of.evidence.is_empty() {
-                p class="quiet" { "Rests on: " (of.evidence.join("; ")) }
-            }
-            @if !of.hazard.is_empty() { p { b { "Hazard: " } (of.hazard) } }
-            @if !of.grade.is_empty() { p { b { "Why " (of.signal) ": " } (graded(&of.grade)) } }
             @if let Some(cause) = cause(review, number, of) {
                 p { b { "Follows from " (cause) ": " } "put that right first; this may go with it." }
             }
             @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
             p { (access(of.access.as_ref())) }
         }
+    }
+}
+
+/// Limit, figures, hazard, grade.
+fn reasons(review: &Review, of: &FindingView) -> Markup {
+    html! {
+        @if let Some(limit) = &of.limit {
+            p { "Limit: " (limit.words) ". " span class="quiet" { (source(review, &limit.source)) } }
+        }
+        @if !of.evidence.is_empty() {
+            p class="quiet" { "Rests on: " (of.evidence.join("; ")) }
+        }
+        @if !of.hazard.is_empty() { p { b { "Hazard: " } (of.hazard) } }
+        @if !of.grade.is_empty() { p { b { "Why " (of.signal) ": " } (graded(&of.grade)) } }
     }
 }
 

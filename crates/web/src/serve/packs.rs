@@ -2,9 +2,11 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use analysis::{Case, RecordLine};
+use analysis::{Case, Claim, RecordLine, Review};
 use pack::{Day, Options, Pack, PhotoFound, Request};
-use store::{CaseState, PhotoOn, Store};
+use store::{CaseState, PhotoOn, Store, Ticked};
+
+use crate::station::put_right;
 
 /// How many packs are kept; each has some megabytes.
 const KEPT: usize = 4;
@@ -44,6 +46,7 @@ pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Resul
     let text = with_photos(state);
     let case = Case::of(&text).with_proofs(state.proofs());
     let review = case.review();
+    let case = case.with_claims(claims(state, &review));
     let photos = case.handover().photos.into_iter().map(|view| {
         let sha = view.file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));
         let bytes = match sha {
@@ -54,6 +57,22 @@ pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Resul
     });
     let request = Request { record: &text, case: &case, review: &review, photos: photos.collect() };
     pack::make(&request, options).map_err(|fault| fault.to_string())
+}
+
+/// What was ticked as put right on the journal.
+fn claims(state: &CaseState, review: &Review) -> Vec<Claim> {
+    let ticked = state.ticks.iter().filter(|tick| tick.list == "mend" && tick.done);
+    let claim = |tick: &Ticked| {
+        let (finding, place) = tick.step.rsplit_once(", ").unwrap_or((&tick.step, ""));
+        Claim {
+            finding: finding.to_owned(),
+            place: place.to_owned(),
+            who: tick.said.who.clone(),
+            on: tick.said.at.chars().take(10).collect(),
+            still_fails: review.findings.iter().any(|of| put_right::key(of) == tick.step),
+        }
+    };
+    ticked.map(claim).collect()
 }
 
 /// The record with the photos of the journal in it. One on something that the record does not know is

@@ -6,7 +6,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
-use crate::look::finding::{finding, sign};
+use crate::look::finding::{Told, finding, sign};
 use crate::look::form::{self, Fields};
 use crate::look::viewer::Viewer;
 use crate::serve::{AppState, Opened};
@@ -267,7 +267,7 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
                 @if !wire.make.is_empty() { ", " (wire.make) }
                 @if !wire.most_current.is_empty() { "; most current " span class="fig" { (wire.most_current) } } }
         }
-        @for (number, of) in &findings { (finding(&case.id, after, *number, of)) }
+        @for (number, of) in &findings { (finding(&case.id, after, (*number, of), Told::Whole)) }
         @for (_, of) in &settled { p { b { "No longer: " } (of.message) } }
         @for (_, of) in open.iter().take(MOST_OPEN) {
             @for missing in &of.find_out { p { (sign(&of.signal)) " " (of.title) ". " b { "Find out: " } (missing.what) } }

@@ -52,7 +52,8 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
             div class="what" {
                 p { (words) @if !step.device.is_empty() { " " b { a href=(sheet_address(&case.id, &step.device)) { (step.label) } } }
                     @if !step.at.is_empty() { span class="quiet" { ", " (step.at) } } }
-                p { (access(step.access.as_ref())) }
+                // All loads are no one place to get to.
+                @if !step.device.is_empty() { p { (access(step.access.as_ref())) } }
                 @if !step.prove.is_empty() {
                     p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
                 }

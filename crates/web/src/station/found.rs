@@ -108,7 +108,7 @@ fn findings(case: &Opened, review: &Review) -> Markup {
             header { h2 { "Findings" } span class="count" { (review.findings.len()) } }
             @let following = finding::effects(review);
             @if following > 0 { p class="quiet" { (following) " of them follow from others and are folded below their cause." } }
-            (finding::grouped(&case.id, review, &|_, _| html! {}))
+            (finding::grouped(&case.id, review, finding::Told::Whole, &|_, _| html! {}))
             @if review.findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
             details class="fold" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
                 @for of in &review.cannot_tell { (finding::cannot_tell(&case.id, of)) }

@@ -66,7 +66,7 @@ fn pack_form(case: &Opened) -> Markup {
                     label { "Language" select name="language" { option value="en" { "English" } option value="es" { "Spanish" } } }
                     label { "Paper" select name="paper" { option value="a4" { "A4" } option value="letter" { "Letter" } } }
                     label { "Units" select name="units" { option value="metric" { "metric" } option value="us" { "US" } } }
-                    label { "Day on it" input type="date" name="day"; }
+                    label { "Day on it" span class="quiet small" { "today if it stays empty" } input type="date" name="day"; }
                 }
                 button class="main" { "Make the pack" }
             }
@@ -95,7 +95,7 @@ pub(crate) async fn archive(
 ) -> Response {
     let photos = state.clone();
     of_case(state, id, viewer, move |case, viewer| {
-        match packed(&photos, case, &options(&Fields(asked))) {
+        match packed(&photos, case, &options(&Fields(asked), &photos.now())) {
             Ok(bytes) => {
                 let name = format!("attachment; filename=\"{}-pack.zip\"", file_stem(&case.id));
                 let headers = [
@@ -119,7 +119,7 @@ pub(crate) async fn archive(
     .await
 }
 
-fn options(asked: &Fields) -> Options {
+fn options(asked: &Fields, now: &str) -> Options {
     let mut options = Options::default();
     if asked.get("language").as_deref() == Some("es") {
         options.language = wording::Language::Spanish;
@@ -130,7 +130,8 @@ fn options(asked: &Fields) -> Options {
     if asked.get("units").as_deref() == Some("us") {
         options.system = units::System::Us;
     }
-    options.dated = asked.get("day").as_deref().and_then(Day::of);
+    let today = now.get(..10).unwrap_or_default();
+    options.dated = Day::of(asked.get("day").as_deref().unwrap_or(today));
     options
 }
 

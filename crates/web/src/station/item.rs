@@ -6,7 +6,7 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
-use crate::look::finding::{access, encoded, finding, sheet_address};
+use crate::look::finding::{Told, access, encoded, finding, sheet_address};
 use crate::look::form;
 use crate::look::frame::{self, Frame};
 use crate::look::viewer::Viewer;
@@ -155,7 +155,7 @@ fn found(case: &Opened, item: &ItemView) -> Markup {
         .collect();
     html! { @if !findings.is_empty() || !open.is_empty() {
         section class="card" id="findings" { h2 { "Findings" }
-            @for (number, of) in findings { (finding(&case.id, case.study.review(), number, of)) }
+            @for (number, of) in findings { (finding(&case.id, case.study.review(), (number, of), Told::Whole)) }
             @if !open.is_empty() { h3 { "Cannot tell yet" }
                 ul class="rows" { @for (of, missing) in open { li { span { (of.title) } span { b { "Find out: " } (missing.what) } } } }
             }

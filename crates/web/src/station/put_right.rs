@@ -3,6 +3,7 @@
 use analysis::{FindingView, MendList};
 use maud::{Markup, html};
 
+use crate::look::finding::Told;
 use crate::look::{finding, form, tick};
 use crate::serve::Opened;
 use crate::station::{Station, agreed, mends, price_card};
@@ -20,7 +21,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
         section class="card" id="findings" {
             h2 { "Findings, worst first" }
             @if findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
-            (finding::grouped(&case.id, case.study.review(), &|number, of| html! {
+            (finding::grouped(&case.id, case.study.review(), Told::Briefly, &|number, of| html! {
                 @if let Some(list) = list { (repairs(list, of)) }
                 (tick::form(case, &tick::Step {
                     list: "mend", step: &key(of), done: "It is put right", undone: "Not so after all", reading: None,

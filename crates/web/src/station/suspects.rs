@@ -211,10 +211,9 @@ pub(crate) fn minutes(minutes: f64) -> String {
 
 /// A share in figures: never a certainty that is none.
 pub(crate) fn percent(share: f64) -> String {
-    // A sum of nothing is minus nought.
-    match 100.0 * share.clamp(0.0, 1.0) + 0.0 {
-        part if part > 0.0 && part < 0.5 => "under 1 %".to_owned(),
-        part if share < 1.0 && part > 99.5 => "over 99 %".to_owned(),
+    match 100.0 * share {
+        part if part < 0.5 => "under 1 %".to_owned(),
+        part if part > 99.5 => "over 99 %".to_owned(),
         part => format!("{part:.0} %"),
     }
 }

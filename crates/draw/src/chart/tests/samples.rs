@@ -19,6 +19,7 @@ fn head(title: &str, about: &str, notes: &[&str]) -> Heading {
         title: title.to_owned(),
         about: about.to_owned(),
         notes: notes.iter().map(|note| (*note).to_owned()).collect(),
+        ..Heading::default()
     }
 }
 

@@ -1,0 +1,86 @@
+//! Every drawing of the example records told in Spanish and in US units: nothing of the program's own is
+//! left in English, no metric unit stands where the reader asked for the others, names stay.
+
+use analysis::Case;
+use depict::{Paper, Picture, pictures, pictures_told};
+use units::System;
+use wording::{Language, Teller};
+
+const RECORDS: [(&str, &str); 5] = [
+    ("dunlin", include_str!("../../../records/dunlin/dunlin.toml")),
+    ("plover", include_str!("../../../records/plover/plover.toml")),
+    ("tarn", include_str!("../../../records/tarn/tarn.toml")),
+    ("bracken", include_str!("../../../records/bracken/bracken.toml")),
+    ("wren", include_str!("../../../records/wren/wren.toml")),
+];
+
+/// The words a viewer shows, each piece of text of its own.
+fn words(picture: &Picture) -> Vec<String> {
+    let svg = roxmltree::Document::parse(&picture.svg).expect("SVG");
+    let texts = svg.descendants().filter(|node| node.has_tag_name("text"));
+    let words = |node: roxmltree::Node<'_, '_>| {
+        node.descendants().filter_map(|n| n.text().filter(|_| n.is_text())).collect::<String>()
+    };
+    texts.map(words).collect()
+}
+
+#[test]
+fn nothing_a_drawing_says_is_left_in_english() {
+    let teller = Teller::new(Language::Spanish, System::Metric);
+    for (name, text) in RECORDS {
+        let told = pictures_told(&Case::of(text), Paper::A4, &teller);
+        assert!(!told.is_empty(), "{name}");
+    }
+    assert!(teller.left().is_empty(), "{:#?}", teller.left());
+}
+
+#[test]
+fn the_words_a_drawing_puts_in_by_itself_are_all_told() {
+    let teller = Teller::new(Language::Spanish, System::Metric);
+    for word in draw::OWN_WORDS {
+        let told = teller.drawn(word);
+        let gaps = |text: &str| {
+            let mut gaps: Vec<String> =
+                text.split('{').skip(1).map(|rest| rest.chars().take(1).collect()).collect();
+            gaps.sort();
+            gaps
+        };
+        assert_eq!(gaps(word), gaps(&told), "{word}");
+    }
+    assert!(teller.left().is_empty(), "{:#?}", teller.left());
+}
+
+#[test]
+fn the_same_drawings_come_with_the_same_names_in_any_language() {
+    let case = Case::of(RECORDS[0].1);
+    let teller = Teller::new(Language::Spanish, System::Us);
+    let names = |pictures: Vec<Picture>| -> Vec<String> {
+        // How many sheets the wiring takes depends on how long its words are.
+        let all = pictures.into_iter().map(|picture| picture.name);
+        all.filter(|name| !name.starts_with("wiring")).collect()
+    };
+    let english = names(pictures(&case, Paper::A4));
+    assert!(english.len() > 10, "{english:?}");
+    assert_eq!(english, names(pictures_told(&case, Paper::A4, &teller)));
+}
+
+#[test]
+fn no_metric_size_stands_on_a_drawing_in_us_units() {
+    let teller = Teller::new(Language::English, System::Us);
+    let is_metric = |words: &str| {
+        let pieces: Vec<&str> = words.split([' ', '\u{a0}']).collect();
+        pieces.windows(2).any(|pair| {
+            let unit = pair[1].trim_end_matches(['?', ',', '.', ';', ':', ')']);
+            let is_number = pair[0].trim_start_matches('(').parse::<f64>().is_ok();
+            is_number && ["mm", "m", "°C", "kg", "cm"].contains(&unit)
+        })
+    };
+    for (name, text) in RECORDS {
+        for picture in pictures_told(&Case::of(text), Paper::Letter, &teller) {
+            // A conductor of no gauge keeps its square millimetres, as in the wire list.
+            let metric: Vec<String> =
+                words(&picture).into_iter().filter(|words| is_metric(words)).collect();
+            assert!(metric.is_empty(), "{name} {}: {metric:#?}", picture.name);
+        }
+    }
+}
