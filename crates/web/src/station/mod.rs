@@ -34,7 +34,7 @@ mod mends;
 pub(crate) mod open;
 mod price_card;
 mod prove;
-mod put_right;
+pub(crate) mod put_right;
 mod starters;
 mod suspects;
 mod triage;
