@@ -1,7 +1,7 @@
 //! The tables of a price: lines, materials, what was agreed to; and the choices of page one.
 
 use analysis::PriceView;
-use wording::{Language, Teller};
+use wording::{Language, Teller, Texts};
 
 use crate::tables::{Cell, Table, table, words};
 use crate::{PackError, PackFile, workbook};
@@ -39,7 +39,7 @@ pub(crate) fn tables(view: &PriceView, teller: &Teller) -> Vec<Table> {
 
 /// The choices as page one prints them: what, and for how much.
 #[cfg(feature = "pdf")]
-pub(crate) fn choices(view: &PriceView, texts: &wording::Texts) -> Vec<(String, String)> {
+pub(crate) fn choices(view: &PriceView, texts: &Texts) -> Vec<(String, String)> {
     let row = |choice: &analysis::ChoiceView| {
         let n = choice.repairs.len().to_string();
         let minutes = format!("{:.0}", choice.minutes_p80);
