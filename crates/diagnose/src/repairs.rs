@@ -42,9 +42,11 @@ impl<'a, A: Access> Repairs<'a, A> {
     pub(crate) fn without_checks(&self, node: &Node<A::State>) -> (f64, Vec<usize>) {
         let (mut minutes, mut order, mut remains) = (0.0, Vec::new(), 1.0);
         let (mut weights, mut open) = (node.weights.clone(), node.open.clone());
+        // Above this one of the suspects at least has a weight.
+        let negligible = NO_WEIGHT * weights.len() as f64;
         let mut left: Vec<usize> =
             (0..self.problem.repairs.len()).filter(|k| !node.repaired.has(*k)).collect();
-        while remains > NO_WEIGHT {
+        while remains > negligible {
             let costs = self.costs(&open);
             let next = self.best_first(&costs, &weights, &left);
             let behind = |next: usize| self.problem.repairs[next].behind;

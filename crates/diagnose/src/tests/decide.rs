@@ -329,3 +329,18 @@ fn free_repairs_need_no_check() {
     assert!(matches!(choice.ranked[0].action, Action::Repair(_)));
     assert!(choice.ranked[0].minutes.abs() < 1e-12);
 }
+
+/// Suspects each too unlikely to be tried, but together not: trying repairs still ends, and what is
+/// nearly certain is repaired first. By hand: 8 minutes, the rest is under a millionth of them.
+#[test]
+fn many_negligible_suspects_do_not_hide_the_likely_repair() {
+    let tiny = vec![4e-10; 6];
+    let mut weights = vec![1.0 - 6.0 * 4e-10];
+    weights.extend(tiny);
+    let cures = |k: usize| (0..7).map(|g| if g == k { 1.0 } else { 0.0 }).collect();
+    let repairs = (0..7).map(|k| Repair { minutes: 8.0, behind: None, cures: cures(k) }).collect();
+    let problem = Problem { suspects: 7, checks: Vec::new(), repairs };
+    let choice = next_action(&problem, &NoAccess, &weights, ());
+    assert_eq!(choice.ranked[0].action, Action::Repair(0));
+    assert!((choice.without_checks - 8.0).abs() < 1e-5, "{}", choice.without_checks);
+}
