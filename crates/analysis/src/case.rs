@@ -41,6 +41,8 @@ pub struct Case {
     shorts: std::sync::OnceLock<protect::Study>,
     /// Everything on and nothing open, once asked for.
     worst: std::sync::OnceLock<crate::dead::Worst>,
+    /// Circuits of the vehicle as plans for making dead are worked.
+    pub(crate) circuits: crate::dead_solve::Circuits,
     /// Repairs, once asked for.
     pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
     /// Repairs for what was complained of, once asked for.
@@ -129,6 +131,7 @@ impl Case {
             claims: Vec::new(),
             shorts: std::sync::OnceLock::new(),
             worst: std::sync::OnceLock::new(),
+            circuits: crate::dead_solve::Circuits::default(),
             mends: std::sync::OnceLock::new(),
             complaint: std::sync::OnceLock::new(),
             record,

@@ -3,6 +3,7 @@
 //! so that controllers know of it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use circuit::{BranchId, Change};
 use dead::{Act, Sort};
@@ -21,25 +22,42 @@ const DAYLIGHT_W_PER_M2: f64 = 1000.0;
 /// Which circuit: the sun, and what is open on the modules' side.
 type Which = (bool, BTreeSet<DeviceId>);
 
-/// A circuit with its network, factored; and how its guards stood at the last answer.
+/// A circuit with its network, factored.
 struct Ready {
     network: Network,
     variants: Option<Variants>,
-    stood: Option<Vec<bool>>,
 }
 
-/// Circuits and what was found of them.
+/// The circuits of a case, shared by all its plans.
+#[derive(Default)]
+pub(crate) struct Circuits(Mutex<BTreeMap<Which, Ready>>);
+
+impl std::fmt::Debug for Circuits {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_list().entries(self.held().keys()).finish()
+    }
+}
+
+impl Circuits {
+    /// What is put in is whole, so a thread that ended while it held them leaves nothing half done.
+    fn held(&self) -> MutexGuard<'_, BTreeMap<Which, Ready>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// What was found of a plan's circuits.
 #[derive(Default)]
 pub(crate) struct Solves {
-    circuits: BTreeMap<Which, Ready>,
     /// By number of actions done.
     answers: BTreeMap<usize, (Which, Option<Answer>)>,
+    /// How the guards of a circuit stood at its last answer.
+    stood: BTreeMap<Which, Vec<bool>>,
     /// By terminal-side point: on the modules' side; empty before it is asked for.
     sunny: Vec<bool>,
 }
 
 impl Solves {
-    /// The circuits stay, what was found by number of actions does not.
+    /// How guards stood stays, what was found by number of actions does not.
     pub(crate) fn for_another_order(mut self) -> Solves {
         self.answers.clear();
         self
@@ -56,16 +74,16 @@ impl Meter<'_> {
     pub(crate) fn through_without_sun(&self, act: &Act, done: usize) -> Option<f64> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = (false, self.which(&mut solves, done).1);
-        let answer = self.answer(&mut solves, &which, done, None);
-        largest(&solves.circuits.get(&which)?.network, &answer?, act)
+        let answer = self.answer(&mut solves, &which, done, None)?;
+        self.of(&which, |network| largest(network, &answer, act))
     }
 
     /// The same with a source taken out.
     pub(crate) fn through_without(&self, source: DeviceId, act: &Act, done: usize) -> Option<f64> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = self.which(&mut solves, done);
-        let answer = self.answer(&mut solves, &which, done, Some(source));
-        largest(&solves.circuits.get(&which)?.network, &answer?, act)
+        let answer = self.answer(&mut solves, &which, done, Some(source))?;
+        self.of(&which, |network| largest(network, &answer, act))
     }
 
     /// Whether a source gives current rather than taking it.
@@ -90,8 +108,13 @@ impl Meter<'_> {
             solves.answers.insert(done, (which, answer));
         }
         let (which, answer) = solves.answers.get(&done)?;
-        let ready = solves.circuits.get(which)?;
-        look(&ready.network, answer.as_ref()?)
+        let answer = answer.as_ref()?;
+        self.of(which, |network| look(network, answer))
+    }
+
+    /// Looks at the network of a circuit that was solved.
+    fn of<T>(&self, which: &Which, look: impl FnOnce(&Network) -> Option<T>) -> Option<T> {
+        look(&self.plan.case.circuits.held().get(which)?.network)
     }
 
     fn acts(&self, done: usize) -> impl Iterator<Item = &Act> {
@@ -122,7 +145,8 @@ impl Meter<'_> {
         done: usize,
         without: Option<DeviceId>,
     ) -> Option<Answer> {
-        let ready = solves.circuits.entry(which.clone()).or_insert_with(|| self.circuit(which));
+        let mut circuits = self.plan.case.circuits.held();
+        let ready = circuits.entry(which.clone()).or_insert_with(|| self.circuit(which));
         let network = &ready.network;
         let branches: BTreeSet<BranchId> = self
             .acts(done)
@@ -131,7 +155,7 @@ impl Meter<'_> {
             .collect();
         let changes: Vec<Change> = branches.into_iter().map(Change::Open).collect();
         let variants = ready.variants.as_mut()?;
-        let outcome = match &ready.stood {
+        let outcome = match solves.stood.get(which) {
             Some(stood) => variants.settle_on(&changes, stood),
             None => variants.settle(&changes),
         };
@@ -141,7 +165,7 @@ impl Meter<'_> {
             Outcome::Trouble(_) => None,
         };
         if let (None, Some(answer)) = (without, &answer) {
-            ready.stood = Some(answer.guards().to_vec());
+            solves.stood.insert(which.clone(), answer.guards().to_vec());
         }
         answer
     }
@@ -154,7 +178,7 @@ impl Meter<'_> {
         state.open.extend(open);
         let network = network::build(self.plan.vehicle(), &state, &self.plan.case.catalog);
         let variants = Variants::new(network.circuit.clone()).ok();
-        Ready { network, variants, stood: None }
+        Ready { network, variants }
     }
 
     /// Whether the energy of any module that is not covered still comes to a controller.
@@ -186,10 +210,8 @@ fn branches(network: &Network, act: &Act) -> Vec<BranchId> {
     if !act.sources.is_empty() {
         return act.sources.iter().filter_map(|id| port_of(network, *id)).collect();
     }
-    let contacts = network
-        .contacts()
-        .iter()
-        .filter(|(device, out, _)| *device == act.device && act.way.is_none_or(|way| way == *out));
+    let contacts = network.contacts_of(act.device).iter();
+    let contacts = contacts.filter(|(_, out, _)| act.way.is_none_or(|way| way == *out));
     contacts.map(|(.., branch)| *branch).collect()
 }
 

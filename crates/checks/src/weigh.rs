@@ -5,6 +5,7 @@
 //! bring. A failure counts only if it fails in any case; a pass only if ten times the difference
 //! would not undo it; and where twice the difference would, somebody has to find out.
 
+use std::cell::LazyCell;
 use std::collections::BTreeSet;
 
 use catalog::ASSUMED_COUNTS_UP_TO;
@@ -32,16 +33,22 @@ pub(crate) enum Weighed {
     Depends(Vec<Missing>),
 }
 
+/// Devices of assumed power that may contribute to an amount: found once a limit asks for them, as
+/// walking their ways takes longer than all checks together.
+type Contributors<'a> = LazyCell<Vec<DeviceId>, Box<dyn FnOnce() -> Vec<DeviceId> + 'a>>;
+
 /// An amount (a current, a drop) in one state, as it stands and with the assumed powers off.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Amount {
+pub(crate) struct Amount<'a> {
     pub(crate) all: f64,
     pub(crate) sure: f64,
-    /// Devices of assumed power that may contribute.
-    pub(crate) devices: Vec<DeviceId>,
+    pub(crate) devices: Contributors<'a>,
 }
 
-impl Amount {
+impl<'a> Amount<'a> {
+    pub(crate) fn new(all: f64, sure: f64, devices: impl FnOnce() -> Vec<DeviceId> + 'a) -> Self {
+        Amount { all, sure, devices: LazyCell::new(Box::new(devices)) }
+    }
+
     fn brought(&self) -> f64 {
         (self.all - self.sure).abs()
     }
@@ -52,7 +59,11 @@ impl Amount {
 }
 
 /// Weighs amounts of all states against a limit.
-pub(crate) fn weigh(vehicle: &Vehicle, amounts: &[Amount], over: impl Fn(f64) -> bool) -> Weighed {
+pub(crate) fn weigh(
+    vehicle: &Vehicle,
+    amounts: &[Amount<'_>],
+    over: impl Fn(f64) -> bool,
+) -> Weighed {
     if amounts.iter().any(|amount| over(amount.all.min(amount.sure)) && over(amount.all)) {
         return Weighed::Fails;
     }
@@ -90,12 +101,13 @@ fn question(vehicle: &Vehicle, id: DeviceId) -> String {
     }
 }
 
-impl Context<'_> {
+impl<'a> Context<'a> {
     /// The size of a branch's current in every state.
     pub(crate) fn amounts(
         &self,
         mut branch: impl FnMut(&Network) -> Option<BranchId>,
-    ) -> Vec<Amount> {
+    ) -> Vec<Amount<'a>> {
+        let vehicle = self.vehicle;
         let mut amounts = Vec::new();
         for solved in self.states {
             let Some(here) = branch(solved.network) else { continue };
@@ -105,8 +117,7 @@ impl Context<'_> {
             let all = largest(solved.points, here);
             let sure =
                 branch(solved.sure.network).map_or(all, |there| largest(solved.sure.points, there));
-            let devices = contributors(self.vehicle, solved, here);
-            amounts.push(Amount { all, sure, devices });
+            amounts.push(Amount::new(all, sure, move || contributors(vehicle, solved, here)));
         }
         amounts
     }
@@ -149,11 +160,11 @@ fn branches_on_way(vehicle: &Vehicle, network: &Network, port: &Port) -> BTreeSe
                 Item::Joint(joint) => branches.extend(network.joint_branch(joint)),
                 Item::Device(id) => branches.extend(
                     network
-                        .contacts()
+                        .contacts_of(id)
                         .iter()
-                        .filter(|(owner, out, _)| {
+                        .filter(|(_, out, _)| {
                             let stud = graph.stud(*out);
-                            *owner == id && (stud == link.a || stud == link.b)
+                            stud == link.a || stud == link.b
                         })
                         .map(|(.., branch)| *branch),
                 ),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use units::{Ampere, Dimension};
 
 use crate::arena::id;
-use crate::{BodyMetal, Cuboid, Fact, Looks, Mounting, Reach};
+use crate::{BodyMetal, Cuboid, Fact, Looks, Mounting, Reach, WireEnd, WireId};
 
 id! {
     /// A device of the vehicle.
@@ -418,6 +418,8 @@ pub struct Terminal {
     pub name: String,
     /// Which side it belongs to.
     pub pole: Pole,
+    /// The wires that land on it, with the end that does, in the order of the record.
+    pub wires: Vec<(WireId, WireEnd)>,
 }
 
 /// One way of a fuse box.

@@ -106,12 +106,7 @@ impl Vehicle {
 
     /// The wires that land on a terminal, with the end that does.
     pub fn wires_at(&self, terminal: TerminalId) -> impl Iterator<Item = (WireId, WireEnd)> + '_ {
-        self.wires.iter().flat_map(move |(id, wire)| {
-            WireEnd::BOTH
-                .into_iter()
-                .filter(move |end| wire.terminal(*end) == Some(terminal))
-                .map(move |end| (id, end))
-        })
+        self.terminals[terminal].wires.iter().copied()
     }
 
     /// A terminal of a device by its name.

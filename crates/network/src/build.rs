@@ -115,6 +115,13 @@ impl Network {
         &self.contacts
     }
 
+    /// The contacts of one device.
+    pub fn contacts_of(&self, device: DeviceId) -> &[(DeviceId, TerminalId, BranchId)] {
+        let first = self.contacts.partition_point(|(owner, ..)| *owner < device);
+        let behind = self.contacts.partition_point(|(owner, ..)| *owner <= device);
+        &self.contacts[first..behind]
+    }
+
     pub(crate) fn add_contact(&mut self, device: DeviceId, out: TerminalId, branch: BranchId) {
         self.contacts.push((device, out, branch));
     }
@@ -137,6 +144,8 @@ pub fn build_without(
     builder.points();
     builder.wires();
     builder.devices();
+    // In order of devices, so that those of one are found without looking at all.
+    builder.network.contacts.sort_by_key(|(owner, ..)| *owner);
     builder.network
 }
 

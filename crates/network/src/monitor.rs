@@ -61,7 +61,7 @@ pub(crate) fn shown_on(vehicle: &Vehicle, network: &Network, device: DeviceId) -
         let is_shunt = of.role == Role::Shunt;
         let sides = [vehicle.terminal_of(id, "battery")?, vehicle.terminal_of(id, "system")?];
         let is_own = is_shunt && monitor(vehicle, sides) == Some(device);
-        let contact = network.contacts().iter().find(|(owner, ..)| *owner == id)?;
+        let contact = network.contacts_of(id).first()?;
         is_own.then_some((id, contact.2))
     })?;
     let scale = scale(vehicle, shunt, Some(device));
@@ -86,7 +86,7 @@ fn display(
 ) -> Option<Displayed> {
     let (battery_side, system_side) =
         (vehicle.terminal_of(shunt, "battery")?, vehicle.terminal_of(shunt, "system")?);
-    let branch = network.contacts().iter().find(|(owner, ..)| *owner == shunt)?.2;
+    let branch = network.contacts_of(shunt).first()?.2;
     let mut batteries = batteries_from(vehicle, network, shunt, battery_side, system_side);
     if batteries.is_empty() {
         // The wrong way round: its battery is on the other side, and the sign comes out wrong.

@@ -110,7 +110,8 @@ impl Reader<'_> {
     ) -> Device {
         let mut terminals: Vec<TerminalId> = Vec::new();
         for (terminal, pole) in &kind.terminals {
-            let terminal = Terminal { device: id, name: terminal.clone(), pole: *pole };
+            let (name, pole) = (terminal.clone(), *pole);
+            let terminal = Terminal { device: id, name, pole, wires: Vec::new() };
             terminals.push(self.vehicle.terminals.push(terminal));
         }
         let text = |reader: &mut Self, key: &str| {
@@ -269,7 +270,7 @@ impl Reader<'_> {
         let mut ways = Vec::new();
         for (index, item) in items.iter().take(MAX_WAYS).enumerate() {
             let name = (index + 1).to_string();
-            let terminal = Terminal { device, name, pole: Pole::Plus };
+            let terminal = Terminal { device, name, pole: Pole::Plus, wires: Vec::new() };
             let terminal = self.vehicle.terminals.push(terminal);
             terminals.push(terminal);
             // A way that cannot be read keeps its place, or every later one would move.

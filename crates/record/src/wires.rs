@@ -307,6 +307,11 @@ impl Reader<'_> {
                 course: Course::default(),
             };
             apply(said, &mut wire);
+            for end in WireEnd::BOTH {
+                if let Some(at) = wire.terminal(end) {
+                    self.vehicle.terminals[at].wires.push((id, end));
+                }
+            }
             self.vehicle.wires.push(wire);
         }
     }

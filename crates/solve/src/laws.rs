@@ -73,8 +73,16 @@ impl Regulator {
         }
     }
 
+    /// Where it regulates: from the voltage at which its droop meets the limit of current or of power
+    /// (`v (set_v - v) = droop_ohm power_w`) up to its set point.
     fn band_v(&self) -> (f64, f64) {
-        (self.set_v - self.limit_a * self.droop_ohm, self.set_v)
+        let by_current_v = self.set_v - self.limit_a * self.droop_ohm;
+        let under_root = self.set_v * self.set_v - 4.0 * self.droop_ohm * self.power_w;
+        let low_v = match under_root > 0.0 {
+            true => by_current_v.max(0.5 * (self.set_v + under_root.sqrt())),
+            false => by_current_v,
+        };
+        (low_v, self.set_v)
     }
 
     /// Leaping over the whole regulating band lands in its middle instead.

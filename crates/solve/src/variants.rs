@@ -20,7 +20,7 @@ mod plan;
 mod reduced;
 
 use std::collections::HashMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use circuit::{BadChange, Change, Circuit, Edits};
 
@@ -35,7 +35,7 @@ use plan::Plan;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Why {
     /// The unchanged circuit has no operating point in these guard positions, or a converter in it
-    /// has collapsed.
+    /// has collapsed that might run with another feed.
     NoBase,
     /// The change is of a kind that updates do not cover, such as an ideal source on other nodes.
     Unlike,
@@ -114,8 +114,8 @@ pub enum VariantTrouble {
 /// An answer is the same as [`operating_point`] or [`crate::settle`] of the changed circuit
 /// gives: voltages, currents, floating islands, equipment that has cut out, and troubles.
 pub struct Variants {
-    circuit: Rc<Circuit>,
-    bases: HashMap<Vec<bool>, Option<Rc<Base>>>,
+    circuit: Arc<Circuit>,
+    bases: HashMap<Vec<bool>, Option<Arc<Base>>>,
     counts: Counts,
 }
 
@@ -126,7 +126,11 @@ impl Variants {
     /// A value that no real part has.
     pub fn new(circuit: Circuit) -> Result<Variants, Trouble> {
         validate::check(&circuit)?;
-        Ok(Variants { circuit: Rc::new(circuit), bases: HashMap::new(), counts: Counts::default() })
+        Ok(Variants {
+            circuit: Arc::new(circuit),
+            bases: HashMap::new(),
+            counts: Counts::default(),
+        })
     }
 
     /// The circuit without change.
@@ -167,7 +171,7 @@ impl Variants {
     /// The change does not fit the circuit.
     pub fn settle(&mut self, changes: &[Change]) -> Result<Outcome<Answer>, BadChange> {
         let edits = Edits::of(&self.circuit, changes)?;
-        let circuit = Rc::clone(&self.circuit);
+        let circuit = Arc::clone(&self.circuit);
         Ok(settle_by(&circuit, |positions| self.point(&edits, changes, positions)))
     }
 
@@ -183,7 +187,7 @@ impl Variants {
         stood: &[bool],
     ) -> Result<Outcome<Answer>, BadChange> {
         let edits = Edits::of(&self.circuit, changes)?;
-        let circuit = Rc::clone(&self.circuit);
+        let circuit = Arc::clone(&self.circuit);
         if stood.len() != circuit.guards().len() {
             return self.settle(changes);
         }
@@ -201,7 +205,7 @@ impl Variants {
         changes: &[Change],
     ) -> Result<Option<Outcome<Answer>>, BadChange> {
         let edits = Edits::of(&self.circuit, changes)?;
-        let circuit = Rc::clone(&self.circuit);
+        let circuit = Arc::clone(&self.circuit);
         let mut is_enough = true;
         let outcome = settle_by(&circuit, |positions| {
             let base = self.base(positions).ok_or(Why::NoBase);
@@ -246,24 +250,21 @@ impl Variants {
         Ok(answer)
     }
 
-    fn base(&mut self, positions: &[bool]) -> Option<Rc<Base>> {
+    fn base(&mut self, positions: &[bool]) -> Option<Arc<Base>> {
         if let Some(base) = self.bases.get(positions) {
             return base.clone();
         }
-        let base = Base::new(&self.circuit, positions).map(Rc::new);
+        let base = Base::new(&self.circuit, positions).map(Arc::new);
         self.bases.insert(positions.to_vec(), base.clone());
         base
     }
 
-    fn update(&self, base: &Rc<Base>, edits: &Edits) -> Result<Answer, Why> {
+    fn update(&self, base: &Arc<Base>, edits: &Edits) -> Result<Answer, Why> {
         let mut plan = Plan::of(&self.circuit, base, edits)?;
         if !plan.joins_islands(base) {
             match reduced::solve(base, &plan) {
                 Err(Why::Singular) => {}
-                solved => {
-                    return solved
-                        .map(|found| Answer::update(&self.circuit, base, plan, found, None));
-                }
+                solved => return Answer::update(&self.circuit, base, plan, solved?, None),
             }
         }
         // Singular, or joined: islands may have changed. A current source between two of them
@@ -278,6 +279,6 @@ impl Variants {
         }
         plan.tie(base, &roots);
         let found = reduced::solve(base, &plan)?;
-        Ok(Answer::update(&self.circuit, base, plan, found, Some(roots)))
+        Answer::update(&self.circuit, base, plan, found, Some(roots))
     }
 }

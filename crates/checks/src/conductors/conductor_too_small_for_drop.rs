@@ -31,33 +31,22 @@ fn check(context: &Context<'_>, out: &mut Out) {
         if !device.role.is_dc_load() {
             continue;
         }
-        let on: Vec<(&Solved<'_>, &Port)> = context
-            .states
-            .iter()
-            .flat_map(|solved| solved.network.ports.iter().map(move |port| (solved, port)))
-            .filter(|(_, port)| port.device == id && port.group == Group::Load)
-            .collect();
+        let runs = context.states.iter().filter_map(|solved| Run::of(context.vehicle, solved, id));
+        let runs: Vec<Run<'_>> = runs.collect();
         let place = Place::Device(id);
-        let drops: Vec<CircuitDrop<'_>> = on
-            .iter()
-            .flat_map(|(solved, port)| {
-                solved.points.iter().map(move |point| (*solved, *port, point))
-            })
-            .filter_map(|(solved, port, point)| circuit_drop(context.vehicle, solved, port, point))
-            .collect();
-        let worst = drops
-            .iter()
+        let drops = || runs.iter().flat_map(|run| &run.drops);
+        let worst = drops()
             .filter(|drop| drop.ampere > LEAST_A)
             .max_by(|a, b| a.drop_v.total_cmp(&b.drop_v));
         match worst {
-            Some(worst) => judge(context, id, worst, &amounts(context, id), out),
-            None if on.is_empty() => {
+            Some(worst) => judge(context, id, worst, &amounts(context, id, &runs), out),
+            None if runs.is_empty() => {
                 let message =
                     format!("no state has {} on, so its current is not known", device.name);
                 let facts = vec![missing("write a state in which it is on", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
             }
-            None if drops.iter().any(|drop| drop.return_known) => {
+            None if drops().any(|drop| drop.return_known) => {
                 let message = format!("{} draws nothing in any state it is on in", device.name);
                 let facts = vec![missing("write a state in which it runs", place)];
                 out.cannot_tell(place, Signal::Notice, message, facts);
@@ -71,29 +60,43 @@ fn check(context: &Context<'_>, out: &mut Out) {
     }
 }
 
+/// A state a device is on in, with the drop along its circuit at each operating point.
+struct Run<'a> {
+    solved: &'a Solved<'a>,
+    drops: Vec<CircuitDrop<'a>>,
+}
+
+impl<'a> Run<'a> {
+    /// None where it is off.
+    fn of(vehicle: &Vehicle, solved: &'a Solved<'a>, id: DeviceId) -> Option<Run<'a>> {
+        let fits = |port: &&Port| port.device == id && port.group == Group::Load;
+        let mut ports = solved.network.ports.iter().filter(fits).peekable();
+        ports.peek()?;
+        let drops = ports.flat_map(|port| circuit_drops(vehicle, solved, port)).collect();
+        Some(Run { solved, drops })
+    }
+}
+
 /// The drop along the known wires of a device's circuit in every state it is on in, and what is left
 /// of it with everything off whose power is only assumed.
-fn amounts(context: &Context<'_>, id: DeviceId) -> Vec<Amount> {
-    let of = |solved: &Solved<'_>, network: &Network, points: &[OperatingPoint]| -> f64 {
-        let seen = Solved { network, points, ..*solved };
-        let ports = network.ports.iter().filter(|p| p.device == id && p.group == Group::Load);
-        let drops = ports.flat_map(|port| points.iter().map(move |point| (port, point)));
-        drops
-            .filter_map(|(port, point)| circuit_drop(context.vehicle, &seen, port, point))
-            .map(|drop| drop.known_drop_v)
-            .fold(0.0, f64::max)
-    };
-    let states = context.states.iter().filter(|solved| solved.state.on.contains(&id));
-    states
-        .map(|solved| Amount {
-            all: of(solved, solved.network, solved.points),
-            sure: of(solved, solved.sure.network, solved.sure.points),
-            devices: match solved.sure.left_out.contains(&id) {
-                true => vec![id],
-                false => solved.sure.left_out.to_vec(),
-            },
+fn amounts<'a>(context: &Context<'a>, id: DeviceId, runs: &[Run<'a>]) -> Vec<Amount<'a>> {
+    let most =
+        |drops: &[CircuitDrop<'_>]| drops.iter().map(|drop| drop.known_drop_v).fold(0.0, f64::max);
+    let amount = |run: &Run<'a>| {
+        let (solved, left_out) = (run.solved, run.solved.sure.left_out);
+        let all = most(&run.drops);
+        let lessened =
+            || Solved { network: solved.sure.network, points: solved.sure.points, ..*solved };
+        let sure = match left_out.is_empty() {
+            true => all,
+            false => Run::of(context.vehicle, &lessened(), id).map_or(0.0, |run| most(&run.drops)),
+        };
+        Amount::new(all, sure, move || match left_out.contains(&id) {
+            true => vec![id],
+            false => left_out.to_vec(),
         })
-        .collect()
+    };
+    runs.iter().filter(|run| run.solved.state.on.contains(&id)).map(amount).collect()
 }
 
 struct CircuitDrop<'a> {
@@ -108,38 +111,47 @@ struct CircuitDrop<'a> {
     nominal_v: Option<f64>,
 }
 
-/// The drop along the wires of the way out and back.
-fn circuit_drop<'a>(
+/// The drop along the wires of the way out and back, at each operating point; none where the way is
+/// not recorded.
+fn circuit_drops<'a>(
     vehicle: &Vehicle,
-    solved: &Solved<'a>,
+    solved: &'a Solved<'a>,
     port: &Port,
-    point: &OperatingPoint,
-) -> Option<CircuitDrop<'a>> {
-    let Way { feed: mut wires, back, nominal_v } = way_out_and_back(vehicle, solved.network, port)?;
+) -> Vec<CircuitDrop<'a>> {
+    let Some(Way { feed: mut wires, back, nominal_v }) =
+        way_out_and_back(vehicle, solved.network, port)
+    else {
+        return Vec::new();
+    };
     let return_known = back.is_some();
     wires.extend(back.unwrap_or_default());
-    let mut drop = CircuitDrop {
-        drop_v: 0.0,
-        known_drop_v: 0.0,
-        ampere: point.current(port.branch).abs(),
-        state: &solved.state.name,
-        wires: wires.clone(),
-        return_known,
-        has_cut_out: point.is_off(port.branch),
-        nominal_v,
-    };
-    for wire in wires {
-        let Some(branch) = solved.network.wire_branch(wire) else { continue };
-        let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element else {
-            continue;
+    let at = |point: &OperatingPoint| {
+        let mut drop = CircuitDrop {
+            drop_v: 0.0,
+            known_drop_v: 0.0,
+            ampere: point.current(port.branch).abs(),
+            state: &solved.state.name,
+            wires: wires.clone(),
+            return_known,
+            has_cut_out: point.is_off(port.branch),
+            nominal_v,
         };
-        let volt = point.current(branch).abs() * ohm;
-        drop.drop_v += volt;
-        if !vehicle.wires[wire].area.is_unknown() && !vehicle.wires[wire].length.is_unknown() {
-            drop.known_drop_v += volt;
+        for wire in &wires {
+            let Some(branch) = solved.network.wire_branch(*wire) else { continue };
+            let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element
+            else {
+                continue;
+            };
+            let volt = point.current(branch).abs() * ohm;
+            drop.drop_v += volt;
+            let row = &vehicle.wires[*wire];
+            if !row.area.is_unknown() && !row.length.is_unknown() {
+                drop.known_drop_v += volt;
+            }
         }
-    }
-    Some(drop)
+        drop
+    };
+    solved.points.iter().map(at).collect()
 }
 
 /// The way of a load to what feeds it.
@@ -189,7 +201,7 @@ fn judge(
     context: &Context<'_>,
     id: DeviceId,
     worst: &CircuitDrop<'_>,
-    amounts: &[Amount],
+    amounts: &[Amount<'_>],
     out: &mut Out,
 ) {
     let device = &context.vehicle.devices[id];

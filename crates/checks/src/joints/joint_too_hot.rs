@@ -112,9 +112,8 @@ fn contact(context: &Context<'_>, id: DeviceId, out: &mut Out) {
     if !origin.is_evidence() {
         return;
     }
-    let branch = |network: &network::Network| {
-        network.contacts().iter().find(|(owner, ..)| *owner == id).map(|(.., branch)| *branch)
-    };
+    let branch =
+        |network: &network::Network| network.contacts_of(id).first().map(|(.., branch)| *branch);
     let Some(worst) = context.worst(branch) else { return };
     let place = Place::Device(id);
     let ohm = Ohm::from_si(value);
@@ -131,7 +130,7 @@ struct Measured<'a> {
     origin: &'a Origin,
     worst: Worst<'a>,
     area: Option<SquareMillimetre>,
-    amounts: Vec<Amount>,
+    amounts: Vec<Amount<'a>>,
 }
 
 impl Measured<'_> {

@@ -26,7 +26,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
     for (id, device) in context.vehicle.devices.iter() {
         let counts = matches!(device.role, Role::Switch | Role::Relay | Role::CombinerRelay);
         let branch = |network: &Network| -> Option<BranchId> {
-            network.contacts().iter().find(|(owner, ..)| *owner == id).map(|(.., branch)| *branch)
+            network.contacts_of(id).first().map(|(.., branch)| *branch)
         };
         if let Some(worst) =
             context.worst(branch).filter(|worst| counts && worst.ampere > NOTHING_A)
@@ -38,7 +38,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
 
 fn judge(context: &Context<'_>, id: DeviceId, worst: Worst<'_>, out: &mut Out) {
     let branch = |network: &Network| -> Option<BranchId> {
-        network.contacts().iter().find(|(owner, ..)| *owner == id).map(|(.., branch)| *branch)
+        network.contacts_of(id).first().map(|(.., branch)| *branch)
     };
     let device = &context.vehicle.devices[id];
     let (name, place, current) = (&device.name, Place::Device(id), Ampere::from_si(worst.ampere));

@@ -45,11 +45,8 @@ fn judge(
     out: &mut Out,
 ) {
     let branch = |network: &Network| -> Option<BranchId> {
-        let contact = network
-            .contacts()
-            .iter()
-            .find(|(owner, terminal, _)| *owner == id && *terminal == outgoing)?;
-        Some(contact.2)
+        let mut contacts = network.contacts_of(id).iter();
+        Some(contacts.find(|(_, terminal, _)| *terminal == outgoing)?.2)
     };
     let Some(worst) = context.worst(branch) else { return };
     let current = Ampere::from_si(worst.ampere);

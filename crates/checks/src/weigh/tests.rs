@@ -6,8 +6,8 @@ fn verdict(all: f64, sure: f64) -> Weighed {
     let text = "[devices]\nkettle = { kind = \"electronics\" }";
     let vehicle = record::read(text, &catalog::Catalog::embedded()).vehicle;
     let differs = (all - sure).abs() > 0.0;
-    let devices = vehicle.devices.ids().filter(|_| differs).collect();
-    weigh(&vehicle, &[Amount { all, sure, devices }], |ampere| ampere > 10.0)
+    let devices = || vehicle.devices.ids().filter(|_| differs).collect();
+    weigh(&vehicle, &[Amount::new(all, sure, devices)], |ampere| ampere > 10.0)
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! What is known of a variant: voltages, currents, islands, equipment that is off. Voltages are
 //! put together when they are asked for, from the few numbers that differ from the base.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use circuit::{BranchId, Circuit, GuardId, NodeId};
 
@@ -27,8 +27,8 @@ enum Inner {
 }
 
 struct Update {
-    circuit: Rc<Circuit>,
-    base: Rc<Base>,
+    circuit: Arc<Circuit>,
+    base: Arc<Base>,
     plan: Plan,
     found: Found,
     /// Lowest node of every node's island, where the change moved any.
@@ -41,14 +41,18 @@ impl Answer {
     }
 
     pub(super) fn update(
-        circuit: &Rc<Circuit>,
-        base: &Rc<Base>,
+        circuit: &Arc<Circuit>,
+        base: &Arc<Base>,
         plan: Plan,
         found: Found,
         roots: Option<Vec<u32>>,
-    ) -> Answer {
-        let (circuit, base) = (Rc::clone(circuit), Rc::clone(base));
-        Answer { inner: Inner::Update(Box::new(Update { circuit, base, plan, found, roots })) }
+    ) -> Result<Answer, Why> {
+        let (circuit, base) = (Arc::clone(circuit), Arc::clone(base));
+        let update = Update { circuit, base, plan, found, roots };
+        match update.stay_unfed() {
+            true => Ok(Answer { inner: Inner::Update(Box::new(update)) }),
+            false => Err(Why::Mode),
+        }
     }
 
     /// How it was found.
@@ -195,20 +199,38 @@ impl Update {
             };
         }
         match self.base.laid[branch.0 as usize] {
-            Laid::Absent => {
-                let element = &self.circuit.branch(branch).element;
-                let is_converter = matches!(element, circuit::Element::Converter { .. });
-                (0.0, is_converter.then_some(0.0))
-            }
+            Laid::Absent => (0.0, self.nothing_out(branch)),
             Laid::Conductance(k) => {
                 let c = &system.conductances[k];
-                (c.siemens * (volt(Place::between(c.pair)) - c.emf_v), None)
+                let first_a = c.siemens * (volt(Place::between(c.pair)) - c.emf_v);
+                (first_a, self.nothing_out(branch))
             }
             Laid::Row(k) => (volt(Place::row(system.rows[k].row)), None),
             Laid::Injection(k) => (system.injections[k].ampere, None),
             Laid::Port(port) => (self.port_a(port), None),
             Laid::Converter(k) => self.converter(k),
         }
+    }
+
+    /// What a converter delivers that does not run.
+    fn nothing_out(&self, branch: BranchId) -> Option<f64> {
+        let element = &self.circuit.branch(branch).element;
+        matches!(element, circuit::Element::Converter { .. }).then_some(0.0)
+    }
+
+    /// Converters without feed that the change leaves in.
+    fn collapsed(&self) -> impl Iterator<Item = BranchId> + '_ {
+        let touched = |branch: &BranchId| self.plan.flows.iter().any(|(b, _)| b == branch);
+        self.base.collapsed.iter().copied().filter(move |branch| !touched(branch))
+    }
+
+    /// Whether what has no feed in the base has none here either.
+    fn stay_unfed(&self) -> bool {
+        self.collapsed().all(|converter| {
+            let nodes = self.circuit.branch(converter).element.nodes();
+            let volt = self.between(nodes[0], nodes[1]);
+            self.base.is_unfed(&self.circuit, converter, volt)
+        })
     }
 
     fn law(&self, port: usize) -> Option<&Law> {
@@ -248,6 +270,7 @@ impl Update {
                 self.law(*port).is_some_and(|law| law.has_cut_out(self.found.volts[*port]))
             })
             .map(|(_, branch)| branch)
+            .chain(self.collapsed())
             .collect();
         off.sort();
         off.dedup();

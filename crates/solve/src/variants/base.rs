@@ -1,14 +1,14 @@
 //! What all variants of a circuit in given guard positions share: the solved circuit, the factors
 //! of its equations there, and what a unit current does at every port, each found once.
 
-use std::cell::RefCell;
 use std::collections::HashMap;
-use std::rc::Rc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use circuit::{BranchId, Circuit, NodeId};
+use circuit::{BranchId, Circuit, Element, NodeId};
 
 use crate::assemble::{Pair, Setting, System, value};
 use crate::laws::{Law, Line};
+use crate::newton::LEAST_INPUT_V;
 use crate::point::solve_with_collapses;
 use crate::sparse::{Factors, NO_SLOT};
 use crate::tangent::Tangent;
@@ -19,6 +19,9 @@ const COLUMN_PART: f64 = 1e-7;
 /// Slope given to flat pieces, S: little beside wires, and enough to hold what hangs on it alone.
 /// Any slope would do, as what differs from the lines is followed exactly.
 const LOOSE_S: f64 = 1e-3;
+
+/// How clearly a collapsed converter must be without feed.
+const UNFED_PART: f64 = 0.1;
 
 /// Where something acts on the equations: between two unknowns, or on the equation of a
 /// voltage-defined branch.
@@ -94,6 +97,8 @@ pub(super) enum Laid {
 pub(super) struct Base {
     pub(super) system: System,
     pub(super) positions: Vec<bool>,
+    /// Converters without feed, laid out as the resistor they are to it.
+    pub(super) collapsed: Vec<BranchId>,
     pub(super) x: Vec<f64>,
     pub(super) laid: Vec<Laid>,
     /// Pair of every port: two-pole elements, then input and output of every converter.
@@ -104,20 +109,20 @@ pub(super) struct Base {
     pub(super) cross_s: Vec<f64>,
     /// `response[q * ports + p]`: fall of port `p` per ampere taken at port `q`.
     pub(super) response: Vec<f64>,
-    pub(super) port_columns: Vec<Rc<Column>>,
-    columns: RefCell<HashMap<Touch, Rc<Column>>>,
-    factors: RefCell<Factors>,
+    pub(super) port_columns: Vec<Arc<Column>>,
+    columns: Mutex<HashMap<Touch, Arc<Column>>>,
+    factors: Mutex<Factors>,
     values: Vec<f64>,
 }
 
 impl Base {
-    /// `None` where there is nothing to start from: no operating point, or a converter collapsed.
+    /// `None` where there is nothing to start from: no operating point, or a converter collapsed that
+    /// has a feed and so might run.
     pub(super) fn new(circuit: &Circuit, positions: &[bool]) -> Option<Base> {
-        let solved = solve_with_collapses(circuit, positions).ok()?;
-        let setting = Setting { positions, collapsed: &[] };
-        if solved.collapsed.iter().any(|&c| setting.has(circuit, c)) {
-            return None;
-        }
+        let mut solved = solve_with_collapses(circuit, positions).ok()?;
+        let mut collapsed = std::mem::take(&mut solved.collapsed);
+        collapsed.retain(|&c| Setting { positions, collapsed: &[] }.has(circuit, c));
+        let setting = Setting { positions, collapsed: &collapsed };
         let system = System::tied(circuit, &setting).ok()?;
         let x = carried_over(&solved.system, &solved.solution.x, &system);
         let tangent = Tangent::at(&system, &x, LOOSE_S);
@@ -129,19 +134,53 @@ impl Base {
         let mut base = Base {
             laid: laid_out(circuit, &system),
             positions: positions.to_vec(),
+            collapsed,
             x,
             pairs,
             lines: tangent.lines,
             cross_s: tangent.cross_s,
             response: Vec::new(),
             port_columns: Vec::new(),
-            columns: RefCell::default(),
-            factors: RefCell::new(factors),
+            columns: Mutex::default(),
+            factors: Mutex::new(factors),
             values,
             system,
         };
+        let volt = |pair: Pair| pair.volt(&base.x);
+        let unfed = |&c: &BranchId| base.is_unfed(circuit, c, base.input(circuit, c).map(volt));
+        if !base.collapsed.iter().all(unfed) {
+            return None;
+        }
         base.respond()?;
         Some(base)
+    }
+
+    /// What every variant of this base is laid out by.
+    pub(super) fn setting(&self) -> Setting<'_> {
+        Setting { positions: &self.positions, collapsed: &self.collapsed }
+    }
+
+    fn input(&self, circuit: &Circuit, converter: BranchId) -> Option<Pair> {
+        let nodes = circuit.branch(converter).element.nodes();
+        Some(self.pair(*nodes.first()?, *nodes.get(1)?))
+    }
+
+    /// Whether a collapsed converter, a resistor to its feed, has no feed that could let it run. Feeds
+    /// bring no more current at a higher voltage, and no voltage above the highest source; so the power
+    /// there is at most that voltage times the current that flows. Clear: a tenth of what it draws idle.
+    pub(super) fn is_unfed(
+        &self,
+        circuit: &Circuit,
+        converter: BranchId,
+        volt: Option<f64>,
+    ) -> bool {
+        let Element::Converter { idle_w, .. } = circuit.branch(converter).element else {
+            return false;
+        };
+        let Laid::Conductance(k) = self.laid[converter.0 as usize] else { return false };
+        let volt = volt.unwrap_or(0.0).abs();
+        let most_w = self.system.highest_v * volt * self.system.conductances[k].siemens;
+        volt < UNFED_PART * LEAST_INPUT_V && most_w <= UNFED_PART * idle_w
     }
 
     /// Solves once for every port.
@@ -165,7 +204,7 @@ impl Base {
         for (q, x) in solved.into_iter().enumerate() {
             let at_ports = self.response[q * count..(q + 1) * count].to_vec();
             let from_ports = (0..count).map(|p| self.response[p * count + q]).collect();
-            self.port_columns.push(Rc::new(Column { x, at_ports, from_ports }));
+            self.port_columns.push(Arc::new(Column { x, at_ports, from_ports }));
         }
         Some(())
     }
@@ -184,15 +223,15 @@ impl Base {
     }
 
     /// What a unit current taken at a place does, solved for once. `None`: it fails its check.
-    pub(super) fn column(&self, touch: Touch) -> Option<Rc<Column>> {
-        if let Some(column) = self.columns.borrow().get(&touch) {
-            return Some(Rc::clone(column));
+    pub(super) fn column(&self, touch: Touch) -> Option<Arc<Column>> {
+        if let Some(column) = held(&self.columns).get(&touch) {
+            return Some(Arc::clone(column));
         }
         let x = self.unit(touch)?;
         let at_ports = self.pairs.iter().map(|pair| pair.volt(&x)).collect();
         let from_ports = self.port_columns.iter().map(|column| touch.of(&column.x)).collect();
-        let column = Rc::new(Column { x, at_ports, from_ports });
-        self.columns.borrow_mut().insert(touch, Rc::clone(&column));
+        let column = Arc::new(Column { x, at_ports, from_ports });
+        held(&self.columns).insert(touch, Arc::clone(&column));
         Some(column)
     }
 
@@ -209,11 +248,16 @@ impl Base {
             Touch::Row(row) => unit[row as usize] = 1.0,
         }
         let mut x = unit.clone();
-        self.factors.borrow_mut().substitute(&mut x)?;
+        held(&self.factors).substitute(&mut x)?;
         let back = self.system.pattern.times(&self.values, &x);
         let fits = back.iter().zip(&unit).all(|(got, wanted)| (got - wanted).abs() <= COLUMN_PART);
         fits.then_some(x)
     }
+}
+
+/// What is kept is put in whole, so a thread that ended while it held it leaves nothing half done.
+fn held<T>(kept: &Mutex<T>) -> MutexGuard<'_, T> {
+    kept.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// The unknowns of the grounded equations as those of the tied ones.

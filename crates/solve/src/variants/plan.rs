@@ -5,7 +5,7 @@ use circuit::{BranchId, Circuit, Edits, Element, NodeId};
 
 use super::Why;
 use super::base::{Base, Laid, Place};
-use crate::assemble::{ConverterPorts, Pair, Setting, TIE_S, VOLTAGE_DEFINED_UP_TO_OHM, joins};
+use crate::assemble::{ConverterPorts, Pair, TIE_S, VOLTAGE_DEFINED_UP_TO_OHM, joins};
 use crate::islands::Sets;
 use crate::laws::{Law, Regulator};
 use crate::validate;
@@ -83,7 +83,7 @@ enum Part {
 impl Plan {
     pub(super) fn of(circuit: &Circuit, base: &Base, edits: &Edits) -> Result<Plan, Why> {
         let mut plan = Plan::default();
-        let setting = Setting { positions: &base.positions, collapsed: &[] };
+        let setting = base.setting();
         for (branch, element) in &edits.elements {
             if !validate::fits(element) {
                 return Err(Why::Refused);
@@ -289,11 +289,12 @@ impl Plan {
 
     /// The lowest node of every node's island after the change.
     pub(super) fn roots(&self, circuit: &Circuit, base: &Base) -> Vec<u32> {
-        let setting = Setting { positions: &base.positions, collapsed: &[] };
+        let setting = base.setting();
         let mut sets = Sets::new(circuit.node_count());
         for (id, branch) in circuit.branches().filter(|(id, _)| setting.has(circuit, *id)) {
             let edited = self.joined.iter().find(|(b, _)| *b == id);
-            let pairs = edited.map_or_else(|| joins(&branch.element, false), |(_, pairs)| *pairs);
+            let as_was = || joins(&branch.element, setting.collapsed.contains(&id));
+            let pairs = edited.map_or_else(as_was, |(_, pairs)| *pairs);
             for (a, b) in pairs.into_iter().flatten() {
                 sets.join(a.0 as usize, b.0 as usize);
             }

@@ -26,6 +26,24 @@ fn an_alternator_charges_a_full_battery_with_an_ampere_and_holds_its_voltage() {
 }
 
 #[test]
+fn a_tracker_that_could_bring_more_holds_the_voltage_of_a_battery_that_takes_little() {
+    // 14.2 V behind 10 mohm, at most 30 A and 153.8 W, into 12.68 V behind 0.18 ohm: 1.52/0.19 = 8 A at
+    // 14.12 V, 113 W. Above 14.2 V nothing comes, below 14.09 V the power rules: a narrow band.
+    let mut net = Named::from_lines(["BAT b p 0 12.68 0.005 0.18", "R idle p 0 1e9"]);
+    let tracker = Element::PowerSource {
+        plus: net.nodes["p"],
+        minus: REFERENCE,
+        watt: 153.8,
+        set_v: 14.2,
+        droop_ohm: 0.01,
+        limit_a: 30.0,
+    };
+    net.circuit.add("tracker", tracker);
+    assert_close("i", ampere(&net, "b"), 8.0, 1e-8, 0.0);
+    assert_close("v", known(&solved(&net), net.nodes["p"]), 14.12, 1e-9, 0.0);
+}
+
+#[test]
 fn a_limited_charger_lifts_a_battery_by_its_resistance_to_charge() {
     // 20 A into 12.2 V behind 0.05 ohm: 13.2 V, below the set 14.4 V, so the limit rules.
     let net = Named::from_lines(["LIM charger p 0 14.4 0.01 20", "BAT b p 0 12.2 0.005 0.05"]);

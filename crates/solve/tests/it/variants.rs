@@ -271,6 +271,34 @@ fn what_two_opened_joints_cut_off_floats_and_is_not_called_zero() {
     assert_close("load", answer.between(a, b).unwrap(), 0.0, 0.0, 1e-12);
 }
 
+/// A converter whose feed is open: 12 V behind 10 megohm. Opening things elsewhere is an update, with
+/// the converter off; closing its feed is not, and both equal the full solve.
+#[test]
+fn a_converter_without_feed_stays_off_and_costs_no_full_solve() {
+    let net = Named::from_lines([
+        "V e s 0 12",
+        "R feed s in 1e7",
+        "R load s m 2",
+        "R back m 0 0.1",
+        "R aux out 0 5",
+        "DCDC converter in 0 out 0 5 0.01 2 0.9 0.5",
+    ]);
+    let converter = net.branch("converter");
+    let branches = ["feed", "load", "back", "aux"].map(|name| net.branch(name));
+    let mut variants = Variants::new(net.circuit).unwrap();
+    check(&mut variants, &[]);
+    for branch in branches.into_iter().chain([converter]) {
+        check(&mut variants, &[Change::Open(branch)]);
+        check(&mut variants, &[Change::Open(branch), Change::Open(branches[1])]);
+    }
+    assert_eq!(variants.counts().full_solves(), 0);
+    let closed = [Change::Set { branch: branches[0], parameter: Parameter::Ohm, value: 0.1 }];
+    check(&mut variants, &closed);
+    assert!(matches!(variants.solve(&closed).unwrap().how(), How::Full(_)));
+    assert!(!variants.solve(&closed).unwrap().off().contains(&converter));
+    assert!(variants.solve(&[]).unwrap().off().contains(&converter));
+}
+
 #[test]
 fn changes_no_part_could_have_are_troubles_and_not_answers() {
     let net = fractions();
