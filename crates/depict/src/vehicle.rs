@@ -219,7 +219,7 @@ fn route_words(route: &analysis::RouteView, voice: &Voice<'_>) -> String {
         let words = route.ends[k].words.as_str();
         if words.is_empty() { voice.say("not known") } else { voice.perhaps(words, ", ") }
     };
-    let ends = voice.say(&format!("{} to {}", end(0), end(1)));
+    let ends = format!("{} {} {}", end(0), voice.say("to"), end(1));
     let mut words = format!("{ends}: {}", cables(&route.wires));
     for (part, _) in &route.past {
         words.push_str(&format!(", {}", voice.say(&format!("behind {part}"))));

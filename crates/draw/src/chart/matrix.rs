@@ -76,6 +76,8 @@ const PAD: f64 = 4.0;
 const SIGN: f64 = 9.0;
 /// Lines of words in a cell, at most.
 const MOST: usize = 6;
+/// How much wider bold letters run than plain ones.
+const BOLD: f64 = 1.08;
 
 /// Draws the matrix. `None` without rows or columns.
 pub fn matrix(chart: &Matrix) -> Option<String> {
@@ -135,14 +137,9 @@ fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, table: &Table) -> f64 {
     let (width, labels) = (table.width, table.labels);
     let label = lines(&row.label, TEXT, labels - 2.0 * PAD, 3);
     let about = lines(&row.about, TEXT, labels - 2.0 * PAD, MOST);
-    let cells: Vec<(&MatrixCell, Vec<String>)> = row
-        .cells
-        .iter()
-        .take(table.columns)
-        .map(|cell| (cell, lines(&cell.words, TEXT, width - 2.0 * PAD, MOST)))
-        .collect();
-    let sign = |cell: &MatrixCell| usize::from(cell.verdict != Verdict::Figure);
-    let tallest = cells.iter().map(|(cell, words)| words.len() + sign(cell)).max().unwrap_or(0);
+    let cells: Vec<Cell> =
+        row.cells.iter().take(table.columns).map(|cell| Cell::of(paper, cell, width)).collect();
+    let tallest = cells.iter().map(|cell| cell.head.len() + cell.words.len()).max().unwrap_or(0);
     let rows = tallest.max(label.len() + about.len());
     let height = LINE * rows as f64 + 2.0 * PAD;
     paper.begin("row", &[("item", &row.id)]);
@@ -156,15 +153,37 @@ fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, table: &Table) -> f64 {
         paper.text((MARGIN, y), Anchor::Start, Tone::Quiet, line);
         y += LINE;
     }
-    for (k, (cell, words)) in cells.iter().enumerate() {
+    for (k, cell) in cells.iter().enumerate() {
         let place = Rect { x: table.column(k), y: top, w: width, h: height };
-        one_cell(paper, cell, words, place);
+        one_cell(paper, cell, place);
     }
     paper.end();
     top + height
 }
 
-fn one_cell(paper: &mut Paper, cell: &MatrixCell, words: &[String], place: Rect) {
+/// A cell in lines that fit its column.
+struct Cell {
+    verdict: Verdict,
+    /// The verdict in the reader's words; none of a figure.
+    head: Vec<String>,
+    words: Vec<String>,
+}
+
+impl Cell {
+    fn of(paper: &Paper, cell: &MatrixCell, width: f64) -> Cell {
+        let head = match cell.verdict {
+            Verdict::Figure => Vec::new(),
+            verdict => {
+                let room = width - 2.0 * PAD - SIGN - 3.0;
+                lines(&paper.say(verdict.words()), TEXT * BOLD, room, 3)
+            }
+        };
+        let words = lines(&cell.words, TEXT, width - 2.0 * PAD, MOST);
+        Cell { verdict: cell.verdict, head, words }
+    }
+}
+
+fn one_cell(paper: &mut Paper, cell: &Cell, place: Rect) {
     let Rect { x, y, h, .. } = place;
     paper.begin("cell", &[("verdict", cell.verdict.words())]);
     if cell.verdict == Verdict::Fails {
@@ -176,14 +195,15 @@ fn one_cell(paper: &mut Paper, cell: &MatrixCell, words: &[String], place: Rect)
     if cell.verdict != Verdict::Figure {
         let middle = (x + PAD + SIGN / 2.0, base - 0.36 * TEXT);
         sign(paper, cell.verdict, middle);
-        let tone = if cell.verdict == Verdict::Fails { Tone::Danger } else { Tone::Ink };
+    }
+    let tone = if cell.verdict == Verdict::Fails { Tone::Danger } else { Tone::Ink };
+    for text in &cell.head {
         let at = (x + PAD + SIGN + 3.0, base);
-        let words_of = paper.say(cell.verdict.words());
         let (size, anchor, weight) = (TEXT, Anchor::Start, 700);
-        paper.words(&Words { at, size, tone, anchor, weight, text: &words_of });
+        paper.words(&Words { at, size, tone, anchor, weight, text });
         base += LINE;
     }
-    for line in words {
+    for line in &cell.words {
         paper.text((x + PAD, base), Anchor::Start, Tone::Ink, line);
         base += LINE;
     }
