@@ -274,18 +274,7 @@ impl Reader<'_> {
                 continue;
             }
             let ends = WireEnd::BOTH.map(|end| {
-                let joint = self.vehicle.joints.push(Joint {
-                    wire: id,
-                    end,
-                    kind: Fact::Unknown,
-                    condition: Fact::Unknown,
-                    resistance: Fact::Unknown,
-                    strain_relief: Fact::Unknown,
-                    looks: Looks::default(),
-                    slack: Fact::Unknown,
-                    strands: Fact::Unknown,
-                    lug_mm: Fact::Unknown,
-                });
+                let joint = self.vehicle.joints.push(unknown_joint(id, end));
                 self.sources.set(Place::Joint(joint), span);
                 End { landing: run.landings[end as usize], joint }
             });
@@ -407,4 +396,20 @@ fn plain_size(text: &str) -> String {
     let bare = Origin::seen();
     stated(Words::at(text, Span::default()), &bare)
         .map_or_else(String::new, |s| s.value.text.to_owned())
+}
+
+/// The joint of a wire's end of which nothing is said.
+fn unknown_joint(wire: WireId, end: WireEnd) -> Joint {
+    Joint {
+        wire,
+        end,
+        kind: Fact::Unknown,
+        condition: Fact::Unknown,
+        resistance: Fact::Unknown,
+        strain_relief: Fact::Unknown,
+        looks: Looks::default(),
+        slack: Fact::Unknown,
+        strands: Fact::Unknown,
+        lug_mm: Fact::Unknown,
+    }
 }
