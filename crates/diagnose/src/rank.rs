@@ -88,7 +88,7 @@ impl Weighed {
 /// what is complained of, what makes it worse.
 /// The odds of a single are `(1 - s) p_i`, those of a pair `2 s p_i p_j`, `s` the chance of a second
 /// defect that takes part. Unwanted resistances and changed numbers have no known size: their
-/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs: see [`pairs`].
+/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs: see `pairs.rs`.
 pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -> Ranking {
     for state in seen.states() {
         benches.add(state);
