@@ -218,6 +218,16 @@ enum Before {
     Did(Shows),
 }
 
+impl Before {
+    fn value(self) -> Option<f64> {
+        if let Before::Read(value) = self { Some(value) } else { None }
+    }
+
+    fn word(self) -> Option<Shows> {
+        if let Before::Did(word) = self { Some(word) } else { None }
+    }
+}
+
 /// What a check showed that was made once, if it is doubted: some likely explanations call the reading
 /// stray, or the word wrong, others rest on it. Made again it tells.
 fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
@@ -225,13 +235,14 @@ fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
     let doubt = |doubts: &dyn Fn(&Explanation) -> bool| -> f64 {
         asked.ranking.explanations.iter().filter(|e| doubts(e)).map(|e| e.weight).sum()
     };
-    let (before, doubt) = match check.what {
+    let is_between = |doubt: f64| (DOUBTED..1.0 - DOUBTED).contains(&doubt);
+    match check.what {
         What::Read(points) => {
             let is_it = |taken: &Taken| taken.points == points && is_here(taken.state);
             let (at, taken) = only(&asked.seen.taken, is_it)?;
             let shown = taken.reading.shown;
             let shown = if taken.unsigned { shown.abs() } else { shown };
-            (Before::Read(shown), doubt(&|e| e.stray[at]))
+            is_between(doubt(&|e| e.stray[at])).then_some(Before::Read(shown))
         }
         What::Watch(device) => {
             let error = asked.catalog.faults.technician_error;
@@ -246,12 +257,11 @@ fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
                 (other.device, other.state) == (device, noticed.state)
                     && fits(other.shows, noticed.shows) == Some(false)
             });
-            let doubt = if is_contradicted { 0.5 } else { doubt(&is_wrong) };
-            (Before::Did(noticed.shows), doubt)
+            let is_doubted = is_contradicted || is_between(doubt(&is_wrong));
+            is_doubted.then_some(Before::Did(noticed.shows))
         }
-        What::Look(_) => return None,
-    };
-    (DOUBTED..1.0 - DOUBTED).contains(&doubt).then_some(before)
+        What::Look(_) => None,
+    }
 }
 
 /// The only one of its kind, with its place.
@@ -283,15 +293,13 @@ fn in_state(
                     of.iter().filter_map(word).collect()
                 };
                 let words: Vec<Vec<(Shows, f64)>> = answers.iter().map(words).collect();
-                let before =
-                    before.and_then(|b| if let Before::Did(word) = b { Some(word) } else { None });
+                let before = before.and_then(Before::word);
                 let outcomes = Outcomes::of_words(&words, before, catalog);
                 found.extend(outcomes.map(|outcomes| (check, outcomes)));
             }
             What::Read(points) => {
                 let values = values(benches, state, points, &answers);
-                let before = before
-                    .and_then(|b| if let Before::Read(value) = b { Some(value) } else { None });
+                let before = before.and_then(Before::value);
                 let all = values.iter().flatten().map(|value| value.0).chain(before);
                 let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
                     (low.min(v), high.max(v))
