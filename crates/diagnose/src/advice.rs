@@ -7,16 +7,16 @@ use access::{Costing, Problem as Furniture};
 use catalog::{Catalog, Method};
 use model::{Place, Reach, ReadingPoints, Shows, StateId, Vehicle, WireEnd};
 
+use crate::again::{Before, doubted};
 use crate::bench::{Answered, Benches};
 use crate::groups::{Group, groups};
 use crate::next::next_action;
-use crate::observe::{Noticed, Observations, Taken};
+use crate::observe::Observations;
 use crate::offered::{Offered, What, offered, reachable_look};
 use crate::openings::{Opened, Openings};
 use crate::outcomes::{Band, Outcomes, band, instrument};
 use crate::problem::{Action, Check, Problem, Repair, Target};
-use crate::rank::{Explanation, Ranking};
-use crate::weigh::fits;
+use crate::rank::Ranking;
 
 /// Groups that are told apart; the rest is "something else".
 const MOST_GROUPS: usize = 14;
@@ -29,9 +29,6 @@ const OF_EACH_PLACE: usize = 1;
 /// After so many readings that did not settle it, minutes of a further one count twice, after twice as
 /// many three times: what was expected of readings has not come true (own choice).
 const DOUBLED_AFTER: f64 = 12.0;
-
-/// A check is doubted when explanations with this weight call it wrong, and as many do not (own choice).
-const DOUBTED: f64 = 0.02;
 
 /// A check with what it may show.
 #[derive(Clone, Debug, PartialEq)]
@@ -209,65 +206,6 @@ fn considered(
         (check, outcomes, if is_again { gain.max(LEAST_GAIN_BIT) } else { gain })
     };
     all.into_iter().map(gained).collect()
-}
-
-/// What a check showed before.
-#[derive(Clone, Copy)]
-enum Before {
-    Read(f64),
-    Did(Shows),
-}
-
-impl Before {
-    fn value(self) -> Option<f64> {
-        if let Before::Read(value) = self { Some(value) } else { None }
-    }
-
-    fn word(self) -> Option<Shows> {
-        if let Before::Did(word) = self { Some(word) } else { None }
-    }
-}
-
-/// What a check showed that was made once, if it is doubted: some likely explanations call the reading
-/// stray, or the word wrong, others rest on it. Made again it tells.
-fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
-    let is_here = |state: StateId| Some(state) == check.state;
-    let doubt = |doubts: &dyn Fn(&Explanation) -> bool| -> f64 {
-        asked.ranking.explanations.iter().filter(|e| doubts(e)).map(|e| e.weight).sum()
-    };
-    let is_between = |doubt: f64| (DOUBTED..1.0 - DOUBTED).contains(&doubt);
-    match check.what {
-        What::Read(points) => {
-            let is_it = |taken: &Taken| taken.points == points && is_here(taken.state);
-            let (at, taken) = only(&asked.seen.taken, is_it)?;
-            let shown = taken.reading.shown;
-            let shown = if taken.unsigned { shown.abs() } else { shown };
-            is_between(doubt(&|e| e.stray[at])).then_some(Before::Read(shown))
-        }
-        What::Watch(device) => {
-            let error = asked.catalog.faults.technician_error;
-            let is_it = |n: &Noticed| n.device == device && is_here(n.state) && n.error <= error;
-            let (at, noticed) = only(&asked.seen.noticed, is_it)?;
-            let is_wrong = |e: &Explanation| {
-                let does = e.predicted.shows.get(at).copied().flatten();
-                does.and_then(|does| fits(noticed.shows, does)) == Some(false)
-            };
-            // What is complained of and was seen to work is watched twice, whatever is likely.
-            let is_contradicted = asked.seen.noticed.iter().any(|other| {
-                (other.device, other.state) == (device, noticed.state)
-                    && fits(other.shows, noticed.shows) == Some(false)
-            });
-            let is_doubted = is_contradicted || is_between(doubt(&is_wrong));
-            is_doubted.then_some(Before::Did(noticed.shows))
-        }
-        What::Look(_) => None,
-    }
-}
-
-/// The only one of its kind, with its place.
-fn only<T>(all: &[T], is_it: impl Fn(&T) -> bool) -> Option<(usize, &T)> {
-    let mut found = all.iter().enumerate().filter(|(_, one)| is_it(one));
-    found.next().filter(|_| found.next().is_none())
 }
 
 /// The checks of a state that do not show the same whatever is wrong. Of a check that is made again it is

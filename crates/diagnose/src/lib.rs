@@ -30,6 +30,7 @@
 //! | `rank.rs` | how likely each suspect and each pair is |
 
 mod advice;
+mod again;
 mod belief;
 mod bench;
 mod blow;
