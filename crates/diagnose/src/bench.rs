@@ -424,12 +424,15 @@ impl<'v> Benches<'v> {
 
     /// Standard deviation that a prediction has because it stands apart from the vehicle as written:
     /// what a fault makes appear follows the battery (volts) or what loads draw (amperes), and the
-    /// slopes of the vehicle as written know nothing of it. `s = 50 mV |d| / U` for volts,
-    /// `s = 0.1 |d|` for amperes, `d` the change, `U` the nominal voltage. First order, own choice.
+    /// slopes of the vehicle as written know nothing of it. `s = 0.1 |d|` for amperes, `d` the change.
+    /// For volts `s^2 = (50 mV |d| / U)^2 + (0.1 |d| (1 - |d| / U))^2`, `U` the nominal voltage: what a
+    /// resistance takes from a load moves with the battery and, as the middle of a divider, with the
+    /// resistance of the load (`dV / d ln R = V (1 - V / U)`). First order, own choice.
     pub fn spread_of_change(points: ReadingPoints, change: f64, nominal_v: f64) -> f64 {
         match points {
             ReadingPoints::Between(..) | ReadingPoints::Over(_) => {
-                SPREAD.battery_v * change.abs() / nominal_v
+                let share = (change.abs() / nominal_v).min(1.0);
+                (SPREAD.battery_v * share).hypot(SPREAD.load * change.abs() * (1.0 - share))
             }
             ReadingPoints::In(_) | ReadingPoints::On(_) => SPREAD.load * change.abs(),
         }

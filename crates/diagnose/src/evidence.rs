@@ -5,6 +5,10 @@ use crate::instrument::{Accuracy, likelihood_per_unit};
 
 /// Share of readings that say nothing: probe not touching, wrong pin, slip of the pen. Own choice.
 const STRAY_SHARE: f64 = 0.02;
+/// Share of predictions that rest on figures further off than their spreads say, and how much further:
+/// the spreads are those of the vehicle as written, a faulty one may follow other figures (own choice).
+const FURTHER_OFF: f64 = 0.05;
+const FURTHER: f64 = 4.0;
 
 /// What an instrument showed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -137,13 +141,18 @@ impl Filter {
         let value = expected.value + dot(&self.slope, &self.mean);
         let own = expected.own_spread;
         let spread = (shared + own * own).sqrt();
-        let good = likelihood_per_unit(reading.shown, value, spread, half_width);
+        let variance = shared + own * own + half_width * half_width / 3.0;
+        let likelihood = |spread| likelihood_per_unit(reading.shown, value, spread, half_width);
+        let near = (1.0 - FURTHER_OFF) * likelihood(spread);
+        let off = FURTHER_OFF * likelihood(FURTHER * variance.sqrt());
+        let good = near + off;
         let flat = 1.0 / reading.possible_range.max(f64::MIN_POSITIVE);
         let (good, stray) = ((1.0 - STRAY_SHARE) * good, STRAY_SHARE * flat);
         let error = reading.shown - value;
-        let variance = shared + own * own + half_width * half_width / 3.0;
         let is_stray = stray > good;
         if !is_stray && shared > 0.0 {
+            // Of a reading that is further off less is learned.
+            let variance = if off > near { FURTHER * FURTHER * variance } else { variance };
             for k in 0..size {
                 let gain = self.lifted[k] / variance;
                 self.mean[k] += gain * error;

@@ -1,7 +1,7 @@
 //! Two suspects at once. Suspects that predict the same, as all that hang in one line do, are taken as
 //! one kind; two kinds are weighed and solved once for all their members.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::bench::{Benches, Sized};
 use crate::evidence::Evidence;
@@ -17,6 +17,13 @@ const SOLVED: usize = 400;
 /// Of these so many are solved in full where updates of a solved circuit do not suffice, the best
 /// first; the others stay out.
 const IN_FULL: usize = 6;
+/// So many while nothing found explains more than what is not in the record.
+const IN_FULL_WHILE_UNEXPLAINED: usize = 40;
+/// Kinds, by their priors, of which two may do together what neither does a part of.
+const TOGETHER: usize = 80;
+/// A pair that would explain everything perfectly and still be this much less likely than the best
+/// explanation (natural logarithm) is not solved.
+const NOT_WORTH_SOLVING: f64 = 3.0;
 /// Pairs of kinds whose sizes are fitted anew, each against the other.
 const FITTED: usize = 12;
 /// Pairs whose sizes are weighed beside each other, the best ones; of the others each size pays what it
@@ -40,6 +47,8 @@ pub(crate) struct Ground<'a, 's> {
     pub(crate) second: f64,
     /// By suspect.
     pub(crate) priors: &'a [f64],
+    /// Logarithm of the weight of what is not in the record.
+    pub(crate) outside: f64,
 }
 
 /// Singles that predict the same at the sizes that fit best.
@@ -51,7 +60,8 @@ struct Kind<'a> {
 /// Two kinds at once.
 struct Both {
     kinds: [usize; 2],
-    /// Logarithm of the weight of the best two members, by what they do if each adds to the other.
+    /// Logarithm of the weight of the best two members: by what they do if each adds to the other, or
+    /// at the most.
     log: f64,
 }
 
@@ -64,6 +74,8 @@ struct Solved {
     sizes: [f64; 2],
     predicted: Predicted,
     evidence: Evidence,
+    /// Logarithm of their weight.
+    log: f64,
 }
 
 /// The pairs that explain more than either of their two, and how many were looked at and solved.
@@ -73,12 +85,17 @@ pub(crate) fn pairs(
 ) -> (Vec<Weighed>, (usize, usize)) {
     let kinds = ground.kinds();
     let mut all = ground.all(&kinds, benches.suspects());
-    let looked_at = all.len();
+    let mut looked_at = all.len();
     all.sort_by(|a, b| b.log.total_cmp(&a.log).then(a.kinds.cmp(&b.kinds)));
     let single = ground.singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
     let best = all.first().map_or(single, |both| both.log.max(single));
     all.retain(|both| both.log > best - TOO_UNLIKELY);
     let mut solved = ground.solve(benches, &kinds, &all);
+    let best = solved.iter().map(|both| both.log).fold(single, f64::max);
+    let together = ground.only_together(&kinds, benches.suspects(), &all, best);
+    looked_at += together.len();
+    solved.extend(ground.solve(benches, &kinds, &together));
+    solved.sort_by(|a, b| b.log.total_cmp(&a.log));
     let count = solved.len();
     for both in solved.iter_mut().take(FITTED) {
         fit_sizes(benches, ground.weigher, both);
@@ -118,14 +135,55 @@ impl Ground<'_, '_> {
         all
     }
 
+    /// Kinds that may do together what neither does a part of, as where both feeds of a load are cut:
+    /// the likeliest two before anything is observed, unless even a perfect fit would not make them
+    /// matter beside the `best`.
+    fn only_together(
+        &self,
+        kinds: &[Kind<'_>],
+        suspects: &[Suspect],
+        known: &[Both],
+        best: f64,
+    ) -> Vec<Both> {
+        let prior = |kind: &Kind<'_>| -> f64 {
+            kind.members.iter().map(|single| self.priors[single.faults[0].0]).sum()
+        };
+        let mut likely: Vec<(usize, f64)> = kinds.iter().map(prior).enumerate().collect();
+        likely.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        likely.truncate(TOGETHER);
+        let known: HashSet<[usize; 2]> = known.iter().map(|both| both.kinds).collect();
+        let perfect = self.weigher.perfect().log_likelihood;
+        let mut all = Vec::new();
+        for (at, (k, a)) in likely.iter().enumerate() {
+            for (m, b) in &likely[at..] {
+                let log = (2.0 * self.second * a * b).ln() + perfect;
+                let both = [*k.min(m), *k.max(m)];
+                let is_apart = |(a, b): (&Weighed, &Weighed)| is_apart(suspects, a, b);
+                if log > best - NOT_WORTH_SOLVING
+                    && !known.contains(&both)
+                    && couples(&kinds[both[0]], &kinds[both[1]]).any(is_apart)
+                {
+                    all.push(Both { kinds: both, log });
+                }
+            }
+        }
+        all.sort_by(|a, b| b.log.total_cmp(&a.log).then(a.kinds.cmp(&b.kinds)));
+        all
+    }
+
     fn log_prior(&self, a: &Weighed, b: &Weighed) -> f64 {
         (2.0 * self.second * self.priors[a.faults[0].0] * self.priors[b.faults[0].0]).ln()
     }
 
     /// Solves two kinds at once by their first members that are not at one place, best first.
     fn solve(&self, benches: &mut Benches<'_>, kinds: &[Kind<'_>], all: &[Both]) -> Vec<Solved> {
-        let mut solved: Vec<(f64, Solved)> = Vec::with_capacity(all.len().min(SOLVED));
+        let mut solved = Vec::with_capacity(all.len().min(SOLVED));
+        let most = |found: f64| match found > self.outside {
+            true => IN_FULL,
+            false => IN_FULL_WHILE_UNEXPLAINED,
+        };
         let mut in_full = 0;
+        let mut found = self.singles.iter().map(Weighed::log).fold(f64::NEG_INFINITY, f64::max);
         for both in all.iter().take(SOLVED) {
             let [a, b] = both.kinds.map(|k| &kinds[k]);
             let Some((a, b)) = couples(a, b).find(|(a, b)| is_apart(benches.suspects(), a, b))
@@ -135,7 +193,7 @@ impl Ground<'_, '_> {
             let alone = [a.faults[0], b.faults[0]];
             let predicted = match self.weigher.predict_quickly(benches, &alone) {
                 Some(predicted) => predicted,
-                None if in_full < IN_FULL => {
+                None if in_full < most(found) => {
                     in_full += 1;
                     self.weigher.predict(benches, &alone)
                 }
@@ -143,11 +201,11 @@ impl Ground<'_, '_> {
             };
             let evidence = self.weigher.weigh(&predicted, &[]);
             let log = evidence.log_likelihood - a.paid() - b.paid() + self.log_prior(a, b);
+            found = found.max(log);
             let sizes = alone.map(|fault| fault.1);
-            solved.push((log, Solved { kinds: both.kinds, alone, sizes, predicted, evidence }));
+            solved.push(Solved { kinds: both.kinds, alone, sizes, predicted, evidence, log });
         }
-        solved.sort_by(|a, b| b.0.total_cmp(&a.0));
-        solved.into_iter().map(|solved| solved.1).collect()
+        solved
     }
 
     /// The pairs of all members of the kinds solved, best first.

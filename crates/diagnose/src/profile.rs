@@ -46,8 +46,9 @@ pub(crate) struct Profile {
 }
 
 impl Profile {
-    /// Solves a suspect at each of its sizes. One that changes nothing that was observed even at its
-    /// worst is not solved further: `None`.
+    /// Solves a suspect at each of its sizes. A resistance that changes nothing that was observed, neither
+    /// without end nor at its middle size, is not solved further: `None`. (A converter may start and stop
+    /// behind a poor contact, and be no loss where nothing comes through.)
     pub(crate) fn of(
         suspect: usize,
         benches: &mut Benches<'_>,
@@ -58,11 +59,14 @@ impl Profile {
         let sizes = of.sizes.clone();
         let (points, ends) = if of.is_series() {
             let far = weigher.predict(benches, &[(suspect, f64::INFINITY)]);
-            let states = weigher.differ(base, &far);
-            if states.is_empty() {
+            let middle = weigher.predict(benches, &[(suspect, sizes[sizes.len() / 2])]);
+            let ends = weigher.differ(base, &far);
+            let mut between = weigher.differ(&middle, &far);
+            between.retain(|state| !ends.contains(state));
+            if ends.is_empty() && between.is_empty() {
                 return None;
             }
-            let points = resistances(suspect, sizes, benches, weigher, states, &far);
+            let points = resistances(suspect, sizes, benches, weigher, (ends, &between), &far);
             (points, Some((base.clone(), far)))
         } else {
             let at = |size| (size, weigher.predict(benches, &[(suspect, size)]));
@@ -229,13 +233,14 @@ impl Profile {
     }
 }
 
-/// Solves a resistance size by size in the states it matters in, until it is as good as an open one.
+/// Solves a resistance size by size in the states it matters in, until it is as good as an open one;
+/// in those in which an open one changes nothing, at every size.
 fn resistances(
     suspect: usize,
     sizes: Vec<f64>,
     benches: &mut Benches<'_>,
     weigher: &Weigher<'_>,
-    mut states: Vec<StateId>,
+    (mut states, between): (Vec<StateId>, &[StateId]),
     far: &Predicted,
 ) -> Vec<(f64, Predicted)> {
     let mut points: Vec<(f64, Predicted)> = Vec::with_capacity(sizes.len());
@@ -243,6 +248,7 @@ fn resistances(
         let mut predicted = far.clone();
         weigher.predict_states(benches, &[(suspect, size)], &states, &mut predicted);
         states = weigher.differ(&predicted, far);
+        weigher.predict_states(benches, &[(suspect, size)], between, &mut predicted);
         points.push((size, predicted));
     }
     points

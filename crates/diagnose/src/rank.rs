@@ -100,6 +100,15 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     let (mut singles, mut profiles) = singles(benches, &weigher, &base, second, &priors);
     let usual = usual(&priors, &profiles, &base);
     sharpen(benches, &weigher, &mut singles, &mut profiles);
+    let anything = weigher.of_anything(&base, &usual);
+    let outside = Weighed {
+        faults: Vec::new(),
+        variants: Vec::new(),
+        log_prior: catalog.faults.not_in_record.ln(),
+        log_likelihood: anything.log_likelihood,
+        evidence: anything,
+        predicted: Predicted::default(),
+    };
     let ground = pairs::Ground {
         weigher: &weigher,
         base: &base,
@@ -107,17 +116,9 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
         profiles: &profiles,
         second,
         priors: &priors,
+        outside: outside.log(),
     };
     let (pairs, counts) = pairs::pairs(benches, &ground);
-    let outside = Weighed {
-        faults: Vec::new(),
-        variants: Vec::new(),
-        log_prior: catalog.faults.not_in_record.ln(),
-        log_likelihood: 0.0,
-        evidence: weigher.of_anything(&base, &usual),
-        predicted: Predicted::default(),
-    };
-    let log_likelihood = outside.evidence.log_likelihood;
     let as_written = weigher.weigh(&base, &[]).log_likelihood;
     let already = weigher.is_as_written(&base);
     let mut takes_part = |single: &Weighed| {
@@ -141,7 +142,7 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
         }
     }
     all.extend(pairs);
-    all.push(Weighed { log_likelihood, ..outside });
+    all.push(outside);
     ranking(benches.suspects().len(), all, counts)
 }
 

@@ -199,6 +199,22 @@ impl<'s> Weigher<'s> {
         evidence
     }
 
+    /// What is observed says of a prediction that fits everything.
+    pub(crate) fn perfect(&self) -> Evidence {
+        let readings = self.readings.iter().map(|reading| Some(reading.shown)).collect();
+        let none = vec![None; self.seen.noticed.len()];
+        self.weigh(
+            &Predicted {
+                readings,
+                shows: none.clone(),
+                nearly: none,
+                floats: vec![false; self.readings.len()],
+                among: vec![1; self.readings.len()],
+            },
+            &[],
+        )
+    }
+
     /// Whether a width within which a reading is predicted matters beside what instrument and sums
     /// leave open.
     pub(crate) fn is_coarse(&self, wider: &[f64]) -> bool {
