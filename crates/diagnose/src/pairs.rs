@@ -280,12 +280,15 @@ fn variants(faults: &[Sized], likely: &[Vec<f64>; 2]) -> Vec<(Vec<Sized>, f64)> 
     (0..count).map(of).collect()
 }
 
-/// Members of two kinds, the best first for each of the first.
+/// Members of two kinds, the best first for each of the first; of one kind each two once.
 fn couples<'a>(
     a: &'a Kind<'a>,
     b: &'a Kind<'a>,
 ) -> impl Iterator<Item = (&'a Weighed, &'a Weighed)> {
-    a.members.iter().flat_map(|a| b.members.iter().map(move |b| (*a, *b)))
+    let is_same = std::ptr::eq(a, b);
+    let after = move |at: usize| if is_same { at + 1 } else { 0 };
+    let members = a.members.iter().enumerate();
+    members.flat_map(move |(at, a)| b.members.iter().skip(after(at)).map(move |b| (*a, *b)))
 }
 
 /// Whether two suspects are not at one place.

@@ -155,6 +155,23 @@ fn a_reading_far_from_everything_is_called_stray_and_moves_no_odds() {
     assert!(near(evidence.each[1], (0.02_f64 / 30.0).ln(), 1e-9));
 }
 
+/// Six standard deviations off: likelier a prediction that is further off than its spread says than a
+/// probe that did not touch. The two parts of the density by numeric convolution.
+#[test]
+fn a_reading_beside_its_spread_is_not_called_stray() {
+    let (expected, spread, half_width) = (12.0, 0.1, 0.05_f64);
+    let shown = expected + 6.0 * spread;
+    let predicted = Prediction { expected, per_parameter: Vec::new(), own_spread: spread };
+    let evidence = log_likelihood(&[reading(shown, 0, 0.0, half_width)], &[predicted]);
+    let all = spread.hypot(half_width / 3.0_f64.sqrt());
+    let by_hand = 0.98
+        * (0.95 * folded(shown, expected, spread, half_width)
+            + 0.05 * folded(shown, expected, 4.0 * all, half_width))
+        + 0.02 / 30.0;
+    assert!(near(evidence.each[0], by_hand.ln(), 1e-3), "{} {}", evidence.each[0], by_hand.ln());
+    assert_eq!(evidence.stray, [false]);
+}
+
 #[test]
 fn evidence_that_nothing_explains_leaves_the_belief_and_says_so() {
     let belief = Belief::from_prior(&[1.0, 3.0]).expect("weights");

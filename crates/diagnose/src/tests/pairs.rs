@@ -66,3 +66,53 @@ fn an_independent_second_defect_moves_no_odds_between_sizes() {
         / weight_of(&both, &ranking, [apart, LAMP_FUSE]);
     assert!((odds / odds_alone - 1.0).abs() < 0.15, "{odds} {odds_alone}");
 }
+
+/// The vehicle with a second battery, each behind a fuse of its own.
+const TWO_FEEDS: &str = r#"
+unbury = 1
+[vehicle]
+name = "Two feeds"
+region = "europe"
+system = "12 V"
+[devices]
+house = { kind = "lfp battery", holds = "100 Ah", resistance = "5 mOhm", rest = "13.2 V", behind = "nothing" }
+spare = { kind = "lfp battery", holds = "100 Ah", resistance = "5 mOhm", rest = "13.2 V", behind = "nothing" }
+fuse-a = { kind = "blade fuse", rated = "30 A", behind = "nothing" }
+fuse-b = { kind = "blade fuse", rated = "30 A", behind = "nothing" }
+bar = { kind = "busbar", behind = "nothing" }
+pad = { kind = "heater", power = "48 W", behind = "nothing" }
+rail = { kind = "busbar", behind = "nothing" }
+[wires]
+a1 = "house.+ to fuse-a.in, 16 mm2, 1 m, stranded"
+a2 = "fuse-a.out to bar, 16 mm2, 1 m, stranded"
+b1 = "spare.+ to fuse-b.in, 16 mm2, 1 m, stranded"
+b2 = "fuse-b.out to bar, 16 mm2, 1 m, stranded"
+p1 = "bar to pad.+, 1.5 mm2, 5 m, stranded"
+p2 = "pad.- to rail, 1.5 mm2, 5 m, stranded"
+r1 = "rail to house.-, 16 mm2, 1 m, stranded"
+r2 = "rail to spare.-, 16 mm2, 1 m, stranded"
+[states]
+evening = { on = ["pad"], charge = { house = "60 %", spare = "60 %" } }
+[symptoms]
+s1 = { words = "x", device = "pad", state = "evening", shows = "seen dead" }
+[readings]
+m1 = "evening: 0.00 V between bar and rail, multimeter"
+"#;
+
+/// Neither of two feeds does anything visible alone, and together they do all of it. Two pairs of
+/// openings in the two feeds leave the same, so their odds are those of their priors.
+#[test]
+fn two_feeds_that_are_both_cut_are_found() {
+    let van = Van::of(TWO_FEEDS);
+    let ranking = van.ranking();
+    let (fuse_a, fuse_b) = ("fuse a is open", "fuse b is open");
+    let joint = "joint b2 at bar has come apart";
+    let fuses = weight_of(&van, &ranking, [fuse_a, fuse_b]);
+    let odds = fuses / weight_of(&van, &ranking, [fuse_a, joint]);
+    let before = prior(&van, fuse_b) / prior(&van, joint);
+    assert!((odds / before - 1.0).abs() < 1e-6, "{odds} {before}");
+    let fuses = |e: &&Explanation| van.words(e).iter().all(|words| words.starts_with("fuse"));
+    let found = ranking.explanations.iter().filter(|e| e.faults.len() == 2).filter(fuses).count();
+    assert_eq!(found, 1, "each two once:\n{}", van.told(&ranking));
+    assert!(fuses(&&ranking.explanations[0]), "{}", van.told(&ranking));
+}

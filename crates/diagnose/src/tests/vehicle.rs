@@ -1,10 +1,11 @@
 //! What may be wrong with a small vehicle. The truth is a circuit with the fault in it, solved in
 //! full, or Ohm's law by hand.
 
+use model::Shows;
 use proptest::prelude::*;
 
 use super::van::{VAN, Van};
-use crate::{Explanation, Fault, Ranking, Thing};
+use crate::{Benches, Explanation, Fault, Ranking, Thing};
 
 /// Seen by the technician in the state `evening`.
 fn seen(device: &str, shows: &str) -> String {
@@ -301,4 +302,28 @@ proptest! {
         prop_assert!((inside + ranking.not_in_record - 1.0).abs() < 1e-9);
         prop_assert!(ranking.explanations.iter().all(|e| (0.0..=1.0).contains(&e.weight)));
     }
+}
+
+/// A seventy-wire vehicle in which a converter starts and stops behind a poor contact, and takes the
+/// fridge with it; with a good contact or none the fridge runs. What a contact of 4.5 ohm does is solved
+/// by itself; the ranking knows the contact at every factor of ten only.
+#[test]
+fn a_poor_contact_that_matters_only_between_its_ends_is_suspected() {
+    let text = testkit::vehicle(102, testkit::Size { wires: 70, parts: 36 });
+    let complaint = r#"{ words = "x", device = "fridge", state = "driving", shows = "seen dead" }"#;
+    let van = Van::of_any(&format!("{text}\n[symptoms]\ns1 = {complaint}\n"));
+    let words = "link fuse has a poor contact";
+    let suspect = van.suspects.iter().position(|s| s.words.starts_with(words)).expect(words);
+    let fridge = van.vehicle.devices.find(|device| device.name == "fridge").expect("a fridge").0;
+    let driving = van.state("driving");
+    let mut benches = Benches::new(&van.vehicle, &van.catalog, &van.suspects);
+    assert!(benches.add(driving));
+    let mut shows = |ohm: f64| {
+        let answered = benches.answer(driving, &[(suspect, ohm)])?;
+        benches.shows(driving, fridge, &answered)
+    };
+    let does = [1e-6, 4.5, f64::INFINITY].map(&mut shows);
+    assert_eq!(does, [Some(Shows::Works), Some(Shows::Dead), Some(Shows::Works)]);
+    let weight = van.weight(&van.ranking(), words);
+    assert!(weight > 0.01, "{weight}");
 }
