@@ -2,7 +2,7 @@
 //
 // `form[data-form]` with a hidden field `kind` that form-entry.js knows is taken; any other form goes the ordinary
 // way. A button with `data-fill="unknown"` puts that word into the field of its `data-field` and sends: "unknown" in
-// one tap. Does not know what is sent.
+// one tap. A `textarea[data-one-line]` grows with what is typed; Enter sends it. Does not know what is sent.
 
 import { say } from "./dom.js";
 import { changeFrom, isKnown } from "./form-entry.js";
@@ -24,6 +24,11 @@ export function startForms(keep, root = document) {
     const field = key.form.elements.namedItem(key.dataset.field);
     field.value = key.dataset.fill;
     key.form.requestSubmit();
+  });
+  root.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || event.isComposing || !event.target.matches?.("[data-one-line]")) return;
+    event.preventDefault();
+    event.target.form.requestSubmit();
   });
 }
 

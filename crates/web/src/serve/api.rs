@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use axum::extract::{Json, Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
 use axum::{Router, middleware};
 use serde_json::{Value, json};
@@ -132,6 +132,7 @@ pub(crate) fn routes(state: &AppState) -> Router<AppState> {
         .fold(Router::new(), |router, (path, answers)| router.route(&path, answers))
         .route_layer(middleware::from_fn_with_state(state.clone(), on_a_thread_that_waits))
         .route("/api/openapi.json", get(description))
+        .route("/api", get(|| async { Redirect::to("/api/openapi.json") }))
 }
 
 /// Every address, for the description and its test.

@@ -132,3 +132,45 @@ fn tip(path: &str) -> Option<String> {
     let percent = |share: f64| (share * 1000.0).round() / 10.0;
     (is_inside(left) && is_inside(top)).then(|| format!("{} %, {} %", percent(left), percent(top)))
 }
+
+#[cfg(test)]
+mod tests {
+    use store::{Change, Draft, Who};
+
+    use super::*;
+    use crate::serve::AppState;
+
+    const DUNLIN: &str = include_str!("../../../../records/dunlin/dunlin.toml");
+
+    fn tick(step: &str, done: bool) -> Draft {
+        let change =
+            Change::Tick { list: "mend".to_owned(), step: step.to_owned(), reading: None, done };
+        let at = "2026-06-12T08:00:00Z".to_owned();
+        Draft { id: store::new_id(), device: "phone".to_owned(), at, base: 0, change }
+    }
+
+    /// One finding that still fails by the record, one that is in it no more, and one ticked off again.
+    #[test]
+    fn what_was_ticked_as_put_right_is_handed_over_with_who_said_so() {
+        let state = AppState::with_records([("dunlin".to_owned(), DUNLIN.to_owned())]);
+        let review = Case::of(DUNLIN).review();
+        let fails = put_right::key(&review.findings[0]);
+        let ticks = vec![
+            tick(&fails, true),
+            tick("Loose cover, box 7", true),
+            tick("A mistake, box 8", true),
+            tick("A mistake, box 8", false),
+        ];
+        let who = Who { name: "Ana".to_owned() };
+        state.store().append("dunlin", &who, ticks).expect("entries");
+        let kept = state.store().case("dunlin").expect("the case");
+        let handover = Case::of(DUNLIN).with_claims(claims(&kept, &review)).handover();
+        let said = |words: &str| handover.mends.iter().find(|mend| mend.words == words);
+        let still = said(&fails).expect("the finding that fails");
+        assert_eq!(still.stands, "said");
+        assert!(still.why.starts_with("Ana says so, 2026-"), "{}", still.why);
+        assert!(still.why.contains("still fails"), "{}", still.why);
+        assert_eq!(said("Loose cover, box 7").expect("what is gone").stands, "done");
+        assert_eq!(said("A mistake, box 8"), None);
+    }
+}

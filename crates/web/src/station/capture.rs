@@ -43,8 +43,8 @@ pub(crate) fn line(case: &Opened, back: &str) -> Markup {
             (form::change(&case.id, "line", &format!("{back}#add"), &html! {
                 (form::choice("section", "What", &SECTIONS.map(|(section, _)| (section, section))))
                 label { span class="out" { "The line" }
-                    input class="fig" name="text" required autocomplete="off" autocapitalize="off" spellcheck="false"
-                        placeholder=(SECTIONS[0].1) data-preview={ "/case/" (case.id) "/preview" } data-preview-into="preview" data-first="";
+                    textarea class="fig" name="text" rows="1" required autocomplete="off" autocapitalize="off" spellcheck="false" data-one-line=""
+                        placeholder=(SECTIONS[0].1) data-preview={ "/case/" (case.id) "/preview" } data-preview-into="preview" data-first="" {}
                 }
                 ul class="rows" data-lines="wires devices joints parts stacks" {}
                 div class="preview" id="preview" role="status" data-empty="What the line says appears here, with what it brings to light." {}
@@ -260,7 +260,10 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
         .filter(|wire| !before.wires.iter().any(|known| known == *wire))
         .collect();
     html! {
-        @if !faults.is_empty() { ul class="rows" { @for fault in &faults { (found::fault_row(text, fault)) } } }
+        @if !faults.is_empty() {
+            ul class="rows" { @for fault in &faults { (found::fault_row(text, fault)) } }
+            p class="quiet" { "Added all the same, the line is kept as it stands: nothing is lost, and it can be put right later." }
+        }
         @else { p { b { "Understood." } } }
         @for wire in wires.iter().take(4) {
             p { b class="fig" { (wire.name) } " " (wire.from) " to " (wire.to) ": size " (wire.size) ", length " (wire.length)

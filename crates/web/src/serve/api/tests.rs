@@ -70,6 +70,14 @@ async fn what_is_not_there_is_said_as_json() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn the_root_leads_to_the_description() {
+    let request = get_request("/api");
+    let response = router(state()).oneshot(request).await.unwrap();
+    assert!(response.status().is_redirection(), "{}", response.status());
+    assert_eq!(response.headers()[axum::http::header::LOCATION], "/api/openapi.json");
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn the_description_names_every_address_once_and_its_references_lead_somewhere() {
     let (status, _, bytes) = answer(&state(), get_request("/api/openapi.json")).await;
     assert_eq!(status, StatusCode::OK);
