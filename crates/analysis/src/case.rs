@@ -47,6 +47,8 @@ pub struct Case {
     pub(crate) mends: std::sync::OnceLock<crate::mend_view::MendList>,
     /// Repairs for what was complained of, once asked for.
     pub(crate) complaint: std::sync::OnceLock<crate::complaint::Complaint>,
+    /// What may be the cause, once asked for.
+    pub(crate) weighed: std::sync::OnceLock<crate::weighed::Weighed>,
 }
 
 /// A state with everything off whose power or limit is only assumed.
@@ -134,6 +136,7 @@ impl Case {
             circuits: crate::dead_solve::Circuits::default(),
             mends: std::sync::OnceLock::new(),
             complaint: std::sync::OnceLock::new(),
+            weighed: std::sync::OnceLock::new(),
             record,
         }
     }
@@ -223,6 +226,7 @@ impl Case {
         self.setups = question.setups;
         self.mends = std::sync::OnceLock::new();
         self.complaint = std::sync::OnceLock::new();
+        self.weighed = std::sync::OnceLock::new();
         self.plans().clear();
     }
 

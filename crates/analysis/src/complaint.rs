@@ -7,6 +7,7 @@ use model::Place;
 
 use crate::case::Case;
 use crate::mend_view::{MendOffer, RecordChange};
+use crate::weighed::Weighed;
 
 /// From this probability on a suspect leads. Own choice: what is less likely is checked, not repaired.
 const LEADS: f64 = 0.2;
@@ -61,9 +62,7 @@ impl Case {
 
     /// The suspects that lead, or why none does.
     fn leads(&self) -> Result<Vec<Lead>, String> {
-        let list = self.suspect_list();
-        let mut search = self.search(&list);
-        let (seen, ranking) = search.ranked();
+        let Weighed { list, seen, ranking } = self.weighed();
         if seen.taken.is_empty() && seen.noticed.is_empty() {
             return Err("nothing was read or noticed that could be weighed".to_owned());
         }

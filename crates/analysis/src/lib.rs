@@ -99,6 +99,7 @@ mod trip_view;
 mod view;
 mod warm_wire_view;
 mod ways;
+mod weighed;
 mod wire_list;
 mod wiring_view;
 

@@ -14,6 +14,7 @@ use units::Dimension;
 use crate::case::Case;
 
 /// Everything that may be wrong with the vehicle of a case.
+#[derive(Debug)]
 pub struct SuspectList(pub(crate) Vec<diagnose::Suspect>);
 
 /// A search in progress.

@@ -25,5 +25,5 @@ pub use charts::{minutes_of, next_check, next_check_of};
 pub use draw::wiring::Paper;
 pub use picture::{Picture, pictures, pictures_told};
 pub use vehicle::vehicle;
-pub use way_in::{bag_codes, way_in};
-pub use wiring::{Overlay, Suspicion, wiring};
+pub use way_in::{bag_codes, way_in, way_in_told};
+pub use wiring::{Overlay, Suspicion, wiring, wiring_told};

@@ -3,17 +3,28 @@
 use std::collections::BTreeMap;
 
 use analysis::{Bag, Case, NamedSpace, Opening, Ready};
-use draw::chart::Heading;
-use draw::{OrderBox, OrderDrawing, Role, Speech, Thing, VehicleDrawing, VehicleView};
+use draw::{OrderBox, OrderDrawing, Role, Thing, VehicleDrawing, VehicleView};
+use wording::Teller;
 
 use crate::Picture;
 use crate::vehicle::cuboid;
+use crate::voice::Voice;
 
 /// The drawings of a way in: the vehicle, if anything that matters has a recorded place, and the
 /// order of removal, if anything comes out.
 pub fn way_in(case: &Case, opening: &Opening) -> Vec<Picture> {
-    let title = format!("{}: way in to {}", case.vehicle_name(), targets(opening));
-    let flat = vehicle(case, opening, &title);
+    told(case, opening, &Voice::default())
+}
+
+/// The same in the language and the units of whoever reads them.
+pub fn way_in_told(case: &Case, opening: &Opening, teller: &Teller) -> Vec<Picture> {
+    told(case, opening, &Voice::of(teller))
+}
+
+fn told(case: &Case, opening: &Opening, voice: &Voice<'_>) -> Vec<Picture> {
+    let title =
+        voice.say(&format!("{}: way in to {}", case.vehicle_name(), targets(opening)));
+    let flat = vehicle(case, opening, &title, voice);
     let matters = |thing: &Thing| !matches!(thing.role, Role::Stays | Role::Out);
     let placed = flat.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());
     let mut drawings = Vec::new();
@@ -23,7 +34,7 @@ pub fn way_in(case: &Case, opening: &Opening) -> Vec<Picture> {
         drawings.extend(both.iter().filter_map(|d| Some((title.clone(), draw::vehicle(d)?))));
     }
     if !opening.steps.is_empty() {
-        let order = order(opening);
+        let order = order(opening, voice);
         drawings.push((order.title.clone(), draw::order(&order)));
     }
     (1..)
@@ -43,13 +54,16 @@ pub fn bag_codes(case: &Case, opening: &Opening) -> Vec<String> {
     opening.bags.iter().filter_map(code).collect()
 }
 
+const ABOUT: &str =
+    "Shaded by the order of the steps, the first lightest; hatched: what is to be reached.";
+
 /// What is asked for, in words.
 fn targets(opening: &Opening) -> String {
     let labels: Vec<&str> = opening.targets.iter().map(|t| t.label.as_str()).collect();
     labels.join(", ")
 }
 
-fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
+fn vehicle(case: &Case, opening: &Opening, title: &str, voice: &Voice<'_>) -> VehicleDrawing {
     let spaces = case.spaces();
     let steps: BTreeMap<&str, usize> =
         opening.steps.iter().map(|step| (step.part.as_str(), step.number)).collect();
@@ -74,13 +88,7 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
     let worked_on = |thing: &&Thing| matches!(thing.role, Role::Step { .. } | Role::Wanted);
     let placed = things.iter().filter(worked_on).filter_map(|thing| thing.cuboid);
     VehicleDrawing {
-        heading: Heading {
-            title: title.to_owned(),
-            about: "Shaded by the order of the steps, the first lightest; hatched: what is to be reached."
-                .to_owned(),
-            notes: positions(opening),
-            ..Heading::default()
-        },
+        heading: voice.heading(title, voice.say(ABOUT), positions(opening, voice)),
         inside: spaces.inside.and_then(cuboid),
         views: Vec::new(),
         work_area: placed.reduce(|a, b| a.around(&b)),
@@ -91,21 +99,21 @@ fn vehicle(case: &Case, opening: &Opening, title: &str) -> VehicleDrawing {
 }
 
 /// How one has to stand or lie, as far as it is recorded.
-fn positions(opening: &Opening) -> Vec<String> {
+fn positions(opening: &Opening, voice: &Voice<'_>) -> Vec<String> {
     let position = |ready: &&Ready| ready.kind == "position";
     let steps = |ready: &Ready| {
         let numbers: Vec<String> = ready.steps.iter().map(ToString::to_string).collect();
-        format!("{} for step {}", ready.name, numbers.join(", "))
+        voice.say(&format!("{} for step {}", voice.perhaps(&ready.name, ", "), numbers.join(", ")))
     };
     let all: Vec<String> = opening.ready.iter().filter(position).map(steps).collect();
     if all.is_empty() {
         Vec::new()
     } else {
-        vec![format!("Positions to work in: {}.", all.join("; "))]
+        vec![voice.say(&format!("Positions to work in: {}.", all.join("; ")))]
     }
 }
 
-fn order(opening: &Opening) -> OrderDrawing {
+fn order(opening: &Opening, voice: &Voice<'_>) -> OrderDrawing {
     let steps =
         opening.steps.iter().map(|step| (step.part.as_str(), Some(step.number), &step.label));
     let targets = opening
@@ -130,9 +138,9 @@ fn order(opening: &Opening) -> OrderDrawing {
         })
         .collect();
     OrderDrawing {
-        title: "What comes out before what".to_owned(),
+        title: voice.say("What comes out before what"),
         boxes,
         notes: Vec::new(),
-        speech: Speech::default(),
+        speech: voice.speech(),
     }
 }

@@ -10,6 +10,7 @@ use draw::wiring::{
     Device, End, Kind, LineState, Mark, Paper, Rank, Remark, Shows, Side, Signal, Status, Symbol,
     Terminal, Wire, WiringDrawing,
 };
+use wording::Teller;
 
 use crate::Picture;
 use crate::voice::Voice;
@@ -32,6 +33,20 @@ pub enum Overlay<'a> {
 
 /// One wiring drawing, on as many sheets as it takes; none if no such state or nothing to draw.
 pub fn wiring(case: &Case, overlay: Overlay<'_>, paper: Paper) -> Vec<Picture> {
+    one(case, overlay, paper, &Voice::default())
+}
+
+/// The same in the language and the units of whoever reads it.
+pub fn wiring_told(
+    case: &Case,
+    overlay: Overlay<'_>,
+    paper: Paper,
+    teller: &Teller,
+) -> Vec<Picture> {
+    one(case, overlay, paper, &Voice::of(teller))
+}
+
+fn one(case: &Case, overlay: Overlay<'_>, paper: Paper, voice: &Voice<'_>) -> Vec<Picture> {
     let facts = Facts {
         view: case.wiring(),
         states: match overlay {
@@ -43,7 +58,7 @@ pub fn wiring(case: &Case, overlay: Overlay<'_>, paper: Paper) -> Vec<Picture> {
             _ => Vec::new(),
         },
     };
-    drawings(case.vehicle_name(), &facts, &overlay, paper, &Voice::default())
+    drawings(case.vehicle_name(), &facts, &overlay, paper, voice)
 }
 
 /// What drawings are made from.

@@ -5,20 +5,13 @@ use std::collections::BTreeSet;
 
 use analysis::Case;
 use depict::{Paper, Picture, pictures};
+use testkit::{DUNLIN, SHIPPED, WREN};
 
 #[path = "../../draw/src/measure.rs"]
 #[allow(dead_code, reason = "the measures of `draw`, of which these tests use some")]
 mod measure;
 
 use measure::{assert_fit_to_print, pixels};
-
-const RECORDS: [(&str, &str); 5] = [
-    ("dunlin", include_str!("../../../records/dunlin/dunlin.toml")),
-    ("plover", include_str!("../../../records/plover/plover.toml")),
-    ("tarn", include_str!("../../../records/tarn/tarn.toml")),
-    ("bracken", include_str!("../../../records/bracken/bracken.toml")),
-    ("wren", include_str!("../../../records/wren/wren.toml")),
-];
 
 /// All but the wiring drawing, whose layout has tests of its own.
 fn drawn(text: &str) -> Vec<Picture> {
@@ -40,7 +33,7 @@ fn check(pictures: &[Picture]) {
 
 #[test]
 fn pictures_of_the_records_are_fit_to_print_and_always_the_same() {
-    for (name, text) in RECORDS {
+    for (name, text) in SHIPPED {
         let all = drawn(text);
         check(&all);
         assert_eq!(all, drawn(text), "{name}");
@@ -66,11 +59,11 @@ fn a_record_with_places_is_drawn_in_the_vehicle_and_one_without_says_what_to_wri
     let names = |text: &str| -> Vec<String> {
         drawn(text).into_iter().map(|picture| picture.name).collect()
     };
-    let dunlin = names(RECORDS[0].1);
+    let dunlin = names(DUNLIN);
     for name in ["vehicle-plan", "vehicle-sides", "vehicle-isometric", "vehicle-wires"] {
         assert!(dunlin.iter().any(|known| known == name), "{name}: {dunlin:?}");
     }
-    let wren = drawn(RECORDS[4].1);
+    let wren = drawn(WREN);
     let order = wren.iter().find(|picture| picture.name == "vehicle-order").expect("an order");
     assert!(order.svg.contains("no places recorded") && order.svg.contains("`box`"));
     assert!(!wren.iter().any(|picture| picture.name == "vehicle-plan"));
@@ -88,7 +81,7 @@ fn an_empty_record_gives_few_pictures_and_no_fault() {
 /// Each wanted thing, each step and each restraint failure can be taken hold of by a program.
 #[test]
 fn marks_carry_their_data() {
-    let all = drawn(RECORDS[0].1);
+    let all = drawn(DUNLIN);
     let svg = |name: &str| &all.iter().find(|picture| picture.name == name).expect(name).svg;
     assert!(svg("vehicle-plan").contains("data-thing=\"worktop\""));
     assert!(svg("vehicle-wires").contains("class=\"route\""));

@@ -2,17 +2,10 @@
 //! left in English, no metric unit stands where the reader asked for the others, names stay.
 
 use analysis::Case;
-use depict::{Paper, Picture, pictures, pictures_told};
+use depict::{Overlay, Paper, Picture, next_check, pictures, pictures_told, way_in, way_in_told, wiring_told};
+use testkit::{DUNLIN, SHIPPED};
 use units::System;
 use wording::{Language, Teller};
-
-const RECORDS: [(&str, &str); 5] = [
-    ("dunlin", include_str!("../../../records/dunlin/dunlin.toml")),
-    ("plover", include_str!("../../../records/plover/plover.toml")),
-    ("tarn", include_str!("../../../records/tarn/tarn.toml")),
-    ("bracken", include_str!("../../../records/bracken/bracken.toml")),
-    ("wren", include_str!("../../../records/wren/wren.toml")),
-];
 
 /// The words a viewer shows, each piece of text of its own.
 fn words(picture: &Picture) -> Vec<String> {
@@ -27,8 +20,36 @@ fn words(picture: &Picture) -> Vec<String> {
 #[test]
 fn nothing_a_drawing_says_is_left_in_english() {
     let teller = Teller::new(Language::Spanish, System::Metric);
-    for (name, text) in RECORDS {
+    for (name, text) in SHIPPED {
         let told = pictures_told(&Case::of(text), Paper::A4, &teller);
+        assert!(!told.is_empty(), "{name}");
+    }
+    assert!(teller.left().is_empty(), "{:#?}", teller.left());
+}
+
+#[test]
+fn nothing_a_drawing_of_a_way_in_says_is_left_in_english() {
+    let teller = Teller::new(Language::Spanish, System::Metric);
+    for (name, text) in SHIPPED {
+        let case = Case::of(text);
+        for way in case.service_access() {
+            let Ok(opening) = case.opening(&[way.target]) else { continue };
+            let told = way_in_told(&case, &teller.opening(&opening), &teller);
+            let english = way_in(&case, &opening);
+            assert!(told.iter().all(|picture| !english.contains(picture)), "{name}");
+        }
+    }
+    assert!(teller.left().is_empty(), "{:#?}", teller.left());
+}
+
+#[test]
+fn nothing_a_drawing_of_suspects_says_is_left_in_english() {
+    let teller = Teller::new(Language::Spanish, System::Metric);
+    for (name, text) in SHIPPED {
+        let case = Case::of(text);
+        let _ = next_check(&case, &teller);
+        let suspicion = case.search(&case.suspect_list()).shading();
+        let told = wiring_told(&case, Overlay::Suspects(&suspicion), Paper::A3, &teller);
         assert!(!told.is_empty(), "{name}");
     }
     assert!(teller.left().is_empty(), "{:#?}", teller.left());
@@ -52,7 +73,7 @@ fn the_words_a_drawing_puts_in_by_itself_are_all_told() {
 
 #[test]
 fn the_same_drawings_come_with_the_same_names_in_any_language() {
-    let case = Case::of(RECORDS[0].1);
+    let case = Case::of(DUNLIN);
     let teller = Teller::new(Language::Spanish, System::Us);
     let names = |pictures: Vec<Picture>| -> Vec<String> {
         // How many sheets the wiring takes depends on how long its words are.
@@ -75,7 +96,7 @@ fn no_metric_size_stands_on_a_drawing_in_us_units() {
             is_number && ["mm", "m", "°C", "kg", "cm"].contains(&unit)
         })
     };
-    for (name, text) in RECORDS {
+    for (name, text) in SHIPPED {
         for picture in pictures_told(&Case::of(text), Paper::Letter, &teller) {
             // A conductor of no gauge keeps its square millimetres, as in the wire list.
             let metric: Vec<String> =

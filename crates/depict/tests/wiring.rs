@@ -10,10 +10,7 @@ use std::collections::BTreeMap;
 use analysis::Case;
 use depict::{Overlay, Paper, Picture, Suspicion, wiring};
 use measure::{Quality, measure};
-use testkit::Size;
-
-const DUNLIN: &str = include_str!("../../../records/dunlin/dunlin.toml");
-const WREN: &str = include_str!("../../../records/wren/wren.toml");
+use testkit::{DUNLIN, Size, WREN};
 
 fn quality(pictures: &[Picture]) -> Quality {
     let mut all = Quality::default();

@@ -47,7 +47,7 @@ impl Asked {
 /// What may be the cause by the readings. It takes as long as all else that is asked, and only page one
 /// of the report names it.
 fn cause(case: &Case) -> Option<SuspectsView> {
-    cfg!(feature = "pdf").then(|| case.search(&case.suspect_list()).suspects())
+    cfg!(feature = "pdf").then(|| case.suspects())
 }
 
 /// Does both at the same time; what comes out does not depend on which ends first.

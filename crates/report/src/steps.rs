@@ -2,12 +2,16 @@
 
 use analysis::Opening;
 use serde::Serialize;
+use wording::Texts;
 
 use crate::{Options, Paper, ReportError, clean};
 
-/// What goes on a step sheet beside the way in itself.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+/// What goes on a step sheet beside the way in itself; all of it, and the way in, told in the language of
+/// the texts.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StepSheet {
+    /// The texts of the language.
+    pub texts: Texts,
     /// Name of the vehicle.
     pub vehicle: String,
     /// What to mind, a sentence each.
@@ -20,6 +24,7 @@ pub struct StepSheet {
 
 #[derive(Serialize)]
 struct Sheet<'a> {
+    language: &'static str,
     opening: &'a Opening,
     vehicle: &'a str,
     cautions: &'a [String],
@@ -65,6 +70,7 @@ pub(crate) fn files(
         })
         .collect();
     let data = Sheet {
+        language: sheet.texts.language().code(),
         opening,
         vehicle: &sheet.vehicle,
         cautions: &sheet.cautions,
@@ -79,6 +85,6 @@ pub(crate) fn files(
     let mut value = serde_json::to_value(&data).map_err(fault)?;
     clean::printable(&mut value);
     let data = serde_json::to_vec(&value).map_err(fault)?;
-    let words = crate::sheet::words(&wording::Texts::of(wording::Language::English))?;
+    let words = crate::sheet::words(&sheet.texts)?;
     Ok((data, drawings.into_iter().chain(codes).chain([words]).collect()))
 }

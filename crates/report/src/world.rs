@@ -29,10 +29,11 @@ impl Work {
 }
 
 /// The files of the template.
-const TEMPLATE: [(&str, &str); 9] = [
+const TEMPLATE: [(&str, &str); 10] = [
     ("main.typ", include_str!("template/main.typ")),
     ("look.typ", include_str!("template/look.typ")),
     ("words.typ", include_str!("template/words.typ")),
+    ("data.typ", include_str!("template/data.typ")),
     ("first.typ", include_str!("template/first.typ")),
     ("findings.typ", include_str!("template/findings.typ")),
     ("vehicle.typ", include_str!("template/vehicle.typ")),

@@ -15,6 +15,7 @@
 //! | `loads.rs` | what the boxes feed, with switches, splices and returns |
 //! | `mains.rs` | inverter, shore inlet, sockets |
 //! | `states.rs` | how the vehicle stands |
+//! | `shipped.rs` | no drawing: the example records that ship with the program |
 
 mod boxes;
 mod dice;
@@ -22,10 +23,12 @@ mod draft;
 mod furniture;
 mod loads;
 mod mains;
+mod shipped;
 mod sources;
 mod states;
 
 pub use dice::Dice;
+pub use shipped::{DUNLIN, SHIPPED, WREN};
 
 use draft::Draft;
 

@@ -149,6 +149,8 @@ pub(crate) enum Command {
         /// Size of the sheet.
         #[arg(long, value_enum, default_value_t = Paper::A4)]
         paper: Paper,
+        #[command(flatten)]
+        telling: Telling,
     },
     /// What it takes to reach all that wants service, and how much that is in a year.
     ServiceAccess {
@@ -188,6 +190,8 @@ pub(crate) enum Command {
         /// Paper of the wiring drawing, long side across; more sheets where it would be too small.
         #[arg(long, value_enum, default_value_t = DrawingPaper::A3)]
         paper: DrawingPaper,
+        #[command(flatten)]
+        telling: Telling,
     },
     /// What may be wrong, how likely, and what each reading says of it.
     Suspects {
@@ -414,18 +418,32 @@ pub(crate) struct RecordFile {
     pub(crate) path: PathBuf,
 }
 
+/// In which language and units it is told.
+#[derive(Clone, Copy, Debug, Args)]
+pub(crate) struct Telling {
+    /// Units of what is printed.
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    pub(crate) units: Units,
+    /// Language of what is printed.
+    #[arg(long, value_enum, default_value_t = Language::En)]
+    pub(crate) language: Language,
+}
+
+impl Telling {
+    /// Somebody who tells it so.
+    pub(crate) fn teller(self) -> wording::Teller {
+        wording::Teller::new(self.language.into(), self.units.into())
+    }
+}
+
 /// How a pack is made.
 #[derive(Clone, Copy, Debug, Args)]
 pub(crate) struct PackForm {
     /// Paper of the report.
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     pub(crate) paper: Paper,
-    /// Units of report and tables.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    pub(crate) units: Units,
-    /// Language of report and tables.
-    #[arg(long, value_enum, default_value_t = Language::En)]
-    pub(crate) language: Language,
+    #[command(flatten)]
+    pub(crate) telling: Telling,
     /// Day the report carries: 2026-05-02. Without it the report is undated.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     pub(crate) date: Option<pack::Day>,
@@ -458,6 +476,24 @@ pub(crate) enum Language {
     Es,
 }
 
+impl From<Units> for units::System {
+    fn from(units: Units) -> units::System {
+        match units {
+            Units::Metric => units::System::Metric,
+            Units::Us => units::System::Us,
+        }
+    }
+}
+
+impl From<Language> for wording::Language {
+    fn from(language: Language) -> wording::Language {
+        match language {
+            Language::En => wording::Language::English,
+            Language::Es => wording::Language::Spanish,
+        }
+    }
+}
+
 impl From<PackForm> for pack::Options {
     fn from(form: PackForm) -> pack::Options {
         pack::Options {
@@ -465,14 +501,8 @@ impl From<PackForm> for pack::Options {
                 Paper::A4 => pack::Paper::A4,
                 Paper::Letter => pack::Paper::Letter,
             },
-            language: match form.language {
-                Language::En => wording::Language::English,
-                Language::Es => wording::Language::Spanish,
-            },
-            system: match form.units {
-                Units::Metric => units::System::Metric,
-                Units::Us => units::System::Us,
-            },
+            language: form.telling.language.into(),
+            system: form.telling.units.into(),
             dated: form.date,
         }
     }

@@ -7,7 +7,7 @@ use analysis::{Case, Review};
 use anyhow::{Context, Result};
 use clap::CommandFactory;
 
-use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
+use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf, Telling};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
@@ -50,8 +50,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::FaultLevel { record, state, all } => {
             fault_level(&mut page, record, arguments.json, state.as_deref(), *all)
         }
-        Command::Wayin { record, targets, out, sheet, paper } => {
-            let sheet = sheet.as_deref().map(|folder| (folder, *paper));
+        Command::Wayin { record, targets, out, sheet, paper, telling } => {
+            let sheet = sheet.as_deref().map(|folder| (folder, *paper, *telling));
             way_in(&mut page, record, arguments.json, targets, out, sheet)
         }
         Command::ServiceAccess { record } => service_access(&mut page, record, arguments.json),
@@ -59,8 +59,9 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Repair(command) => mend::run(&mut page, command, json),
         Command::Reckon(command) => reckon::run(&mut page, command, json),
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
-        Command::Draw { record, out, only, paper } => {
-            draw(&mut page, record, arguments.json, out, only.as_deref(), (*paper).into())
+        Command::Draw { record, out, only, paper, telling } => {
+            let wanted = Drawn { only: only.as_deref(), paper: (*paper).into(), telling: *telling };
+            draw(&mut page, record, arguments.json, out, &wanted)
         }
         Command::Suspects { record, about } => {
             find::suspects(&mut page, record, arguments.json, about.as_deref())
@@ -307,7 +308,7 @@ fn way_in(
     json: bool,
     targets: &[String],
     out: &[String],
-    sheet: Option<(&Path, Paper)>,
+    sheet: Option<(&Path, Paper, Telling)>,
 ) -> Result<End> {
     let (mut case, end) = case(page, record)?;
     if let Err(unknown) = case.with_out(out) {
@@ -338,8 +339,8 @@ fn way_in(
         Ok(opening) => {
             show::opening::whole(page, &opening)?;
             show::service::further(page, &further)?;
-            if let Some((folder, paper)) = sheet {
-                let files = steps::write(folder, &case, &opening, paper)?;
+            if let Some((folder, paper, telling)) = sheet {
+                let files = steps::write(folder, &case, &opening, paper, telling)?;
                 show::pack::files(page, folder, &files)?;
             }
         }
@@ -388,24 +389,33 @@ fn heat(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -
     Ok(if end == End::Done && view.fails() { End::Fails } else { end })
 }
 
+/// Which drawings, and how they are told.
+struct Drawn<'a> {
+    only: Option<&'a str>,
+    paper: depict::Paper,
+    telling: Telling,
+}
+
 /// Writes the drawings, or one of them with all its sheets.
 fn draw(
     page: &mut Page,
     record: &RecordFile,
     json: bool,
     folder: &Path,
-    only: Option<&str>,
-    paper: depict::Paper,
+    wanted: &Drawn<'_>,
 ) -> Result<End> {
+    let Drawn { only, paper, telling } = *wanted;
+    let teller = telling.teller();
     let (case, end) = case(page, record)?;
-    let mut pictures = depict::pictures(&case, paper);
+    let mut pictures = depict::pictures_told(&case, paper, &teller);
     if only.is_some_and(|name| name.starts_with("next")) {
-        pictures.extend(depict::next_check(&case));
+        pictures.extend(depict::next_check(&case, &teller));
     }
     if only.is_some_and(|name| name.starts_with("wiring-suspects")) {
         let list = case.suspect_list();
         let suspicion = case.search(&list).shading();
-        pictures.extend(depict::wiring(&case, depict::Overlay::Suspects(&suspicion), paper));
+        let overlay = depict::Overlay::Suspects(&suspicion);
+        pictures.extend(depict::wiring_told(&case, overlay, paper, &teller));
     }
     if let Some(name) = only {
         let sort = |picture: &depict::Picture| {
@@ -423,6 +433,7 @@ fn draw(
         page.json(&form("draw", "drawings", &written))?;
     } else {
         show::drawings::list(page, folder, &written)?;
+        show::drawings::left(page, &teller.left())?;
     }
     Ok(end)
 }

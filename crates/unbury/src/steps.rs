@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 use analysis::{Case, Opening};
 use anyhow::Result;
 use depict::Picture;
+use wording::Teller;
 
-use crate::cli::Paper;
+use crate::cli::{Paper, Telling};
 use crate::pack::put_file;
 
 /// Writes every file to a folder, each whole or not at all; returns what was written.
@@ -15,10 +16,13 @@ pub(crate) fn write(
     case: &Case,
     opening: &Opening,
     paper: Paper,
+    telling: Telling,
 ) -> Result<Vec<(PathBuf, &'static str)>> {
-    let drawings = depict::way_in(case, opening);
+    let teller = telling.teller();
+    let opening = &teller.opening(opening);
+    let drawings = depict::way_in_told(case, opening, &teller);
     let mut written = Vec::new();
-    if let Some(bytes) = sheet(case, opening, &drawings, paper)? {
+    if let Some(bytes) = sheet(case, opening, &drawings, &teller, paper)? {
         written
             .push((put_file(folder, "steps.pdf", bytes)?, "the steps, with labels for the bags"));
     }
@@ -34,6 +38,7 @@ fn sheet(
     case: &Case,
     opening: &Opening,
     drawings: &[Picture],
+    teller: &Teller,
     paper: Paper,
 ) -> Result<Option<Vec<u8>>> {
     use anyhow::Context as _;
@@ -44,8 +49,9 @@ fn sheet(
         Paper::Letter => report::Paper::Letter,
     };
     let sheet = report::StepSheet {
+        texts: teller.texts().clone(),
         vehicle: case.vehicle_name().to_owned(),
-        cautions: case.cautions(),
+        cautions: case.cautions().iter().map(|caution| teller.sentence(caution)).collect(),
         drawings: drawings.iter().map(|picture| picture.svg.clone()).collect(),
         codes: depict::bag_codes(case, opening),
     };
@@ -54,6 +60,6 @@ fn sheet(
 }
 
 #[cfg(not(feature = "pdf"))]
-fn sheet(_: &Case, _: &Opening, _: &[Picture], _: Paper) -> Result<Option<Vec<u8>>> {
+fn sheet(_: &Case, _: &Opening, _: &[Picture], _: &Teller, _: Paper) -> Result<Option<Vec<u8>>> {
     Ok(None)
 }

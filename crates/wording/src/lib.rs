@@ -10,12 +10,13 @@
 //! | `texts/es-phrases.toml` | sentences of checks, states and ways in: English pattern, Spanish |
 //! | `catalog.rs` | a catalog with its placeholders |
 //! | `phrases.rs` | finds the pattern a sentence was made by |
-//! | `told.rs`, `told_handover.rs`, `told_price.rs` | a review, and what goes with it, told anew |
+//! | `told.rs`, `told_handover.rs`, `told_price.rs`, `told_opening.rs` | a review, what goes with it, and a way in, told anew |
 
 mod catalog;
 mod phrases;
 mod told;
 mod told_handover;
+mod told_opening;
 mod told_price;
 
 pub use catalog::Texts;

@@ -12,15 +12,7 @@ use std::process::ExitCode;
 use analysis::Case;
 use depict::{Overlay, Paper};
 use measure::{Quality, measure};
-use testkit::Size;
-
-const RECORDS: [(&str, &str); 5] = [
-    ("Bracken", include_str!("../../../../records/bracken/bracken.toml")),
-    ("Dunlin", include_str!("../../../../records/dunlin/dunlin.toml")),
-    ("Plover", include_str!("../../../../records/plover/plover.toml")),
-    ("Tarn", include_str!("../../../../records/tarn/tarn.toml")),
-    ("Wren", include_str!("../../../../records/wren/wren.toml")),
-];
+use testkit::{SHIPPED, Size};
 
 /// Wires of the invented vehicles: ten of each size.
 const SIZES: [usize; 5] = [30, 60, 100, 150, 300];
@@ -59,7 +51,7 @@ fn main() -> ExitCode {
             quality.faults().iter().for_each(|fault| eprintln!("{name}: {fault}"));
         }
     };
-    for (name, text) in RECORDS {
+    for (name, text) in SHIPPED {
         let case = Case::of(text);
         report(name, "A3", &of(&case, Overlay::Nothing, Paper::A3));
         report(&format!("{name}, what fails"), "A3", &of(&case, Overlay::Findings, Paper::A3));

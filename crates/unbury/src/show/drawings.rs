@@ -23,3 +23,11 @@ pub(crate) fn list(page: &mut Page, folder: &Path, written: &[Written]) -> Resul
     }
     Ok(())
 }
+
+/// How many sentences stand in English for want of words in the language; nothing where none does.
+pub(crate) fn left(page: &mut Page, left: &[String]) -> Result<()> {
+    if left.is_empty() {
+        return Ok(());
+    }
+    page.paragraph(&format!("Left in English, for want of words: {}.", left.join("; ")), 0)
+}
