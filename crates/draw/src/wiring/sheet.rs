@@ -116,6 +116,14 @@ impl Contents<'_> {
         (room.0 / placed.width.max(1.0)).min(room.1 / placed.height.max(1.0)).clamp(0.05, LARGEST)
     }
 
+    /// Height of the room that a drawing leaves empty; paper that is as large as it needs has none.
+    fn spare_height(&self, placed: &Placed, scale: f64) -> f64 {
+        match self.paper.size() {
+            Some(_) => (self.room().1 - scale * placed.height).max(0.0),
+            None => 0.0,
+        }
+    }
+
     /// Findings whose mark is on this sheet.
     fn remarks(&self) -> Vec<&Remark> {
         let mut shown: Vec<Mark> = Vec::new();
@@ -145,7 +153,7 @@ impl Contents<'_> {
         self.heading(&mut canvas, w);
         let spare = (w - 2.0 * MARGIN - scale * placed.width).max(0.0);
         let x = MARGIN + spare / 2.0;
-        let y = MARGIN + HEADING + AROUND;
+        let y = MARGIN + HEADING + AROUND + self.spare_height(&placed, scale) / 2.0;
         canvas.body.push_str(&format!(
             "<g transform=\"translate({} {}) scale({})\">\n",
             rounded(x),

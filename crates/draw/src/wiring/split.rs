@@ -2,6 +2,7 @@
 //! drawn on each of them and says on which others it is.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use super::input::{Device, End, Symbol, WiringDrawing};
 use super::net::{Net, is_repeated};
@@ -90,28 +91,58 @@ fn fits(
 /// Wires of each sheet: whole circuits, as many as fit.
 fn sheets(drawing: &WiringDrawing, paper: Paper) -> Vec<Vec<usize>> {
     let circuits = circuits(drawing);
-    let mut sheets = Vec::new();
+    let wires_of = |range: Range<usize>| -> Vec<usize> {
+        let mut wires: Vec<usize> = circuits[range].iter().flatten().copied().collect();
+        wires.sort_unstable();
+        wires
+    };
+    let does_fit = |range| fits(drawing, &wires_of(range), &[], paper, SMALLEST);
+    // Sources and what distributes have sheets of their own, so that the others are not as wide.
+    let is_first = |circuit: &&Vec<usize>| key(drawing, circuit).0 == 0;
+    let first = circuits.iter().take_while(is_first).count();
+    let mut starts = Vec::new();
     let mut at = 0;
     // How many circuits fit is much the same from sheet to sheet.
     let mut guess = 16;
     while at < circuits.len() {
-        let wires = |count: usize| -> Vec<usize> {
-            let mut wires: Vec<usize> =
-                circuits[at..at + count].iter().flatten().copied().collect();
-            wires.sort_unstable();
-            wires
-        };
-        let does_fit = |count: usize| fits(drawing, &wires(count), &[], paper, SMALLEST);
-        // Sources and what distributes have sheets of their own, so that the others are not as wide.
-        let is_first = |circuit: &&Vec<usize>| key(drawing, circuit).0 == 0;
-        let first = circuits[at..].iter().take_while(is_first).count();
-        let all = if first > 0 { first } else { circuits.len() - at };
-        let count = most(all, guess, does_fit);
-        sheets.push(wires(count));
+        let all = if at < first { first - at } else { circuits.len() - at };
+        let count = most(all, guess, |count| does_fit(at..at + count));
+        starts.push(at);
         guess = count;
         at += count;
     }
-    sheets
+    if let [.., before, last] = &mut starts[..]
+        && *before >= first
+    {
+        let box_of = |at: usize| key(drawing, &circuits[at]).0;
+        *last = levelled(*before..*last, circuits.len(), box_of, does_fit);
+    }
+    let ends = starts.iter().skip(1).copied().chain([circuits.len()]);
+    starts.iter().zip(ends).map(|(start, end)| wires_of(*start..end)).collect()
+}
+
+/// Where the last sheet begins, so that it is not nearly empty while the one before is full: with a fuse
+/// box if one begins there, or in the middle of the circuits of both.
+fn levelled(
+    before: Range<usize>,
+    end: usize,
+    box_of: impl Fn(usize) -> usize,
+    does_fit: impl Fn(Range<usize>) -> bool,
+) -> usize {
+    let last = end - before.end;
+    if 2 * last >= before.len() {
+        return before.end;
+    }
+    let smaller = |at: usize| (at - before.start).min(end - at);
+    let begins_box = |at: &usize| box_of(*at) != box_of(*at - 1) && smaller(*at) > last;
+    let between = before.start + 1..before.end;
+    let by_box = between.filter(begins_box).max_by_key(|at| smaller(*at));
+    let middle = before.start.midpoint(end);
+    [by_box, Some(middle)]
+        .into_iter()
+        .flatten()
+        .find(|at| does_fit(*at..end))
+        .unwrap_or(before.end)
 }
 
 /// The most from 1 to `all` that does fit, if fewer always fit where more do; 1 even where that does
