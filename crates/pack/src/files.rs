@@ -34,18 +34,17 @@ struct Asked {
 
 impl Asked {
     fn of(case: &Case, paper: Paper, teller: &Teller) -> Asked {
-        // A price that cannot be made is no reason to hand over nothing; `unbury price` says why.
+        let handover = case.handover();
+        let pictures = depict::pictures_told(case, sheet(paper), teller);
+        // Last, since it waits for the suspects, which are weighed meanwhile. A price that cannot be made
+        // is no reason to hand over nothing; `unbury price` says why.
         let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
-        Asked {
-            handover: case.handover(),
-            pictures: depict::pictures_told(case, sheet(paper), teller),
-            price: wanted.and_then(Result::ok),
-        }
+        Asked { handover, pictures, price: wanted.and_then(Result::ok) }
     }
 }
 
-/// What may be the cause by the readings. It takes as long as all else that is asked, and only page one
-/// of the report names it.
+/// What may be the cause by the readings. It takes as long as all else that is asked; page one of the
+/// report names it, and the price of what was complained of turns on it.
 fn cause(case: &Case) -> Option<SuspectsView> {
     cfg!(feature = "pdf").then(|| case.suspects())
 }

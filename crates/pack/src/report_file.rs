@@ -11,6 +11,9 @@ use crate::{Options, PackError, Paper};
 const MOST_SUSPECTS: usize = 3;
 const LEAST_SHARE: f64 = 0.03;
 
+/// Charts of opening times in the report: they differ little from wire to wire of one fuse.
+const MOST_TRIPS: usize = 4;
+
 /// The report as PDF.
 pub(crate) fn report(
     told: &Told<'_>,
@@ -19,7 +22,7 @@ pub(crate) fn report(
     refused: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let drawn = pictures.iter().filter(|picture| is_printed(picture, pictures)).map(|picture| {
+    let drawn = printed(pictures).map(|picture| {
         let sheet = picture.is_of("wiring") || picture.is_of("vehicle");
         report::Picture {
             stands: if sheet { report::Stands::Alone } else { report::Stands::Among },
@@ -78,6 +81,15 @@ fn tables(told: &Told<'_>) -> Vec<report::Table> {
         rows: rows(one.rows),
     };
     all.into_iter().map(table).collect()
+}
+
+/// The drawings of the report; of charts of one kind the worst, all of them lie beside it.
+fn printed(all: &[Picture]) -> impl Iterator<Item = &Picture> {
+    let mut trips = 0;
+    all.iter().filter(move |picture| {
+        trips += usize::from(picture.is_of("trip"));
+        is_printed(picture, all) && (!picture.is_of("trip") || trips <= MOST_TRIPS)
+    })
 }
 
 /// The wiring is printed once, with its findings where there are any; state by state it lies beside
