@@ -375,3 +375,22 @@ fn heat_names_the_wire_its_limit_and_the_rule_that_decided() {
     assert_eq!((&i2["verdict"], &i2["decided_by"]), (&"fails".into(), &"table".into()));
     assert_eq!(code(&unbury(&["heat", PLOVER, "--state", "kettel"])), 5);
 }
+
+#[test]
+fn a_drawing_is_told_in_the_language_and_units_that_were_asked_for() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let drawn = |told: &[&str]| {
+        let path = record(folder.path(), SOUND);
+        let (path, out) = (path.to_str().expect("a path"), folder.path().join("drawings"));
+        let out = out.to_str().expect("a path");
+        let asked = ["draw", path, "--out", out, "--only", "wiring", "--paper", "whole"];
+        assert_eq!(code(&unbury(&[&asked[..], told].concat())), 0, "{told:?}");
+        std::fs::read_to_string(format!("{out}/wiring.svg")).expect("the drawing")
+    };
+    let english = drawn(&[]);
+    let spanish = drawn(&["--language", "es", "--units", "us"]);
+    assert!(english.contains("direct-current side") && english.contains("300 mm"));
+    assert!(spanish.contains("lado de corriente continua") && !spanish.contains("300 mm"));
+    // 0.3 m over 25.4 mm to the inch.
+    assert!(spanish.contains("11.8 in"), "{spanish}");
+}
