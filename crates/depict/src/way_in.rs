@@ -22,8 +22,7 @@ pub fn way_in_told(case: &Case, opening: &Opening, teller: &Teller) -> Vec<Pictu
 }
 
 fn told(case: &Case, opening: &Opening, voice: &Voice<'_>) -> Vec<Picture> {
-    let title =
-        voice.say(&format!("{}: way in to {}", case.vehicle_name(), targets(opening)));
+    let title = voice.say(&format!("{}: way in to {}", case.vehicle_name(), targets(opening)));
     let flat = vehicle(case, opening, &title, voice);
     let matters = |thing: &Thing| !matches!(thing.role, Role::Stays | Role::Out);
     let placed = flat.things.iter().any(|thing| matters(thing) && thing.cuboid.is_some());

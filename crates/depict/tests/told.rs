@@ -2,7 +2,9 @@
 //! left in English, no metric unit stands where the reader asked for the others, names stay.
 
 use analysis::Case;
-use depict::{Overlay, Paper, Picture, next_check, pictures, pictures_told, way_in, way_in_told, wiring_told};
+use depict::{
+    Overlay, Paper, Picture, next_check, pictures, pictures_told, way_in, way_in_told, wiring_told,
+};
 use testkit::{DUNLIN, SHIPPED};
 use units::System;
 use wording::{Language, Teller};

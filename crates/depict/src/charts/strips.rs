@@ -28,8 +28,7 @@ fn told(card: &CheckCard, reading: Option<Mark>, voice: &Voice<'_>) -> Option<Pi
         card.expected.iter().filter(|row| !row.bands.is_empty()).collect();
     let unit = if banded.first()?.shows.ends_with('V') { "V" } else { "A" };
     let title = voice.say(&format!("Next check: {}", card.title));
-    let state =
-        if card.state.is_empty() { voice.say("in any state") } else { card.state.clone() };
+    let state = if card.state.is_empty() { voice.say("in any state") } else { card.state.clone() };
     let shown: f64 = banded.iter().map(|row| row.probability).sum();
     let mut notes = vec![voice.say(
         "A higher band holds more of the suspect's chances; a filled ring agrees with the reading. The bands come \

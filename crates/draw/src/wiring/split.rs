@@ -138,11 +138,7 @@ fn levelled(
     let between = before.start + 1..before.end;
     let by_box = between.filter(begins_box).max_by_key(|at| smaller(*at));
     let middle = before.start.midpoint(end);
-    [by_box, Some(middle)]
-        .into_iter()
-        .flatten()
-        .find(|at| does_fit(*at..end))
-        .unwrap_or(before.end)
+    [by_box, Some(middle)].into_iter().flatten().find(|at| does_fit(*at..end)).unwrap_or(before.end)
 }
 
 /// The most from 1 to `all` that does fit, if fewer always fit where more do; 1 even where that does
