@@ -6,6 +6,8 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::telling::Telling;
+
 mod reckon;
 
 pub(crate) use reckon::{PriceArguments, PriceChoice, ReckonCommand};
@@ -418,24 +420,6 @@ pub(crate) struct RecordFile {
     pub(crate) path: PathBuf,
 }
 
-/// In which language and units it is told.
-#[derive(Clone, Copy, Debug, Args)]
-pub(crate) struct Telling {
-    /// Units of what is printed.
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    pub(crate) units: Units,
-    /// Language of what is printed.
-    #[arg(long, value_enum, default_value_t = Language::En)]
-    pub(crate) language: Language,
-}
-
-impl Telling {
-    /// Somebody who tells it so.
-    pub(crate) fn teller(self) -> wording::Teller {
-        wording::Teller::new(self.language.into(), self.units.into())
-    }
-}
-
 /// How a pack is made.
 #[derive(Clone, Copy, Debug, Args)]
 pub(crate) struct PackForm {
@@ -458,40 +442,6 @@ fn step_reading(text: &str) -> Result<(usize, String), String> {
 
 fn day(text: &str) -> Result<pack::Day, String> {
     pack::Day::of(text).ok_or_else(|| "write a day of the calendar as 2026-05-02".to_owned())
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Units {
-    /// Metres, square millimetres, degrees Celsius.
-    Metric,
-    /// Feet and inches, wire gauges, degrees Fahrenheit.
-    Us,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(crate) enum Language {
-    /// English.
-    En,
-    /// Spanish.
-    Es,
-}
-
-impl From<Units> for units::System {
-    fn from(units: Units) -> units::System {
-        match units {
-            Units::Metric => units::System::Metric,
-            Units::Us => units::System::Us,
-        }
-    }
-}
-
-impl From<Language> for wording::Language {
-    fn from(language: Language) -> wording::Language {
-        match language {
-            Language::En => wording::Language::English,
-            Language::Es => wording::Language::Spanish,
-        }
-    }
 }
 
 impl From<PackForm> for pack::Options {

@@ -7,10 +7,11 @@ use analysis::{Case, Review};
 use anyhow::{Context, Result};
 use clap::CommandFactory;
 
-use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf, Telling};
+use crate::cli::{Arguments, Command, End, Paper, RecordFile, SchemaOf};
 use crate::pack::Beside;
 use crate::page::Page;
 use crate::progress::Progress;
+use crate::telling::Telling;
 use crate::{dead, demo, drawings, find, keep, mend, pack, reckon, report, show, steps};
 
 /// Longest file read at all; the record's own limit is lower and says more.
@@ -60,8 +61,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<End> {
         Command::Reckon(command) => reckon::run(&mut page, command, json),
         Command::Heat { record, state } => heat(&mut page, record, json, state.as_deref()),
         Command::Draw { record, out, only, paper, telling } => {
-            let wanted = Drawn { only: only.as_deref(), paper: (*paper).into(), telling: *telling };
-            draw(&mut page, record, arguments.json, out, &wanted)
+            draw(&mut page, record, json, out, only.as_deref(), (*paper).into(), *telling)
         }
         Command::Suspects { record, about } => {
             find::suspects(&mut page, record, arguments.json, about.as_deref())
@@ -389,22 +389,16 @@ fn heat(page: &mut Page, record: &RecordFile, json: bool, state: Option<&str>) -
     Ok(if end == End::Done && view.fails() { End::Fails } else { end })
 }
 
-/// Which drawings, and how they are told.
-struct Drawn<'a> {
-    only: Option<&'a str>,
-    paper: depict::Paper,
-    telling: Telling,
-}
-
 /// Writes the drawings, or one of them with all its sheets.
 fn draw(
     page: &mut Page,
     record: &RecordFile,
     json: bool,
     folder: &Path,
-    wanted: &Drawn<'_>,
+    only: Option<&str>,
+    paper: depict::Paper,
+    telling: Telling,
 ) -> Result<End> {
-    let Drawn { only, paper, telling } = *wanted;
     let teller = telling.teller();
     let (case, end) = case(page, record)?;
     let mut pictures = depict::pictures_told(&case, paper, &teller);

@@ -18,6 +18,7 @@ mod restraint;
 mod serve;
 mod show;
 mod steps;
+mod telling;
 mod tls;
 
 use std::process::ExitCode;

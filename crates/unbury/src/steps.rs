@@ -7,8 +7,9 @@ use anyhow::Result;
 use depict::Picture;
 use wording::Teller;
 
-use crate::cli::{Paper, Telling};
+use crate::cli::Paper;
 use crate::pack::put_file;
+use crate::telling::Telling;
 
 /// Writes every file to a folder, each whole or not at all; returns what was written.
 pub(crate) fn write(
