@@ -1,12 +1,14 @@
-//! How long the live map and plans for making dead take on an invented vehicle, one JSON line each.
+//! How long the live map and plans for making dead take on an invented vehicle, one JSON line each:
+//! processor time.
 //!
 //! `dead_times WIRES PARTS AREAS`
 #![expect(clippy::print_stdout, reason = "an example reports on standard output")]
 
-use std::time::Instant;
+mod measured;
 
 use analysis::{Case, DeadRequest};
 use catalog::Catalog;
+use measured::timed;
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -26,10 +28,11 @@ fn maps(text: &str) {
     for (_, state) in record.vehicle.states.iter() {
         let mut best_ms = f64::INFINITY;
         for _ in 0..5 {
-            let start = Instant::now();
-            let network = network::build(&record.vehicle, state, &catalog);
-            let map = live::map(&record.vehicle, state, &network);
-            best_ms = best_ms.min(start.elapsed().as_secs_f64() * 1e3);
+            let (map, ms) = timed(|| {
+                let network = network::build(&record.vehicle, state, &catalog);
+                live::map(&record.vehicle, state, &network)
+            });
+            best_ms = best_ms.min(ms);
             assert_eq!(map.wires.len(), record.vehicle.wires.len(), "every wire is told");
         }
         println!(r#"{{"what":"map","state":"{}","ms":{best_ms:.4}}}"#, state.name);
@@ -45,9 +48,8 @@ fn plans(text: &str, count: usize) {
     areas.extend(all.last());
     for area in areas {
         let request = DeadRequest { area: vec![area.clone()], read: Vec::new() };
-        let start = Instant::now();
-        let Ok(plan) = case.dead_plan(&request) else { continue };
-        let ms = start.elapsed().as_secs_f64() * 1e3;
+        let (plan, ms) = timed(|| case.dead_plan(&request));
+        let Ok(plan) = plan else { continue };
         println!(
             r#"{{"what":"plan","area":"{area}","ms":{ms:.4},"steps":{},"proof":"{}"}}"#,
             plan.steps.len(),

@@ -1,11 +1,13 @@
 //! The circuit of a plan as it is worked, solved: one circuit is factored, and what is opened on the way
 //! is an update of it ([`Variants`]). What the plan opens on the modules' side makes a circuit of its own,
-//! so that controllers know of it.
+//! so that controllers know of it. Where an opening only cuts off what carries nothing (`pieces.rs`), the
+//! answer before it still holds within each piece, and nothing is solved.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use circuit::{BranchId, Change};
+use circuit::{BranchId, Change, NodeId};
 use dead::{Act, Sort};
 use model::{DeviceId, Engine, Role, Shore, State};
 use network::Network;
@@ -15,6 +17,7 @@ use units::Irradiance;
 
 use crate::dead::sun_side;
 use crate::dead_readings::Meter;
+use crate::pieces::{Joins, Pieces};
 
 /// Full daylight (IEC 60904-3, from memory).
 const DAYLIGHT_W_PER_M2: f64 = 1000.0;
@@ -25,6 +28,7 @@ type Which = (bool, BTreeSet<DeviceId>);
 /// A circuit with its network, factored.
 struct Ready {
     network: Network,
+    joins: Joins,
     variants: Option<Variants>,
 }
 
@@ -49,11 +53,35 @@ impl Circuits {
 #[derive(Default)]
 pub(crate) struct Solves {
     /// By number of actions done.
-    answers: BTreeMap<usize, (Which, Option<Answer>)>,
+    answers: BTreeMap<usize, (Which, Option<Stands>)>,
     /// How the guards of a circuit stood at its last answer.
     stood: BTreeMap<Which, Vec<bool>>,
     /// By terminal-side point: on the modules' side; empty before it is asked for.
     sunny: Vec<bool>,
+}
+
+/// How a circuit stands with some of its branches open.
+#[derive(Clone)]
+pub(crate) struct Stands {
+    answer: Rc<Answer>,
+    /// What hangs together, where that is less than when the answer was found.
+    pieces: Option<Rc<Pieces>>,
+}
+
+impl Stands {
+    fn of(answer: Answer) -> Stands {
+        Stands { answer: Rc::new(answer), pieces: None }
+    }
+
+    /// Voltage of a node against another, V; none if nothing joins them.
+    pub(crate) fn between(&self, a: NodeId, b: NodeId) -> Option<f64> {
+        let is_apart = self.pieces.as_ref().is_some_and(|pieces| !pieces.is_joined(a, b));
+        if is_apart { None } else { self.answer.between(a, b) }
+    }
+
+    fn current(&self, branch: BranchId) -> f64 {
+        self.answer.current(branch)
+    }
 }
 
 impl Solves {
@@ -74,7 +102,7 @@ impl Meter<'_> {
     pub(crate) fn through_without_sun(&self, act: &Act, done: usize) -> Option<f64> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = (false, self.which(&mut solves, done).1);
-        let answer = self.answer(&mut solves, &which, done, None)?;
+        let answer = Stands::of(self.answer(&mut solves, &which, done, None)?);
         self.of(&which, |network| largest(network, &answer, act))
     }
 
@@ -82,7 +110,7 @@ impl Meter<'_> {
     pub(crate) fn through_without(&self, source: DeviceId, act: &Act, done: usize) -> Option<f64> {
         let mut solves = self.plan.solves.borrow_mut();
         let which = self.which(&mut solves, done);
-        let answer = self.answer(&mut solves, &which, done, Some(source))?;
+        let answer = Stands::of(self.answer(&mut solves, &which, done, Some(source))?);
         self.of(&which, |network| largest(network, &answer, act))
     }
 
@@ -99,17 +127,32 @@ impl Meter<'_> {
     pub(crate) fn with<T>(
         &self,
         done: usize,
-        look: impl FnOnce(&Network, &Answer) -> Option<T>,
+        look: impl FnOnce(&Network, &Stands) -> Option<T>,
     ) -> Option<T> {
         let mut solves = self.plan.solves.borrow_mut();
         if !solves.answers.contains_key(&done) {
             let which = self.which(&mut solves, done);
-            let answer = self.answer(&mut solves, &which, done, None);
-            solves.answers.insert(done, (which, answer));
+            let stands = self.carried(&solves, &which, done);
+            let stands =
+                stands.or_else(|| self.answer(&mut solves, &which, done, None).map(Stands::of));
+            solves.answers.insert(done, (which, stands));
         }
-        let (which, answer) = solves.answers.get(&done)?;
-        let answer = answer.as_ref()?;
-        self.of(which, |network| look(network, answer))
+        let (which, stands) = solves.answers.get(&done)?;
+        let stands = stands.as_ref()?;
+        self.of(which, |network| look(network, stands))
+    }
+
+    /// The answer of fewer actions, where the others only cut off what carries nothing.
+    fn carried(&self, solves: &Solves, which: &Which, done: usize) -> Option<Stands> {
+        let (before, (as_then, stands)) = solves.answers.range(..done).next_back()?;
+        let stands = stands.as_ref().filter(|_| as_then == which)?;
+        let circuits = self.plan.case.circuits.held();
+        let ready = circuits.get(which)?;
+        let opened = |acts: usize| -> BTreeSet<BranchId> {
+            self.acts(acts).flat_map(|act| branches(&ready.network, act)).collect()
+        };
+        let pieces = ready.joins.cut_idle(&opened(*before), &opened(done))?;
+        Some(Stands { answer: Rc::clone(&stands.answer), pieces: Some(Rc::new(pieces)) })
     }
 
     /// Looks at the network of a circuit that was solved.
@@ -178,7 +221,7 @@ impl Meter<'_> {
         state.open.extend(open);
         let network = network::build(self.plan.vehicle(), &state, &self.plan.case.catalog);
         let variants = Variants::new(network.circuit.clone()).ok();
-        Ready { network, variants }
+        Ready { joins: Joins::of(&network.circuit), network, variants }
     }
 
     /// Whether the energy of any module that is not covered still comes to a controller.
@@ -221,7 +264,10 @@ fn port_of(network: &Network, source: DeviceId) -> Option<BranchId> {
 }
 
 /// The largest current through what an action opens, A.
-fn largest(network: &Network, answer: &Answer, act: &Act) -> Option<f64> {
+fn largest(network: &Network, answer: &Stands, act: &Act) -> Option<f64> {
     let branches = branches(network, act);
     branches.iter().map(|branch| answer.current(*branch).abs()).reduce(f64::max)
 }
+
+#[cfg(test)]
+mod tests;

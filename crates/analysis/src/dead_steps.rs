@@ -24,6 +24,9 @@ impl Plan<'_> {
             cautions.push(Caution { signal: signal.to_owned(), words });
         };
         let vehicle = self.vehicle();
+        for words in self.case.not_seen() {
+            say(WARNING, words);
+        }
         let mains = self.area.terminals.iter().any(|t| vehicle.terminals[*t].pole.is_ac())
             || self.area.wires.iter().any(|wire| vehicle.is_ac(*wire));
         if mains {
@@ -194,7 +197,8 @@ impl Plan<'_> {
             Sort::BatteryMinus => {
                 let lugs = self.minus_lugs(act.device);
                 let how_many = match lugs {
-                    0 | 1 => "the lug on the minus post".to_owned(),
+                    0 => "whatever is on the minus post (no wire is recorded there)".to_owned(),
+                    1 => "the lug on the minus post".to_owned(),
                     many => format!("all {many} lugs on the minus post"),
                 };
                 format!("Take {how_many} of {label} off, minus first; insulate and tie back; cover both posts")
@@ -342,7 +346,10 @@ impl Plan<'_> {
         if act.sort == Sort::BatteryMinus {
             let plus = self.pole(act.device, Pole::Plus)?;
             let minus = self.pole(act.device, Pole::Minus)?;
-            return Some(Probe { red: plus, black: self.beyond(minus) });
+            let black = self.beyond(minus);
+            // Where nothing is recorded beyond the minus there is nothing to measure against.
+            let is_told = black.is_some() || self.body_is_return();
+            return is_told.then_some(Probe { red: plus, black });
         }
         if matches!(act.sort, Sort::Engine | Sort::Cover) {
             return None;

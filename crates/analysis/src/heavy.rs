@@ -1,5 +1,7 @@
 //! Heavy things of a vehicle, devices and furniture alike, and whether they tip over.
 
+use std::cmp::Ordering;
+
 use model::{Attribute, Cuboid, Device, Direction, Fact, Mounting, Part};
 use restraint::{Criterion, Level, Standing, overturning_pull_n};
 use serde::Serialize;
@@ -43,6 +45,15 @@ impl<'a> Heavy<'a> {
         }
     }
 
+    fn is_heavy(&self) -> bool {
+        self.mass_kg.is_some_and(|mass_kg| mass_kg >= checks::HEAVY_KG)
+    }
+
+    fn heaviest_first(&self, other: &Heavy<'_>) -> Ordering {
+        let kg = |thing: &Heavy<'_>| thing.mass_kg.unwrap_or(0.0);
+        kg(other).total_cmp(&kg(self)).then_with(|| self.name.cmp(other.name))
+    }
+
     pub(crate) fn mass_words(&self) -> String {
         match (self.mass_kg.map(Kilogram::from_si), self.origin) {
             (Some(mass), Some(origin)) => format!("{mass} ({origin})"),
@@ -73,9 +84,8 @@ impl Case {
     /// holds them.
     pub(crate) fn heavy_things(&self) -> Vec<Heavy<'_>> {
         let mut heavy: Vec<Heavy<'_>> = self.things().collect();
-        heavy.retain(|thing| thing.mass_kg.is_some_and(|mass_kg| mass_kg >= checks::HEAVY_KG));
-        let kg = |thing: &Heavy<'_>| thing.mass_kg.unwrap_or(0.0);
-        heavy.sort_by(|a, b| kg(b).total_cmp(&kg(a)).then_with(|| a.name.cmp(b.name)));
+        heavy.retain(Heavy::is_heavy);
+        heavy.sort_by(Heavy::heaviest_first);
         heavy
     }
 
@@ -85,6 +95,15 @@ impl Case {
         let parts = self.vehicle().parts.iter().map(|(_, part)| part);
         let held = parts.filter(|part| part.mounting.is_some() && !part.is_out).map(Heavy::part);
         added.chain(held)
+    }
+
+    /// Heavy furniture in its place of which nobody wrote what holds it, heaviest first.
+    pub(crate) fn unheld_furniture(&self) -> Vec<Heavy<'_>> {
+        let parts = self.vehicle().parts.iter().map(|(_, part)| part);
+        let unheld = parts.filter(|part| part.mounting.is_none() && !part.is_out).map(Heavy::part);
+        let mut heavy: Vec<Heavy<'_>> = unheld.filter(Heavy::is_heavy).collect();
+        heavy.sort_by(Heavy::heaviest_first);
+        heavy
     }
 
     /// A device or part by its name.

@@ -71,8 +71,10 @@ mod mend_view;
 mod mends;
 mod meter;
 mod next_view;
+mod not_seen;
 mod opening;
 mod opening_view;
+mod pieces;
 mod price_view;
 mod pricing;
 mod proof;
@@ -147,6 +149,7 @@ pub use proof_view::{PROOF_SCHEMA, ProofRow, ProofSheet};
 pub use removal_order::{OrderedPart, RemovalOrder};
 pub use restraint_view::{
     CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,
+    Unrecorded,
 };
 pub use routes_view::{RouteEndView, RouteView, Routes};
 pub use search::{Found, RecordLine, Search, SuspectList, with_line, with_value};

@@ -54,6 +54,9 @@ pub struct RestraintView {
     pub criteria: Vec<CriterionView>,
     /// Heaviest first.
     pub things: Vec<HeavyThing>,
+    /// Heavy furniture of which nobody wrote what holds it, heaviest first: it cannot be told, and is not
+    /// held for that.
+    pub not_recorded: Vec<Unrecorded>,
     /// What a pull by hand can show, and what not.
     pub hand_test: String,
     /// What this is not.
@@ -102,6 +105,23 @@ pub struct HeavyThing {
     pub remedies: Vec<String>,
     /// What a pull by hand amounts to for this mass.
     pub hand_test: String,
+}
+
+/// A heavy piece of furniture of which nobody wrote what holds it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Unrecorded {
+    /// Its name in the record.
+    pub item: String,
+    /// What people call it.
+    pub label: String,
+    /// What it weighs, with origin.
+    pub mass: String,
+    /// The largest pull of the criteria.
+    pub pulls: String,
+    /// Always `cannot tell`.
+    pub verdict: String,
+    /// What to look at.
+    pub find_out: String,
 }
 
 /// One thing, one criterion, one direction.
@@ -220,9 +240,31 @@ impl Case {
             schema: RESTRAINT_SCHEMA.to_owned(),
             criteria: chosen.iter().map(criterion_view).collect(),
             things: rows,
+            not_recorded: self.unrecorded(things, &chosen),
             hand_test: self.hand_words(),
             caution: CAUTION.to_owned(),
         })
+    }
+
+    /// The furniture that was asked for with its figures stands there, and not here.
+    fn unrecorded(&self, asked: &[String], criteria: &[Criterion]) -> Vec<Unrecorded> {
+        let furniture = if asked.is_empty() { self.unheld_furniture() } else { Vec::new() };
+        let levels = || criteria.iter().flat_map(|criterion| &criterion.levels);
+        let most = levels().max_by(|a, b| a.g_level.total_cmp(&b.g_level));
+        let row = |heavy: &Heavy<'_>| Unrecorded {
+            item: heavy.name.to_owned(),
+            label: heavy.label.to_owned(),
+            mass: heavy.mass_words(),
+            pulls: most
+                .and_then(|most| Some((most, restraint::load_n(heavy.mass_kg?, most.g_level).ok()?)))
+                .map_or_else(String::new, |(most, n)| {
+                    format!("{}, {} {} g", newton(n), most.direction.word(), most.g_level)
+                }),
+            verdict: "cannot tell".to_owned(),
+            find_out: "look what holds it when the vehicle brakes or is hit, and write `held`"
+                .to_owned(),
+        };
+        furniture.iter().map(row).collect()
     }
 
     fn usual_criteria(&self) -> Vec<Criterion> {

@@ -65,6 +65,26 @@ fn opened(plan: &DeadPlan) -> Vec<&str> {
         .collect()
 }
 
+/// Nothing of a record that cannot be read, and no source without a wire, counts as absent.
+#[test]
+fn what_the_record_does_not_tell_stands_before_the_first_step() {
+    let broken = VAN.replace(
+        "[wires]",
+        "far-panel = { kind = \"solar module\" }\nodd = { kind = \"magic\" }\n[wires]\nz = \"odd.+ to bar\"",
+    );
+    let case = Case::of(&format!("{HEAD}{broken}"));
+    let request = DeadRequest { area: vec!["fridge".to_owned()], read: Vec::new() };
+    let plan = case.dead_plan(&request).expect("the area is there");
+    let warned = |words: &str| {
+        plan.cautions.iter().any(|of| of.signal == "WARNING" && of.words.contains(words))
+    };
+    assert!(warned("no kind of device called `magic`"), "{:?}", plan.cautions);
+    assert!(warned("there is no device `odd`"), "{:?}", plan.cautions);
+    assert!(warned("No wire is recorded on far panel"), "{:?}", plan.cautions);
+    let sound = plan_of(VAN, &["fridge"]);
+    assert!(sound.cautions.iter().all(|of| !of.words.contains("recor")), "{:?}", sound.cautions);
+}
+
 #[test]
 fn one_circuit_is_made_dead_by_its_own_fuse() {
     let plan = plan_of(VAN, &["fridge"]);

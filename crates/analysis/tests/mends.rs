@@ -38,7 +38,7 @@ fn each_cures_and_raises_nothing(name: &str, list: &MendList, case: &Case) {
             true => mended.replacen("[mends]\n", &section, 1),
             false => format!("{mended}\n{section}"),
         };
-        let stand = Case::of(&chosen).chosen_mends();
+        let stand = after.anew(&chosen).chosen_mends();
         let mine = stand.iter().find(|mend| mend.name == offer.id);
         assert_eq!(mine.map(|mend| mend.stands.as_str()), Some("done"), "{name} {}", offer.id);
     }

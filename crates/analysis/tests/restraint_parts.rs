@@ -24,7 +24,7 @@ fn against(criterion: &str) -> analysis::RestraintView {
 fn furniture_is_held_against_a_crash() {
     let view = against("crash-as-for-seats");
     let names: Vec<&str> = view.things.iter().map(|thing| thing.item.as_str()).collect();
-    assert_eq!(names, ["cupboard"], "a part of which nobody wrote what holds it is not asked");
+    assert_eq!(names, ["cupboard"], "the shelf has no figures to hold against anything");
     let cases = &view.things[0].cases;
     let forward = cases.iter().find(|case| case.direction == "forward").expect("forward");
     assert!((forward.load_n - 7845.0).abs() < 1.0, "{}", forward.load_n);
@@ -49,4 +49,27 @@ fn a_part_may_be_named() {
     let view = case.restraint_against(&[], &["shelf".to_owned()]).expect("a part");
     assert_eq!(view.things[0].item, "shelf");
     assert!(case.restraint_against(&[], &["nothing".to_owned()]).is_err());
+}
+
+/// 8 kg x 9.80665 m/s2 x 20 = 1569 N (the same rule).
+#[test]
+fn furniture_whose_holding_nobody_wrote_cannot_be_told() {
+    let view = against("crash-as-for-seats");
+    let rows: Vec<(&str, &str, &str)> = view
+        .not_recorded
+        .iter()
+        .map(|row| (row.item.as_str(), row.pulls.as_str(), row.verdict.as_str()))
+        .collect();
+    assert_eq!(rows.len(), 1, "the cupboard is written: {rows:?}");
+    let (item, pulls, verdict) = rows[0];
+    assert_eq!((item, verdict), ("shelf", "cannot tell"));
+    assert!(pulls.starts_with("1.6\u{a0}kN") && pulls.ends_with("20 g"), "{pulls}");
+    assert!(view.not_recorded[0].find_out.contains("`held`"));
+    // Light things, and what was taken out, are not asked for.
+    let light = CUPBOARD.replace("mass = \"8 kg\"", "mass = \"4 kg\"");
+    let out = CUPBOARD.replace("mass = \"8 kg\"", "mass = \"8 kg\", taken_out = true");
+    for text in [light, out] {
+        let view = Case::of(&text).restraint_against(&[], &[]).expect("the usual criteria");
+        assert_eq!(view.not_recorded, []);
+    }
 }

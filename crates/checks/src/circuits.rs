@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use model::{Attribute, DeviceId, Role, TerminalId, Vehicle, WireId};
-use network::{Item, Link, Network, Passage, Point};
+use network::{Item, Link, Network, Passage, Point, Walk};
 pub(crate) use network::{is_base_vehicle, return_points, source_terminals};
 use units::Ampere;
 
@@ -36,6 +36,9 @@ pub(crate) struct Border {
 /// All regions of a network.
 pub(crate) struct Regions {
     pub(crate) list: Vec<Region>,
+    owner: BTreeMap<Point, usize>,
+    /// By region: the next one on the shortest way to a region with a strong source.
+    to_strong: Vec<Option<usize>>,
 }
 
 impl Regions {
@@ -59,12 +62,19 @@ impl Regions {
             }
             list.push(Region { points, ..Region::default() });
         }
-        let mut regions = Regions { list };
-        regions.fill(vehicle, network, &owner);
+        let mut regions = Regions { list, owner, to_strong: Vec::new() };
+        regions.fill(vehicle, network);
+        regions.to_strong = regions.towards(|region| region.has_strong_source(vehicle));
         regions
     }
 
-    fn fill(&mut self, vehicle: &Vehicle, network: &Network, owner: &BTreeMap<Point, usize>) {
+    /// The region a point is in.
+    pub(crate) fn at(&self, point: Point) -> Option<usize> {
+        self.owner.get(&point).copied()
+    }
+
+    fn fill(&mut self, vehicle: &Vehicle, network: &Network) {
+        let owner = std::mem::take(&mut self.owner);
         for (_, link) in network.graph.links() {
             let (a, b) = (owner.get(&link.a).copied(), owner.get(&link.b).copied());
             match link.item {
@@ -101,29 +111,62 @@ impl Regions {
                 }
             }
         }
+        self.owner = owner;
+    }
+
+    /// By region, the next one on the shortest way to any that is wanted; itself where it is one.
+    fn towards(&self, wanted: impl Fn(&Region) -> bool) -> Vec<Option<usize>> {
+        let mut next = vec![None; self.list.len()];
+        let mut open: Vec<usize> =
+            (0..self.list.len()).filter(|at| wanted(&self.list[*at])).collect();
+        open.iter().for_each(|at| next[*at] = Some(*at));
+        let mut first = 0;
+        while let Some(at) = open.get(first).copied() {
+            for border in &self.list[at].border {
+                if next[border.beyond].is_none() {
+                    next[border.beyond] = Some(at);
+                    open.push(border.beyond);
+                }
+            }
+            first += 1;
+        }
+        next
+    }
+
+    /// Whether a strong source stands behind a contact, `region` itself left out. Nearly always the
+    /// shortest way there tells; where it leads back, all that hangs together behind it is looked at.
+    fn is_strong_beyond(&self, vehicle: &Vehicle, first: usize, region: usize) -> bool {
+        let mut at = first;
+        while at != region {
+            match self.to_strong[at] {
+                Some(next) if next == at => return true,
+                Some(next) => at = next,
+                None => return false,
+            }
+        }
+        self.beyond(first, region).any(|region| region.has_strong_source(vehicle))
     }
 
     /// The contacts through which a region is fed: those towards a battery or alternator; where
     /// there is none, those towards a wire that goes on unseen (it may bring anything); else those
     /// towards sources that limit themselves, which count for no more than they can deliver.
     pub(crate) fn feeds(&self, vehicle: &Vehicle, region: usize) -> Vec<Border> {
-        let through = |from: fn(&Region, &Vehicle) -> bool| -> Vec<&Border> {
-            let fed = |border: &&Border| {
-                self.beyond(border.beyond, region).any(|region| from(region, vehicle))
-            };
-            self.list[region].border.iter().filter(fed).collect()
+        let borders = || self.list[region].border.iter();
+        let through = |from: fn(&Region) -> bool| -> Vec<&Border> {
+            borders().filter(|border| self.beyond(border.beyond, region).any(from)).collect()
         };
-        let mut known = through(Region::has_strong_source);
+        let strong = |border: &&Border| self.is_strong_beyond(vehicle, border.beyond, region);
+        let mut known: Vec<&Border> = borders().filter(strong).collect();
         if known.is_empty() && self.list[region].has_strong_source(vehicle) {
             return Vec::new();
         }
         if known.is_empty() {
-            known = through(|region, _| region.goes_on_unseen);
+            known = through(|region| region.goes_on_unseen);
         }
         if !known.is_empty() {
             return known.into_iter().cloned().collect();
         }
-        let limited = through(|region, _| !region.sources.is_empty());
+        let limited = through(|region| !region.sources.is_empty());
         limited.into_iter().map(|border| self.capped(vehicle, border, region)).collect()
     }
 
@@ -149,16 +192,15 @@ impl Regions {
     fn beyond(&self, first: usize, region: usize) -> impl Iterator<Item = &Region> {
         let mut seen = BTreeSet::from([region, first]);
         let mut open = vec![first];
-        let mut found = Vec::new();
-        while let Some(at) = open.pop() {
-            found.push(&self.list[at]);
+        std::iter::from_fn(move || {
+            let at = open.pop()?;
             for border in &self.list[at].border {
                 if seen.insert(border.beyond) {
                     open.push(border.beyond);
                 }
             }
-        }
-        found.into_iter()
+            Some(&self.list[at])
+        })
     }
 }
 
@@ -171,17 +213,28 @@ impl Region {
     }
 }
 
-/// The metal way (diodes forward included) from a terminal to the nearest of several.
-pub(crate) fn way(network: &Network, from: TerminalId, to: &[TerminalId]) -> Option<Vec<WireId>> {
-    let walk = network.graph.walk([network.graph.stud(from)], |link, _| {
-        matches!(link.passage, Passage::Metal | Passage::OneWay)
-    });
-    let nearest = to
-        .iter()
-        .map(|terminal| network.graph.stud(*terminal))
-        .filter(|point| walk.reaches(*point))
-        .min_by_key(|point| walk.path(*point).len())?;
-    Some(wires_of(network, &walk.path(nearest)))
+/// The metal ways (diodes either way included) from anywhere to the nearest of several terminals.
+pub(crate) struct WaysTo(Walk);
+
+impl WaysTo {
+    pub(crate) fn of(network: &Network, to: impl IntoIterator<Item = TerminalId>) -> WaysTo {
+        let studs = to.into_iter().map(|terminal| network.graph.stud(terminal));
+        WaysTo(
+            network
+                .graph
+                .walk(studs, |link, _| matches!(link.passage, Passage::Metal | Passage::OneWay)),
+        )
+    }
+
+    /// The wires from a terminal to the nearest of them, in order.
+    pub(crate) fn from(&self, network: &Network, terminal: TerminalId) -> Option<Vec<WireId>> {
+        let stud = network.graph.stud(terminal);
+        self.0.reaches(stud).then(|| {
+            let mut wires = wires_of(network, &self.0.path(stud));
+            wires.reverse();
+            wires
+        })
+    }
 }
 
 /// The wires of a path.

@@ -1,7 +1,9 @@
 //! What metal joins: short questions that several checks ask of a network.
 
-use model::{DeviceId, Role, TerminalId, Vehicle, WireEnd, WireId};
-use network::{Item, LinkId, Network, Passage, Walk};
+use std::collections::BTreeMap;
+
+use model::{DeviceId, Role, TerminalId, Vehicle, WireId};
+use network::{Item, Link, LinkId, Network, Passage, Point, Walk};
 
 use crate::circuits::wires_of;
 
@@ -20,17 +22,79 @@ pub(crate) fn closable(network: &Network, from: TerminalId) -> Walk {
 /// The same through the contacts of relays, but not through chargers and controllers, which limit what
 /// they pass on.
 pub(crate) fn unlimited(vehicle: &Vehicle, network: &Network, from: TerminalId) -> Walk {
+    network.graph.walk([network.graph.stud(from)], |link, _| is_unlimited(vehicle, link))
+}
+
+/// A link of [`unlimited`].
+pub(crate) fn is_unlimited(vehicle: &Vehicle, link: &Link) -> bool {
     let converts = |id: DeviceId| {
         matches!(
             vehicle.devices[id].role,
             Role::DcDcCharger | Role::SolarController | Role::DirectController
         )
     };
-    network.graph.walk([network.graph.stud(from)], |link, _| match link.item {
+    match link.item {
         Item::Device(id) if converts(id) => false,
         Item::Device(id) if link.passage == Passage::Maybe => vehicle.devices[id].role.is_relay(),
         _ => matches!(link.passage, Passage::Metal | Passage::OneWay | Passage::Open),
-    })
+    }
+}
+
+/// Metal between protective contacts.
+pub(crate) fn is_bare_metal(vehicle: &Vehicle, link: &Link) -> bool {
+    let protects = matches!(link.item, Item::Device(id) if vehicle.devices[id].role.protects());
+    link.passage == Passage::Metal && !protects
+}
+
+/// All points of a network by the piece they are in: what a walk from any point of a piece comes to, told
+/// for all of them at once.
+pub(crate) struct Pieces {
+    of: Vec<u32>,
+    /// The first wire of a piece with an end of it that nobody has seen.
+    unseen: BTreeMap<u32, WireId>,
+}
+
+impl Pieces {
+    /// Joined by links that let pass both ways alike.
+    pub(crate) fn of(
+        vehicle: &Vehicle,
+        network: &Network,
+        joins: impl Fn(&Link) -> bool,
+    ) -> Pieces {
+        const NONE: u32 = u32::MAX;
+        let graph = &network.graph;
+        let mut pieces = Pieces { of: vec![NONE; graph.point_count()], unseen: BTreeMap::new() };
+        for (number, start) in graph.points().enumerate() {
+            if pieces.of[graph.index(start)] != NONE {
+                continue;
+            }
+            let walk = graph.walk([start], |link, _| joins(link));
+            for point in walk.reached() {
+                pieces.of[graph.index(*point)] = number as u32;
+            }
+            if let Some(wire) = unseen(vehicle, network, &walk) {
+                pieces.unseen.insert(number as u32, wire);
+            }
+        }
+        pieces
+    }
+
+    /// The piece a stud is in.
+    pub(crate) fn at(&self, network: &Network, terminal: TerminalId) -> u32 {
+        self.of[network.graph.index(network.graph.stud(terminal))]
+    }
+
+    /// A wire of a piece that goes on where nobody has seen.
+    pub(crate) fn unseen(&self, piece: u32) -> Option<WireId> {
+        self.unseen.get(&piece).copied()
+    }
+
+    /// The pieces of the plus posts of batteries.
+    pub(crate) fn of_batteries(&self, vehicle: &Vehicle, network: &Network) -> Vec<u32> {
+        let batteries = vehicle.devices.iter().filter(|(_, row)| row.role == Role::Battery);
+        let pluses = batteries.filter_map(|(id, _)| vehicle.terminal_of(id, "+"));
+        pluses.map(|plus| self.at(network, plus)).collect()
+    }
 }
 
 /// True when a walk came to a terminal of a device.
@@ -46,12 +110,9 @@ pub(crate) fn reaches(
 
 /// A wire the walk came to whose other end nobody has seen.
 pub(crate) fn unseen(vehicle: &Vehicle, network: &Network, walk: &Walk) -> Option<WireId> {
-    vehicle.wires.ids().find(|id| {
-        WireEnd::BOTH.into_iter().any(|end| {
-            vehicle.wires[*id].terminal(end).is_none()
-                && walk.reaches(network.graph.wire_end(*id, end))
-        })
-    })
+    let ends = walk.reached().iter().filter_map(|point: &Point| network.graph.wire_at(*point));
+    let lost = ends.filter(|(id, end)| vehicle.wires[*id].terminal(*end).is_none());
+    lost.map(|(id, _)| id).min()
 }
 
 /// The wires of a path, by name.

@@ -312,6 +312,14 @@ impl<'t> Patch<'t> {
         }
     }
 
+    /// Whether anything that was noticed, read or photographed names a thing.
+    pub(crate) fn is_spoken_of(&self, name: &str) -> bool {
+        let is_mark = |c: char| !c.is_alphanumeric() && !matches!(c, '-' | '_');
+        let names = |words: &String| words.split(is_mark).any(|word| word == name);
+        let said = ["symptoms", "readings", "photos", "history"];
+        said.iter().any(|section| self.values.below(&[section]).any(|(_, words)| names(words)))
+    }
+
     /// Nothing is said any more of the joints of a cable and its cores.
     pub(crate) fn remove_joints(&mut self, cable: &str) {
         for (key, _) in self.lines("joints") {

@@ -45,9 +45,14 @@ pub fn return_points(vehicle: &Vehicle, network: &Network) -> BTreeSet<Point> {
             );
         }
     }
-    let mut points = BTreeSet::new();
+    let (mut points, mut walked) = (BTreeSet::new(), BTreeSet::new());
     for start in starts {
+        // Metal that was walked already is the same piece.
+        if walked.contains(&start) {
+            continue;
+        }
         let walk = network.graph.metal([start]);
+        walked.extend(walk.reached().iter().copied());
         if !pluses.iter().any(|plus| walk.reaches(*plus)) {
             points.extend(walk.reached().iter().copied());
         }

@@ -1,8 +1,6 @@
 //! What conducts to what: points (studs and wire ends) and links between them, on the
 //! direct-current and the mains side alike.
 
-use std::collections::VecDeque;
-
 use model::{DeviceId, JointId, TerminalId, WireEnd, WireId};
 
 /// A stud or a wire end.
@@ -101,6 +99,13 @@ impl Graph {
         (index < self.terminal_count).then(|| model::Id::from_index(index))
     }
 
+    /// The wire a point is an end of.
+    pub fn wire_at(&self, point: Point) -> Option<(WireId, WireEnd)> {
+        let index = (point.0 as usize).checked_sub(1 + self.terminal_count)?;
+        let end = WireEnd::BOTH[index % 2];
+        (index / 2 < self.wire_count).then(|| (model::Id::from_index(index / 2), end))
+    }
+
     /// How many points there are.
     pub fn point_count(&self) -> usize {
         1 + self.terminal_count + 2 * self.wire_count
@@ -139,29 +144,25 @@ impl Graph {
     }
 
     /// Walks from points over the links `may` allows, shortest first. `may` is told the link and
-    /// the point the walk stands on.
+    /// the point the walk stands on. Costs by what it comes to, not by the size of the graph.
     pub fn walk(
         &self,
         from: impl IntoIterator<Item = Point>,
         mut may: impl FnMut(&Link, Point) -> bool,
     ) -> Walk {
-        let mut walk = Walk { came: vec![None; self.point_count()], reached: Vec::new() };
-        let mut queue = VecDeque::new();
+        let mut walk = Walk::new(self.point_count());
         for point in from {
-            if walk.came[point.0 as usize].is_none() {
-                walk.came[point.0 as usize] = Some(None);
-                queue.push_back(point);
-            }
+            walk.come(point, None);
         }
-        while let Some(point) = queue.pop_front() {
-            walk.reached.push(point);
+        let mut at = 0;
+        while let Some(point) = walk.reached.get(at).copied() {
             for (id, link) in self.links_at(point) {
                 let next = if link.a == point { link.b } else { link.a };
-                if walk.came[next.0 as usize].is_none() && may(link, point) {
-                    walk.came[next.0 as usize] = Some(Some((id, point)));
-                    queue.push_back(next);
+                if !walk.reaches(next) && may(link, point) {
+                    walk.come(next, Some((id, point)));
                 }
             }
+            at += 1;
         }
         walk
     }
@@ -175,14 +176,66 @@ impl Graph {
 /// Where a walk came to, and how.
 #[derive(Clone, Debug)]
 pub struct Walk {
-    came: Vec<Option<Option<(LinkId, Point)>>>,
+    /// In the order it came to them.
     reached: Vec<Point>,
+    /// Of each of these, over which link and from where; nothing at a start.
+    came: Vec<Option<(LinkId, Point)>>,
+    /// Places in `reached`, each at its point's slot or the next free one behind it; a power of two of
+    /// them, one for each point of the graph or at most half in use.
+    slots: Vec<u32>,
+    points: usize,
 }
 
+/// A slot that is free.
+const FREE: u32 = u32::MAX;
+
+/// Most slots of a walk that came nowhere yet.
+const FIRST_SLOTS: usize = 1024;
+
 impl Walk {
+    fn new(points: usize) -> Walk {
+        let slots = points.next_power_of_two().min(FIRST_SLOTS);
+        Walk { reached: Vec::new(), came: Vec::new(), slots: vec![FREE; slots], points }
+    }
+
+    /// Comes to a point, unless it was there.
+    fn come(&mut self, point: Point, how: Option<(LinkId, Point)>) {
+        if let Err(slot) = self.find(point) {
+            self.slots[slot] = self.reached.len() as u32;
+            self.reached.push(point);
+            self.came.push(how);
+            if self.slots.len() < self.points && 2 * self.reached.len() > self.slots.len() {
+                self.spread_out();
+            }
+        }
+    }
+
+    fn spread_out(&mut self) {
+        self.slots = vec![FREE; 4 * self.slots.len()];
+        for at in 0..self.reached.len() {
+            if let Err(slot) = self.find(self.reached[at]) {
+                self.slots[slot] = at as u32;
+            }
+        }
+    }
+
+    /// The place of a point in `reached`, or the slot it would have.
+    fn find(&self, point: Point) -> Result<usize, usize> {
+        let last = self.slots.len() - 1;
+        // Neighbours have numbers near each other, and so slots of their own.
+        let mut slot = point.0 as usize & last;
+        loop {
+            match self.slots[slot] {
+                FREE => return Err(slot),
+                at if self.reached[at as usize] == point => return Ok(at as usize),
+                _ => slot = (slot + 1) & last,
+            }
+        }
+    }
+
     /// True when the walk came to a point.
     pub fn reaches(&self, point: Point) -> bool {
-        self.came[point.0 as usize].is_some()
+        self.find(point).is_ok()
     }
 
     /// Every point it came to, nearest first.
@@ -192,9 +245,10 @@ impl Walk {
 
     /// The links from the start to a point, in order; empty at the start or if never reached.
     pub fn path(&self, to: Point) -> Vec<LinkId> {
+        let how = |point: Point| self.find(point).ok().and_then(|at| self.came[at]);
         let mut path = Vec::new();
         let mut point = to;
-        while let Some(Some((link, before))) = self.came[point.0 as usize] {
+        while let Some((link, before)) = how(point) {
             path.push(link);
             point = before;
         }

@@ -21,6 +21,11 @@ const THERMAL_25C_V: f64 = 0.025_692_579_1;
 /// Shunt resistance as a multiple of `Voc / Isc` (estimate; its effect on a sound module is small).
 const SHUNT_MULTIPLE: f64 = 100.0;
 
+/// Least series resistance of a module, ohm, and bound on the steps towards the true one, which end
+/// far below it.
+const LEAST_SERIES_OHM: f64 = 1e-4;
+const MOST_STEPS: usize = 60;
+
 /// Open-circuit voltage up to which a module usually has two bypass diodes, V (36 cells; estimate).
 const TWO_GROUPS_UP_TO_V: f64 = 25.0;
 
@@ -35,8 +40,9 @@ const HOLD_OHM: f64 = 0.01;
 /// power at standard conditions.
 ///
 /// `a = n Ns kT/q`, `I0 = Isc / (exp(Voc/a) - 1)`, `Rsh = 100 Voc/Isc`, and `Rs` such that the
-/// greatest `V I` is the label's power (bisection; it falls as `Rs` grows). Symbols: `Ns` cells in
-/// series from `Voc`. Source: the single-diode equation; the choice of `n` and `Rsh` is ours.
+/// greatest `V I` is the label's power. That greatest power falls as `Rs` grows, by `I^2` at its point
+/// (what moves the point itself does not count there), and less steeply the further: so Newton steps
+/// from below come up to `Rs` and never past it. Symbols: `Ns` cells in series from `Voc`. Source: the single-diode equation; the choice of `n` and `Rsh` is ours.
 /// Valid: fill factors from 0.25 up to that of `Rs = 0`; outside, the nearest end.
 /// Checked by: `tests::solar::a_module_gives_what_its_label_says`.
 pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode {
@@ -49,13 +55,20 @@ pub(crate) fn from_label(short_a: f64, open_v: f64, power_w: f64) -> SingleDiode
         shunt_ohm: SHUNT_MULTIPLE * open_v / short_a,
         modified_ideality_v,
     };
-    let (mut low, mut high) = (1e-4, open_v / short_a);
-    for _ in 0..60 {
-        diode.series_ohm = f64::midpoint(low, high);
-        if solve::maximum_power_point(&diode).watt > power_w {
-            low = diode.series_ohm;
-        } else {
-            high = diode.series_ohm;
+    let most_ohm = open_v / short_a;
+    diode.series_ohm = LEAST_SERIES_OHM;
+    for _ in 0..MOST_STEPS {
+        let best = solve::maximum_power_point(&diode);
+        let more_ohm = (best.watt - power_w) / (best.ampere * best.ampere);
+        let next_ohm =
+            (diode.series_ohm + more_ohm).clamp(LEAST_SERIES_OHM, most_ohm.max(LEAST_SERIES_OHM));
+        let moved_ohm = next_ohm - diode.series_ohm;
+        if !moved_ohm.is_finite() {
+            break;
+        }
+        diode.series_ohm = next_ohm;
+        if moved_ohm <= 4.0 * f64::EPSILON * next_ohm {
+            break;
         }
     }
     diode

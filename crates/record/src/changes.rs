@@ -62,7 +62,8 @@ pub fn put_in(text: &str, changes: &[Change]) -> Result<String, Refusal> {
 fn one(text: &str, change: &Change) -> Result<String, Refusal> {
     let keys: Vec<&str> = change.path.iter().map(String::as_str).collect();
     let path = edit::join_path(&keys);
-    let now = edit::value(text, &keys);
+    let parsed = edit::Parsed::of(text);
+    let now = parsed.value(&keys);
     if now == change.is {
         return Ok(text.to_owned());
     }
@@ -79,8 +80,8 @@ fn one(text: &str, change: &Change) -> Result<String, Refusal> {
         return Err(Refusal::Changed { path, was, now });
     }
     let put = match &change.is {
-        Some(is) => edit::set(text, &keys, is),
-        None => edit::remove(text, &keys),
+        Some(is) => parsed.set(&keys, is),
+        None => parsed.remove(&keys),
     };
     put.map_err(|why| Refusal::NoPlace { path, why })
 }

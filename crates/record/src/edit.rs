@@ -9,7 +9,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::patch::{self, PatchError, get, quoted, with_new_line};
+use crate::patch::{PatchError, get, quoted, with_new_line};
 
 /// Deepest nesting that is looked into.
 const MAX_DEPTH: usize = 16;
@@ -50,9 +50,68 @@ pub fn join_path(keys: &[impl AsRef<str>]) -> String {
 
 /// The value at a path: the words of a text, the source of anything else. Nothing if there is none.
 pub fn value(text: &str, path: &[&str]) -> Option<String> {
-    let (table, _) = DeTable::parse_recoverable(text);
-    let value = find(table.get_ref(), path)?;
-    Some(as_words(text, value))
+    Parsed::of(text).value(path)
+}
+
+/// A text with its values, parsed once.
+pub(crate) struct Parsed<'t> {
+    text: &'t str,
+    table: Spanned<DeTable<'t>>,
+}
+
+impl<'t> Parsed<'t> {
+    pub(crate) fn of(text: &'t str) -> Parsed<'t> {
+        let (table, _) = DeTable::parse_recoverable(text);
+        Parsed { text, table }
+    }
+
+    /// As [`value`] gives it.
+    pub(crate) fn value(&self, path: &[&str]) -> Option<String> {
+        let value = find(self.table.get_ref(), path)?;
+        Some(as_words(self.text, value))
+    }
+
+    /// As [`set`] puts it in.
+    pub(crate) fn set(&self, path: &[&str], new: &str) -> Result<String, PatchError> {
+        let text = self.text;
+        let Some(present) = find(self.table.get_ref(), path) else {
+            return add(text, self.table.get_ref(), path, new);
+        };
+        let span = present.span();
+        let source = match present.get_ref() {
+            DeValue::String(_) => quoted(new),
+            present => {
+                let is_braced = text[span.clone()].starts_with('{');
+                let is_table = matches!(present, DeValue::Table(_));
+                if (is_table && !is_braced) || !is_like(present, new) {
+                    return Err(PatchError::OtherSort { path: join_path(path) });
+                }
+                new.trim().to_owned()
+            }
+        };
+        Ok(format!("{}{source}{}", &text[..span.start], &text[span.end..]))
+    }
+
+    /// As [`remove`] takes it out.
+    pub(crate) fn remove(&self, path: &[&str]) -> Result<String, PatchError> {
+        let (text, table) = (self.text, self.table.get_ref());
+        let missing = || PatchError::NoSuchPath {
+            found: join_path(&path[..path.len().saturating_sub(1)]),
+            missing: path.last().map_or_else(String::new, |key| (*key).to_owned()),
+        };
+        let (last, above) = path.split_last().ok_or_else(missing)?;
+        let parent = find_table(table, above).ok_or_else(missing)?;
+        let (key, value) =
+            parent.iter().find(|(key, _)| key.get_ref() == last).ok_or_else(missing)?;
+        let parent_span = find(table, above).map(Spanned::span).unwrap_or_default();
+        let gone = if text[parent_span.clone()].starts_with('{') {
+            member(text, &parent_span, key.span().start..value.span().end)
+        } else {
+            lines(text, key.span().start, value, path)
+                .ok_or_else(|| PatchError::NotOneValue { path: join_path(path) })?
+        };
+        Ok(format!("{}{}", &text[..gone.start], &text[gone.end..]))
+    }
 }
 
 /// Every single value of a record by its path, as [`value`] gives it.
@@ -72,19 +131,7 @@ pub fn values(text: &str) -> BTreeMap<String, String> {
 /// # Errors
 /// When there is no place for it, or it is not of the sort that stands there.
 pub fn set(text: &str, path: &[&str], new: &str) -> Result<String, PatchError> {
-    let (table, _) = DeTable::parse_recoverable(text);
-    match find(table.get_ref(), path).map(|value| (value.get_ref(), value.span())) {
-        Some((DeValue::String(_), _)) => patch::patch(text, path, new),
-        Some((present, span)) => {
-            let is_braced = text[span.clone()].starts_with('{');
-            let is_table = matches!(present, DeValue::Table(_));
-            if (is_table && !is_braced) || !is_like(present, new) {
-                return Err(PatchError::OtherSort { path: join_path(path) });
-            }
-            Ok(format!("{}{}{}", &text[..span.start], new.trim(), &text[span.end..]))
-        }
-        None => add(text, table.get_ref(), path, new),
-    }
+    Parsed::of(text).set(path, new)
 }
 
 /// The text without the value, line or table at `path`.
@@ -92,22 +139,7 @@ pub fn set(text: &str, path: &[&str], new: &str) -> Result<String, PatchError> {
 /// # Errors
 /// When there is none, or it is spread over several places.
 pub fn remove(text: &str, path: &[&str]) -> Result<String, PatchError> {
-    let (table, _) = DeTable::parse_recoverable(text);
-    let missing = || PatchError::NoSuchPath {
-        found: join_path(&path[..path.len().saturating_sub(1)]),
-        missing: path.last().map_or_else(String::new, |key| (*key).to_owned()),
-    };
-    let (last, above) = path.split_last().ok_or_else(missing)?;
-    let parent = find_table(table.get_ref(), above).ok_or_else(missing)?;
-    let (key, value) = parent.iter().find(|(key, _)| key.get_ref() == last).ok_or_else(missing)?;
-    let parent_span = find(table.get_ref(), above).map(Spanned::span).unwrap_or_default();
-    let gone = if text[parent_span.clone()].starts_with('{') {
-        member(text, &parent_span, key.span().start..value.span().end)
-    } else {
-        lines(text, key.span().start, value, path)
-            .ok_or_else(|| PatchError::NotOneValue { path: join_path(path) })?
-    };
-    Ok(format!("{}{}", &text[..gone.start], &text[gone.end..]))
+    Parsed::of(text).remove(path)
 }
 
 /// The key of a shorthand line, if it is one line with one key.

@@ -4,6 +4,7 @@
 //! Knows the form of the text and the catalog's kinds. Computes nothing about the vehicle.
 
 mod agreed;
+mod at_odds;
 mod boxes;
 mod broken;
 mod cables;

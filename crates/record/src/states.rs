@@ -92,6 +92,7 @@ impl Reader<'_> {
                     .map(|(id, share)| (id, Fraction::from_si(share)))
                     .collect();
             }
+            self.settle_odds(&table, &mut state);
             let id = self.vehicle.states.push(state);
             self.index.states.insert(name.to_owned(), id);
             self.sources.set(Place::State(id), line.key.span());

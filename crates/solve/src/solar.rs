@@ -22,6 +22,9 @@ const BAND_GAP_PER_K: f64 = -0.000_267_7;
 /// Bound on the inner iterations; they converge quadratically and end far below it.
 const MAX_STEPS: usize = 200;
 
+/// Share of the open-circuit voltage at which the search for most power begins; any serves.
+const STARTS_AT: f64 = 0.8;
+
 /// The point of a module's curve where it gives most power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BestPoint {
@@ -115,26 +118,55 @@ pub fn voltage_v(diode: &SingleDiode, ampere: f64) -> Option<f64> {
 
 /// The point of most power of a module, between short circuit and open circuit.
 ///
-/// Finds the zero of `dP/dV = I + V dI/dV`, which falls monotonically from `Isc` to a negative
-/// value at `Voc`, by halving the interval down to the last bit. Source: definition of the
+/// Told by the junction voltage `u`, current and voltage need no iteration: `I = IL - I0 (exp(u/a) - 1) -
+/// u/Rsh`, `V = u - I Rs`. Finds the zero of `dP/du = V dI/du + I dV/du`, positive without voltage and
+/// negative at open circuit, by Newton steps that halve the interval wherever they would leave it. As `V`
+/// grows with `u`, it is also the zero of `dP/dV`, which falls all the way. Source: definition of the
 /// maximum. A module without light gives zero volt, ampere and watt.
+/// Checked by: `tests::characteristic_points_equal_those_of_pvlib`.
 pub fn maximum_power_point(diode: &SingleDiode) -> BestPoint {
     let nothing = BestPoint { volt: 0.0, ampere: 0.0, watt: 0.0 };
-    let Some(open_v) = voltage_v(diode, 0.0) else { return nothing };
-    if open_v <= 0.0 {
-        return nothing;
-    }
+    let Some(open_v) = voltage_v(diode, 0.0).filter(|open_v| *open_v > 0.0) else { return nothing };
     let (mut low_v, mut high_v) = (0.0, open_v);
+    let mut junction_v = STARTS_AT * open_v;
     for _ in 0..MAX_STEPS {
-        let middle_v = 0.5 * (low_v + high_v);
-        if middle_v <= low_v || middle_v >= high_v {
+        let (rise_w_per_v, bend) = power_slopes(diode, junction_v);
+        if rise_w_per_v > 0.0 {
+            low_v = junction_v
+        } else {
+            high_v = junction_v
+        }
+        let step = junction_v - rise_w_per_v / bend;
+        let next_v =
+            if step > low_v && step < high_v { step } else { f64::midpoint(low_v, high_v) };
+        let moved_v = (next_v - junction_v).abs();
+        junction_v = next_v;
+        if moved_v <= 4.0 * f64::EPSILON * open_v {
             break;
         }
-        let (ampere, slope_s) = current_and_slope(diode, middle_v);
-        if ampere + middle_v * slope_s > 0.0 { low_v = middle_v } else { high_v = middle_v }
     }
-    let ampere = current_a(diode, low_v);
-    BestPoint { volt: low_v, ampere, watt: low_v * ampere }
+    let ampere = at_junction(diode, junction_v).0;
+    let volt = junction_v - ampere * diode.series_ohm;
+    BestPoint { volt, ampere, watt: volt * ampere }
+}
+
+/// Current (A), its slope (S) and the slope of that (S/V) at a junction voltage.
+fn at_junction(diode: &SingleDiode, junction_v: f64) -> (f64, f64, f64) {
+    let SingleDiode { light_a, saturation_a, shunt_ohm, modified_ideality_v, .. } = *diode;
+    let scaled = junction_v / modified_ideality_v;
+    let diode_s = saturation_a * scaled.exp() / modified_ideality_v;
+    let ampere = light_a - saturation_a * scaled.exp_m1() - junction_v / shunt_ohm;
+    (ampere, -diode_s - 1.0 / shunt_ohm, -diode_s / modified_ideality_v)
+}
+
+/// Slope of the power over the junction voltage (W/V), and the slope of that (W/V2).
+fn power_slopes(diode: &SingleDiode, junction_v: f64) -> (f64, f64) {
+    let (ampere, slope_s, bend) = at_junction(diode, junction_v);
+    let volt = junction_v - ampere * diode.series_ohm;
+    let stretch = 1.0 - diode.series_ohm * slope_s;
+    let rise = slope_s * volt + ampere * stretch;
+    let rise_slope = bend * volt + 2.0 * slope_s * stretch - ampere * diode.series_ohm * bend;
+    (rise, rise_slope)
 }
 
 /// Single-diode parameters at an irradiance (W/m2) and a cell temperature (degrees Celsius).

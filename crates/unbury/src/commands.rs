@@ -277,7 +277,7 @@ fn live(
         result["states"] = serde_json::to_value(&states)?;
         page.json(&result)?;
     } else {
-        show::live::map(page, &rows, &states)?;
+        show::live::map(page, &rows, &states, &case.not_seen())?;
     }
     Ok(end)
 }

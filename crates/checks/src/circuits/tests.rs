@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use model::Vehicle;
 use network::Network;
 
-use super::{Region, Regions, is_base_vehicle, return_points, way};
+use super::{Region, Regions, WaysTo, is_base_vehicle, return_points};
 
 /// A vehicle with the network of its first state.
 struct Drawn {
@@ -213,7 +213,7 @@ fn a_way_runs_over_fuses_and_ends_at_the_nearest() {
     );
     let to = [drawn.terminal("house", "+")];
     let names = |from| {
-        let wires = way(&drawn.network, from, &to)?;
+        let wires = WaysTo::of(&drawn.network, to).from(&drawn.network, from)?;
         Some(wires.iter().map(|id| drawn.vehicle.wires[*id].name.clone()).collect::<Vec<_>>())
     };
     let expected = vec!["w2".to_owned(), "w1".to_owned()];

@@ -1,14 +1,14 @@
 //! Check: `conductor-too-small-for-drop`. Wires only; a bad joint on the way is another finding.
 
+use std::collections::BTreeMap;
+
 use circuit::Element;
-use model::{
-    Attribute, Confidence, Device, DeviceId, Place, Role, Signal, TerminalId, Vehicle, WireId,
-};
+use model::{Attribute, Confidence, Device, DeviceId, Place, Role, Signal, Vehicle, WireId};
 use network::{Group, Network, Port};
 use solve::OperatingPoint;
 use units::Volt;
 
-use crate::circuits::way;
+use crate::circuits::WaysTo;
 use crate::context::{Context, Solved};
 use crate::outcome::{Failure, Out, limit, missing};
 use crate::registry::Check;
@@ -27,12 +27,14 @@ pub(crate) const CHECK: Check = Check::new(
 );
 
 fn check(context: &Context<'_>, out: &mut Out) {
+    let feeds: Vec<Feeds<'_>> =
+        context.states.iter().map(|solved| Feeds::of(context.vehicle, *solved)).collect();
     for (id, device) in context.vehicle.devices.iter() {
         if !device.role.is_dc_load() {
             continue;
         }
-        let runs = context.states.iter().filter_map(|solved| Run::of(context.vehicle, solved, id));
-        let runs: Vec<Run<'_>> = runs.collect();
+        let runs: Vec<Run<'_, '_>> =
+            feeds.iter().filter_map(|feeds| Run::of(context.vehicle, feeds, id)).collect();
         let place = Place::Device(id);
         let drops = || runs.iter().flat_map(|run| &run.drops);
         let worst = drops()
@@ -61,42 +63,167 @@ fn check(context: &Context<'_>, out: &mut Out) {
 }
 
 /// A state a device is on in, with the drop along its circuit at each operating point.
-struct Run<'a> {
-    solved: &'a Solved<'a>,
+struct Run<'f, 'a> {
+    feeds: &'f Feeds<'a>,
     drops: Vec<CircuitDrop<'a>>,
 }
 
-impl<'a> Run<'a> {
+impl<'f, 'a> Run<'f, 'a> {
     /// None where it is off.
-    fn of(vehicle: &Vehicle, solved: &'a Solved<'a>, id: DeviceId) -> Option<Run<'a>> {
-        let fits = |port: &&Port| port.device == id && port.group == Group::Load;
-        let mut ports = solved.network.ports.iter().filter(fits).peekable();
-        ports.peek()?;
-        let drops = ports.flat_map(|port| circuit_drops(vehicle, solved, port)).collect();
-        Some(Run { solved, drops })
+    fn of(vehicle: &Vehicle, feeds: &'f Feeds<'a>, id: DeviceId) -> Option<Run<'f, 'a>> {
+        Some(Run { feeds, drops: feeds.all.drops(vehicle, id)? })
     }
 }
 
 /// The drop along the known wires of a device's circuit in every state it is on in, and what is left
 /// of it with everything off whose power is only assumed.
-fn amounts<'a>(context: &Context<'a>, id: DeviceId, runs: &[Run<'a>]) -> Vec<Amount<'a>> {
+fn amounts<'a>(context: &Context<'a>, id: DeviceId, runs: &[Run<'_, 'a>]) -> Vec<Amount<'a>> {
     let most =
         |drops: &[CircuitDrop<'_>]| drops.iter().map(|drop| drop.known_drop_v).fold(0.0, f64::max);
-    let amount = |run: &Run<'a>| {
-        let (solved, left_out) = (run.solved, run.solved.sure.left_out);
+    let amount = |run: &Run<'_, 'a>| {
+        let left_out = run.feeds.all.solved.sure.left_out;
         let all = most(&run.drops);
-        let lessened =
-            || Solved { network: solved.sure.network, points: solved.sure.points, ..*solved };
-        let sure = match left_out.is_empty() {
-            true => all,
-            false => Run::of(context.vehicle, &lessened(), id).map_or(0.0, |run| most(&run.drops)),
+        let sure = match &run.feeds.sure {
+            None => all,
+            Some(sure) => sure.drops(context.vehicle, id).map_or(0.0, |drops| most(&drops)),
         };
         Amount::new(all, sure, move || match left_out.contains(&id) {
             true => vec![id],
             false => left_out.to_vec(),
         })
     };
-    runs.iter().filter(|run| run.solved.state.on.contains(&id)).map(amount).collect()
+    let is_on = |run: &&Run<'_, '_>| run.feeds.all.solved.state.on.contains(&id);
+    runs.iter().filter(is_on).map(amount).collect()
+}
+
+/// What feeds the loads of a state; and the same with everything off whose power is only assumed, where
+/// anything is.
+struct Feeds<'a> {
+    all: Fed<'a>,
+    sure: Option<Fed<'a>>,
+}
+
+impl<'a> Feeds<'a> {
+    fn of(vehicle: &Vehicle, solved: Solved<'a>) -> Feeds<'a> {
+        let lessened =
+            || Solved { network: solved.sure.network, points: solved.sure.points, ..solved };
+        let sure = !solved.sure.left_out.is_empty();
+        Feeds { all: Fed::of(vehicle, solved), sure: sure.then(|| Fed::of(vehicle, lessened())) }
+    }
+}
+
+/// The ways from all loads of a network to what feeds them.
+struct Fed<'a> {
+    solved: Solved<'a>,
+    ports: BTreeMap<DeviceId, Vec<&'a Port>>,
+    house: Sources,
+    base: Sources,
+    converters: Sources,
+}
+
+/// The ways to the plus posts of some sources, and to their minus posts.
+struct Sources {
+    plus: WaysTo,
+    minus: WaysTo,
+}
+
+impl Sources {
+    fn of(
+        vehicle: &Vehicle,
+        network: &Network,
+        fits: impl Fn(&Device) -> bool,
+        [plus, minus]: [&[&str]; 2],
+    ) -> Sources {
+        let ways_to = |names: &[&str]| {
+            let sources = vehicle.devices.iter().filter(|(_, device)| fits(device));
+            let post = |id| names.iter().find_map(|name| vehicle.terminal_of(id, name));
+            WaysTo::of(network, sources.filter_map(|(id, _)| post(id)).collect::<Vec<_>>())
+        };
+        Sources { plus: ways_to(plus), minus: ways_to(minus) }
+    }
+
+    /// None where no feed comes to the load.
+    fn way(&self, network: &Network, port: &Port) -> Option<Way> {
+        let feed = self.plus.from(network, port.plus)?;
+        Some(Way { feed, back: self.minus.from(network, port.minus), nominal_v: None })
+    }
+}
+
+impl<'a> Fed<'a> {
+    fn of(vehicle: &Vehicle, solved: Solved<'a>) -> Fed<'a> {
+        let network = solved.network;
+        let mut ports: BTreeMap<DeviceId, Vec<&Port>> = BTreeMap::new();
+        for port in network.ports.iter().filter(|port| port.group == Group::Load) {
+            ports.entry(port.device).or_default().push(port);
+        }
+        let battery = |base| {
+            move |device: &Device| device.role == Role::Battery && device.base_vehicle == base
+        };
+        let converter = |device: &Device| device.role == Role::DcDcCharger;
+        let posts: [&[&str]; 2] = [&["+"], &["-"]];
+        Fed {
+            solved,
+            ports,
+            house: Sources::of(vehicle, network, battery(false), posts),
+            base: Sources::of(vehicle, network, battery(true), posts),
+            converters: Sources::of(vehicle, network, converter, [&["out+"], &["out-", "-"]]),
+        }
+    }
+
+    /// The drops along the circuit of a device; none where it is off.
+    fn drops(&self, vehicle: &Vehicle, id: DeviceId) -> Option<Vec<CircuitDrop<'a>>> {
+        let ports = self.ports.get(&id)?;
+        Some(ports.iter().flat_map(|port| self.circuit_drops(vehicle, port)).collect())
+    }
+
+    /// The way to a house battery, else to the base vehicle's, else to the output of a DC-DC charger.
+    fn way_out_and_back(&self, vehicle: &Vehicle, port: &Port) -> Option<Way> {
+        let network = self.solved.network;
+        let battery = self.house.way(network, port).or_else(|| self.base.way(network, port));
+        battery.or_else(|| {
+            let way = self.converters.way(network, port)?;
+            Some(Way { nominal_v: converter_nominal_v(vehicle, network, port), ..way })
+        })
+    }
+
+    /// The drop along the wires of the way out and back, at each operating point; none where the way is
+    /// not recorded.
+    fn circuit_drops(&self, vehicle: &Vehicle, port: &Port) -> Vec<CircuitDrop<'a>> {
+        let solved = &self.solved;
+        let Some(Way { feed: mut wires, back, nominal_v }) = self.way_out_and_back(vehicle, port)
+        else {
+            return Vec::new();
+        };
+        let return_known = back.is_some();
+        wires.extend(back.unwrap_or_default());
+        let at = |point: &OperatingPoint| {
+            let mut drop = CircuitDrop {
+                drop_v: 0.0,
+                known_drop_v: 0.0,
+                ampere: point.current(port.branch).abs(),
+                state: &solved.state.name,
+                wires: wires.clone(),
+                return_known,
+                has_cut_out: point.is_off(port.branch),
+                nominal_v,
+            };
+            for wire in &wires {
+                let Some(branch) = solved.network.wire_branch(*wire) else { continue };
+                let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element
+                else {
+                    continue;
+                };
+                let volt = point.current(branch).abs() * ohm;
+                drop.drop_v += volt;
+                let row = &vehicle.wires[*wire];
+                if !row.area.is_unknown() && !row.length.is_unknown() {
+                    drop.known_drop_v += volt;
+                }
+            }
+            drop
+        };
+        solved.points.iter().map(at).collect()
+    }
 }
 
 struct CircuitDrop<'a> {
@@ -111,75 +238,11 @@ struct CircuitDrop<'a> {
     nominal_v: Option<f64>,
 }
 
-/// The drop along the wires of the way out and back, at each operating point; none where the way is
-/// not recorded.
-fn circuit_drops<'a>(
-    vehicle: &Vehicle,
-    solved: &'a Solved<'a>,
-    port: &Port,
-) -> Vec<CircuitDrop<'a>> {
-    let Some(Way { feed: mut wires, back, nominal_v }) =
-        way_out_and_back(vehicle, solved.network, port)
-    else {
-        return Vec::new();
-    };
-    let return_known = back.is_some();
-    wires.extend(back.unwrap_or_default());
-    let at = |point: &OperatingPoint| {
-        let mut drop = CircuitDrop {
-            drop_v: 0.0,
-            known_drop_v: 0.0,
-            ampere: point.current(port.branch).abs(),
-            state: &solved.state.name,
-            wires: wires.clone(),
-            return_known,
-            has_cut_out: point.is_off(port.branch),
-            nominal_v,
-        };
-        for wire in &wires {
-            let Some(branch) = solved.network.wire_branch(*wire) else { continue };
-            let Element::Resistor { ohm, .. } = solved.network.circuit.branch(branch).element
-            else {
-                continue;
-            };
-            let volt = point.current(branch).abs() * ohm;
-            drop.drop_v += volt;
-            let row = &vehicle.wires[*wire];
-            if !row.area.is_unknown() && !row.length.is_unknown() {
-                drop.known_drop_v += volt;
-            }
-        }
-        drop
-    };
-    solved.points.iter().map(at).collect()
-}
-
 /// The way of a load to what feeds it.
 struct Way {
     feed: Vec<WireId>,
     back: Option<Vec<WireId>>,
     nominal_v: Option<f64>,
-}
-
-/// The way to a house battery, else to the base vehicle's, else to the output of a DC-DC charger.
-fn way_out_and_back(vehicle: &Vehicle, network: &Network, port: &Port) -> Option<Way> {
-    let to = |fits: &dyn Fn(&Device) -> bool, plus: &str, minus: &[&str]| -> Option<Way> {
-        let sources: Vec<DeviceId> =
-            vehicle.devices.iter().filter(|(_, device)| fits(device)).map(|(id, _)| id).collect();
-        let terminals = |names: &[&str]| -> Vec<TerminalId> {
-            let of = |id: &DeviceId| names.iter().find_map(|name| vehicle.terminal_of(*id, name));
-            sources.iter().filter_map(of).collect()
-        };
-        let feed = way(network, port.plus, &terminals(&[plus]))?;
-        Some(Way { feed, back: way(network, port.minus, &terminals(minus)), nominal_v: None })
-    };
-    let battery =
-        |base| move |device: &Device| device.role == Role::Battery && device.base_vehicle == base;
-    let converter = |device: &Device| device.role == Role::DcDcCharger;
-    to(&battery(false), "+", &["-"]).or_else(|| to(&battery(true), "+", &["-"])).or_else(|| {
-        let way = to(&converter, "out+", &["out-", "-"])?;
-        Some(Way { nominal_v: converter_nominal_v(vehicle, network, port), ..way })
-    })
 }
 
 /// The nominal voltage behind a converter: 12 or 24 V, whichever its set point is nearer to.

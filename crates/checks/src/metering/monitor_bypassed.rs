@@ -1,12 +1,13 @@
 //! Check: `monitor-bypassed`.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use model::{Confidence, DeviceId, Place, Pole, Role, Signal, TerminalId, WireId};
+use model::{Confidence, DeviceId, Place, Pole, Role, Signal, TerminalId, Vehicle, WireId};
 use network::{Item, Network, Point, Walk};
 
 use crate::circuits::wires_of;
 use crate::context::Context;
+use crate::metal::Pieces;
 use crate::outcome::{Failure, Out, limit_of, missing};
 use crate::registry::Check;
 
@@ -54,10 +55,13 @@ fn shunt(context: &Context<'_>, network: &Network, id: DeviceId, out: &mut Out) 
     {
         straps.insert(first, Vec::new());
     }
+    let pieces = Pieces::of(vehicle, network, |link| link.passage == network::Passage::Metal);
+    let ends = ends(vehicle, network, &pieces);
     for (device, minus) in returns(context) {
         let point = network.graph.stud(minus);
         if !walk.reaches(point) {
-            if ends_anywhere(context, network, device, point) {
+            let here = ends.get(&pieces.at(network, minus));
+            if here.is_some_and(|of| of.iter().any(|id| *id != device)) {
                 out.holds();
             } else {
                 let name = &vehicle.devices[device].name;
@@ -91,18 +95,24 @@ fn ends_at_battery(context: &Context<'_>, network: &Network, walk: &Walk) -> boo
     })
 }
 
-/// True when the metal at a return leads to the minus of a battery or of a converter.
-fn ends_anywhere(context: &Context<'_>, network: &Network, of: DeviceId, point: Point) -> bool {
-    let walk = network.graph.metal([point]);
-    let vehicle = context.vehicle;
-    vehicle.devices.iter().any(|(id, device)| {
-        id != of
-            && matches!(device.role, Role::Battery | Role::DcDcCharger)
-            && device.terminals.iter().any(|terminal| {
-                vehicle.terminals[*terminal].pole == Pole::Minus
-                    && walk.reaches(network.graph.stud(*terminal))
-            })
-    })
+/// By piece of metal, the batteries and converters whose minus is on it.
+fn ends(
+    vehicle: &Vehicle,
+    network: &Network,
+    pieces: &Pieces,
+) -> BTreeMap<u32, BTreeSet<DeviceId>> {
+    let mut ends: BTreeMap<u32, BTreeSet<DeviceId>> = BTreeMap::new();
+    for (id, device) in vehicle.devices.iter() {
+        if !matches!(device.role, Role::Battery | Role::DcDcCharger) {
+            continue;
+        }
+        for terminal in &device.terminals {
+            if vehicle.terminals[*terminal].pole == Pole::Minus {
+                ends.entry(pieces.at(network, *terminal)).or_default().insert(id);
+            }
+        }
+    }
+    ends
 }
 
 /// Minus terminals of what draws or delivers, the base vehicle left out.

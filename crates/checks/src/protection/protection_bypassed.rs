@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use model::{Confidence, DeviceId, Place, Signal, TerminalId};
-use network::{Item, Network, Passage, Walk};
+use model::{Confidence, DeviceId, Place, Signal};
+use network::Network;
 
 use crate::context::Context;
-use crate::metal::{named, unseen};
+use crate::metal::{Pieces, is_bare_metal, named};
 use crate::outcome::{Failure, Out, missing, practice};
 use crate::protection::contacts::{Contact, contacts};
 use crate::registry::Check;
@@ -15,35 +15,32 @@ pub(crate) const CHECK: Check =
     Check::new("protection-bypassed", include_str!("../../spec/protection-bypassed.md"), check);
 
 fn check(context: &Context<'_>, out: &mut Out) {
-    for contact in contacts(context.vehicle) {
-        let around = context.states.iter().find_map(|solved| {
-            let walk = past(context, solved.network, contact.side_in);
-            let to = solved.network.graph.stud(contact.side_out);
-            walk.reaches(to).then(|| named(context.vehicle, solved.network, &walk.path(to)))
-        });
-        match around {
-            Some(wires) => fails(contact, &wires, out),
-            None => open_ended(context, contact, out),
+    let vehicle = context.vehicle;
+    let bare = |network| Pieces::of(vehicle, network, |link| is_bare_metal(vehicle, link));
+    let states: Vec<(&Network, Pieces)> =
+        context.states.iter().map(|solved| (solved.network, bare(solved.network))).collect();
+    for contact in contacts(vehicle) {
+        let is_around = |(network, pieces): &&(&Network, Pieces)| {
+            pieces.at(network, contact.side_in) == pieces.at(network, contact.side_out)
+        };
+        match (states.iter().find(is_around), states.first()) {
+            (Some((network, _)), _) => fails(&contact, &around(context, network, &contact), out),
+            (None, Some(first)) => open_ended(contact, first, out),
+            (None, None) => {}
         }
     }
 }
 
-/// Metal from a side of a device, through nothing that protects.
-fn past(context: &Context<'_>, network: &Network, from: TerminalId) -> Walk {
-    network.graph.walk([network.graph.stud(from)], |link, _| {
-        link.passage == Passage::Metal && !protects(context, link.item)
-    })
+/// The wires that lead around a contact, by name.
+fn around(context: &Context<'_>, network: &Network, contact: &Contact) -> String {
+    let (vehicle, graph) = (context.vehicle, &network.graph);
+    let walk = graph.walk([graph.stud(contact.side_in)], |link, _| is_bare_metal(vehicle, link));
+    named(vehicle, network, &walk.path(graph.stud(contact.side_out)))
 }
 
-fn protects(context: &Context<'_>, item: Item) -> bool {
-    matches!(item, Item::Device(id) if context.vehicle.devices[id].role.protects())
-}
-
-/// A bridge can hide only where a wire on each side goes on unseen.
-fn open_ended(context: &Context<'_>, contact: Contact, out: &mut Out) {
-    let Some(solved) = context.first() else { return };
-    let ends = [contact.side_in, contact.side_out]
-        .map(|side| unseen(context.vehicle, solved.network, &past(context, solved.network, side)));
+fn open_ended(contact: Contact, (network, pieces): &(&Network, Pieces), out: &mut Out) {
+    let ends =
+        [contact.side_in, contact.side_out].map(|side| pieces.unseen(pieces.at(network, side)));
     let [Some(a), Some(b)] = ends else {
         out.holds();
         return;
@@ -58,7 +55,7 @@ fn open_ended(context: &Context<'_>, contact: Contact, out: &mut Out) {
     out.cannot_tell(Place::Device(device), Signal::Caution, message, facts);
 }
 
-fn fails(contact: Contact, wires: &str, out: &mut Out) {
+fn fails(contact: &Contact, wires: &str, out: &mut Out) {
     let name = &contact.label;
     out.fails(Failure {
         place: Place::Device(contact.device),

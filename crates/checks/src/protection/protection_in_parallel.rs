@@ -1,10 +1,11 @@
 //! Check: `protection-in-parallel`.
 
-use model::{Confidence, Place, Signal};
-use network::{Item, Network, Passage, Walk};
+use std::collections::BTreeMap;
 
-use crate::context::Context;
-use crate::metal::unseen;
+use model::{Confidence, Place, Signal};
+
+use crate::context::{Context, Solved};
+use crate::metal::{Pieces, is_bare_metal};
 use crate::outcome::{Failure, Out, missing, practice};
 use crate::protection::contacts::{Contact, contacts};
 use crate::registry::Check;
@@ -17,50 +18,44 @@ pub(crate) const CHECK: Check = Check::new(
 
 fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
-    let all: Vec<Sides> = contacts(context.vehicle)
-        .into_iter()
-        .map(|contact| Sides::of(context, solved.network, contact))
-        .collect();
-    for (index, one) in all.iter().enumerate() {
-        let later =
-            all.iter().skip(index + 1).filter(|other| one.shares_feed(solved.network, other));
-        let later: Vec<&Sides> = later.collect();
-        let joined = later
-            .iter()
-            .find(|other| one.outgoing.reaches(solved.network.graph.stud(other.contact.side_out)));
-        let unsure = later.iter().find(|other| one.unseen.is_some() && other.unseen.is_some());
-        match (joined, unsure) {
-            (Some(other), _) => fails(one, other, out),
-            (None, Some(other)) => cannot_tell(one, other, out),
-            (None, None) => out.holds(),
+    let vehicle = context.vehicle;
+    let pieces = Pieces::of(vehicle, solved.network, |link| is_bare_metal(vehicle, link));
+    let sides = contacts(vehicle).into_iter().map(|contact| Sides::of(&pieces, solved, contact));
+    let all: Vec<Sides> = sides.collect();
+    // Those with the same feed that stand later in the list: by what they feed, and whose feed goes on
+    // where nobody has seen.
+    let (mut same, mut open) = (BTreeMap::new(), BTreeMap::new());
+    let mut verdicts = Vec::new();
+    for one in all.iter().rev() {
+        let joined: Option<&Sides> = same.insert((one.incoming, one.outgoing), one);
+        let unsure: Option<&Sides> = match one.unseen {
+            Some(_) => open.insert(one.incoming, one),
+            None => None,
+        };
+        verdicts.push((one, joined, unsure));
+    }
+    for verdict in verdicts.into_iter().rev() {
+        match verdict {
+            (one, Some(other), _) => fails(one, other, out),
+            (one, None, Some(other)) => cannot_tell(one, other, out),
+            (_, None, None) => out.holds(),
         }
     }
 }
 
-/// What lies on both sides of a contact.
+/// A contact, the pieces of metal on its two sides, and a wire beyond it that goes on unseen.
 struct Sides {
     contact: Contact,
-    incoming: Walk,
-    outgoing: Walk,
+    incoming: u32,
+    outgoing: u32,
     unseen: Option<model::WireId>,
 }
 
 impl Sides {
-    fn of(context: &Context<'_>, network: &Network, contact: Contact) -> Sides {
-        let past = |side| {
-            network.graph.walk([network.graph.stud(side)], |link, _| {
-                let protects = matches!(link.item, Item::Device(id)
-                    if context.vehicle.devices[id].role.protects());
-                link.passage == Passage::Metal && !protects
-            })
-        };
-        let outgoing = past(contact.side_out);
-        let unseen = unseen(context.vehicle, network, &outgoing);
-        Sides { incoming: past(contact.side_in), outgoing, unseen, contact }
-    }
-
-    fn shares_feed(&self, network: &Network, other: &Sides) -> bool {
-        self.incoming.reaches(network.graph.stud(other.contact.side_in))
+    fn of(pieces: &Pieces, solved: &Solved<'_>, contact: Contact) -> Sides {
+        let [incoming, outgoing] =
+            [contact.side_in, contact.side_out].map(|side| pieces.at(solved.network, side));
+        Sides { incoming, outgoing, unseen: pieces.unseen(outgoing), contact }
     }
 }
 

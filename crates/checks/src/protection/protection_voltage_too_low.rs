@@ -4,7 +4,7 @@ use model::{Attribute, Confidence, DeviceId, Place, Role, Signal};
 use units::Volt;
 
 use crate::context::Context;
-use crate::metal::{reaches, unlimited};
+use crate::metal::{Pieces, is_unlimited};
 use crate::outcome::{Failure, Out, limit_of, missing};
 use crate::registry::Check;
 
@@ -18,27 +18,20 @@ pub(crate) const CHECK: Check = Check::new(
 );
 
 fn check(context: &Context<'_>, out: &mut Out) {
-    let Some(nominal) = context.vehicle.nominal.evidence() else { return };
-    for (id, device) in context.vehicle.devices.iter() {
+    let vehicle = context.vehicle;
+    let (Some(nominal), Some(solved)) = (vehicle.nominal.evidence(), context.first()) else {
+        return;
+    };
+    // Whether the plus of a battery comes to it by metal.
+    let pieces = Pieces::of(vehicle, solved.network, |link| is_unlimited(vehicle, link));
+    let fed = pieces.of_batteries(vehicle, solved.network);
+    for (id, device) in vehicle.devices.iter() {
         let opens = device.role.protects() || device.role == Role::Switch;
-        if opens && !device.base_vehicle && is_on_a_battery(context, id) {
+        let side = device.terminals.first().filter(|_| opens && !device.base_vehicle);
+        if side.is_some_and(|side| fed.contains(&pieces.at(solved.network, *side))) {
             judge(context, id, *nominal, out);
         }
     }
-}
-
-/// Whether the plus of a battery comes to it by metal.
-fn is_on_a_battery(context: &Context<'_>, id: DeviceId) -> bool {
-    let vehicle = context.vehicle;
-    let (Some(solved), Some(side)) = (context.first(), vehicle.devices[id].terminals.first())
-    else {
-        return false;
-    };
-    let walk = unlimited(vehicle, solved.network, *side);
-    let mut devices = vehicle.devices.iter();
-    devices.any(|(other, battery)| {
-        battery.role == Role::Battery && reaches(vehicle, solved.network, &walk, (other, "+"))
-    })
 }
 
 fn judge(context: &Context<'_>, id: DeviceId, nominal: Volt, out: &mut Out) {

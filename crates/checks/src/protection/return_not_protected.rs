@@ -30,13 +30,11 @@ fn check(context: &Context<'_>, out: &mut Out) {
         let mut returns = vehicle.wires_at(minus);
         let (Some((wire, _)), None) = (returns.next(), returns.next()) else { continue };
         let stud = solved.network.graph.stud(plus);
-        let Some(region) = regions.list.iter().position(|region| region.points.contains(&stud))
-        else {
-            continue;
-        };
+        let Some(region) = regions.at(stud) else { continue };
         let feeds = regions.feeds(vehicle, region);
         // A wire that is itself fed through a fuse is judged as such.
-        if !feeds.is_empty() && !regions.list.iter().any(|region| region.wires.contains(&wire)) {
+        let ends = model::WireEnd::BOTH.map(|end| solved.network.graph.wire_end(wire, end));
+        if !feeds.is_empty() && ends.iter().all(|end| regions.at(*end).is_none()) {
             judge(context, id, wire, &feeds, out);
         }
     }

@@ -7,7 +7,7 @@ use network::{Network, Walk};
 use units::Volt;
 
 use crate::context::Context;
-use crate::metal::{reaches, unlimited};
+use crate::metal::{Pieces, is_unlimited, reaches, unlimited};
 use crate::outcome::{Failure, Out, limit, missing};
 use crate::registry::Check;
 
@@ -23,22 +23,24 @@ pub(crate) const CHECK: Check = Check::new(
 fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let vehicle = context.vehicle;
-    let has_modules = vehicle.devices.iter().any(|(_, row)| row.role == Role::SolarModule);
-    for (id, device) in vehicle.devices.iter().filter(|_| has_modules) {
+    if !vehicle.devices.iter().any(|(_, row)| row.role == Role::SolarModule) {
+        return;
+    }
+    // What a battery comes to is for protection-voltage-too-low.
+    let pieces = Pieces::of(vehicle, solved.network, |link| is_unlimited(vehicle, link));
+    let of_batteries = pieces.of_batteries(vehicle, solved.network);
+    for (id, device) in vehicle.devices.iter() {
         let side = match device.role {
             Role::SolarController | Role::DirectController => vehicle.terminal_of(id, "pv+"),
             role if role.protects() || role == Role::Switch => device.terminals.first().copied(),
             _ => None,
         };
         let Some(side) = side else { continue };
+        if of_batteries.contains(&pieces.at(solved.network, side)) {
+            continue;
+        }
         let walk = unlimited(vehicle, solved.network, side);
-        // What a battery comes to is for protection-voltage-too-low.
-        let of_battery = |(other, row): (DeviceId, &model::Device)| {
-            row.role == Role::Battery && reaches(vehicle, solved.network, &walk, (other, "+"))
-        };
-        if !vehicle.devices.iter().any(of_battery)
-            && let Some(string) = highest(context, solved.network, &walk)
-        {
+        if let Some(string) = highest(context, solved.network, &walk) {
             judge(context, id, &string, out);
         }
     }

@@ -1,13 +1,22 @@
 //! Several wires where one belongs: spread on a busbar of their own, or on ways that are free.
 
-use model::{Finding, Place, Role, TerminalId, WireEnd, WireId};
+use model::{Finding, Place, Role, Signal, TerminalId, WireEnd, WireId};
 
 use crate::bench::Bench;
 use crate::draft::{Draft, Part, Sort};
-use crate::rules::Proposed;
+use crate::rules::{Proposed, protection};
 use crate::scene::Scene;
 
-/// The lugs that are too many for a stud go to a busbar beside it.
+/// What stands between the new bar and the wires that go there.
+#[derive(Clone, Copy, PartialEq)]
+enum Behind {
+    Nothing,
+    /// A fuse for each, where the stud is a source's and nothing else would protect them.
+    Fuses,
+}
+
+/// The lugs that are too many for a stud go to a busbar beside it; from the plus post of a battery each
+/// through a fuse of its own, where the wires would not be protected otherwise.
 pub(super) fn off_the_stud(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Terminal(stud) = finding.place else {
         return Proposed::None("it names no stud".to_owned());
@@ -17,7 +26,14 @@ pub(super) fn off_the_stud(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     // The lead to the new bar takes a place itself; the smallest currents go.
     wires.sort_by(|a, b| scene.current_a(a.0).total_cmp(&scene.current_a(b.0)));
     wires.truncate((wires.len() + 1).saturating_sub(most.max(1)));
-    Proposed::one(spread(scene, stud, &wires))
+    let plain = spread(scene, stud, &wires, Behind::Nothing);
+    let row = &scene.vehicle.terminals[stud];
+    let is_post =
+        row.pole == model::Pole::Plus && scene.vehicle.devices[row.device].role == Role::Battery;
+    match is_post {
+        true => Proposed::Ladders(vec![vec![plain, spread(scene, stud, &wires, Behind::Fuses)]]),
+        false => Proposed::one(plain),
+    }
 }
 
 /// Wires under one screw get a terminal each.
@@ -25,7 +41,7 @@ pub(super) fn off_the_screw(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Place::Terminal(terminal) = finding.place else {
         return Proposed::None("it names no terminal".to_owned());
     };
-    Proposed::one(spread(scene, terminal, &landed(scene, terminal)))
+    Proposed::one(spread(scene, terminal, &landed(scene, terminal), Behind::Nothing))
 }
 
 /// Wires on one way of a fuse box: the second on a way that is free, or both on a bar behind the fuse.
@@ -35,7 +51,7 @@ pub(super) fn off_the_way(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     };
     let wires = landed(scene, terminal);
     let own = own_way(scene, terminal, &wires);
-    Proposed::Choices(vec![own, spread(scene, terminal, &wires)])
+    Proposed::Choices(vec![own, spread(scene, terminal, &wires, Behind::Nothing)])
 }
 
 fn landed(scene: &Scene<'_>, terminal: TerminalId) -> Vec<(WireId, WireEnd)> {
@@ -46,15 +62,22 @@ fn spread(
     scene: &Scene<'_>,
     terminal: TerminalId,
     wires: &[(WireId, WireEnd)],
+    behind: Behind,
 ) -> Result<Draft, String> {
     let vehicle = scene.vehicle;
     let name = vehicle.terminal_name(terminal);
     let mains = wires.iter().any(|(wire, _)| vehicle.is_ac(*wire));
     let names: Vec<&str> =
         wires.iter().map(|(wire, _)| vehicle.wires[*wire].name.as_str()).collect();
-    let title =
-        format!("Lead {name} to a busbar by one cable, and land {} there", names.join(", "));
-    let mut bench = Bench::new(scene, "bar", &name, title);
+    let (what, through) = match behind {
+        Behind::Nothing => ("bar", ""),
+        Behind::Fuses => ("fused-bar", ", each through a fuse of its own"),
+    };
+    let title = format!(
+        "Lead {name} to a busbar by one cable, and land {} there{through}",
+        names.join(", ")
+    );
+    let mut bench = Bench::new(scene, what, &name, title);
     let beside = vehicle.terminals[terminal].device;
     let bar = bench.patch.free_name("devices", &format!("{}-bar", vehicle.devices[beside].name));
     let kind = if mains { "splice" } else { "busbar" };
@@ -95,6 +118,12 @@ fn spread(
         landed(scene, terminal).len(),
         landed(scene, terminal).len() + 1 - wires.len(),
     );
+    if behind == Behind::Fuses {
+        for (wire, end) in wires {
+            protection::fit_own(&mut bench, *wire, *end)?;
+        }
+        bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
+    }
     if mains {
         bench.licensed();
     }

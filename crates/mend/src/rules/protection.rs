@@ -109,18 +109,9 @@ fn fuse_at(scene: &Scene<'_>, id: WireId, fitting: &Fitting<'_>) -> Result<Draft
             1 => format!("{}-fuse", facts.name),
             _ => format!("{}-fuse-{}", facts.name, end_word(*end)),
         };
-        let Some(name) = bench.insert(id, *end, &wanted, lead) else { continue };
-        let beside =
-            scene.device_at(id, *end).map(|device| bench.beside(device)).unwrap_or_default();
-        let mut fields = vec![
-            format!("kind = \"{}\"", fuse.kind),
-            format!("label = \"fuse of {}\"", facts.name),
-            format!("rated = \"{}\"", plain(fuse.rated)),
-        ];
-        fields.extend(beside);
-        bench.patch.set(&["devices", &name], &format!("{{ {} }}", fields.join(", ")));
-        bench.work("protection", 1.0);
-        bench.part(fuse_part(&fuse, &format!("protects wire {}", facts.name)));
+        if !fit(&mut bench, (id, *end), &wanted, lead, &fuse) {
+            continue;
+        }
         if with == With::FuseAndIsolator {
             isolator::beside_fuse(&mut bench, id, *end)?;
         }
@@ -137,6 +128,41 @@ fn fuse_at(scene: &Scene<'_>, id: WireId, fitting: &Fitting<'_>) -> Result<Draft
     reasons(&mut bench, &fuse);
     bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
     bench.finish()
+}
+
+/// A fuse of its own for a wire, where the text says by now that it lands.
+pub(super) fn fit_own(bench: &mut Bench<'_>, id: WireId, end: WireEnd) -> Result<(), String> {
+    let name = &bench.scene.vehicle.wires[id].name;
+    let fuse = chosen(bench.scene, id, &[end])?;
+    if fit(bench, (id, end), &format!("{name}-fuse"), None, &fuse) {
+        bench.figure(&format!("fuse in wire {name}"), "none", fuse.rated);
+        reasons(bench, &fuse);
+    }
+    Ok(())
+}
+
+/// Puts a fuse into an end of a wire; false where it cannot be cut.
+fn fit(
+    bench: &mut Bench<'_>,
+    (id, end): (WireId, WireEnd),
+    wanted: &str,
+    lead: Option<&Size>,
+    fuse: &Fuse,
+) -> bool {
+    let scene = bench.scene;
+    let facts = &scene.vehicle.wires[id];
+    let Some(name) = bench.insert(id, end, wanted, lead) else { return false };
+    let beside = scene.device_at(id, end).map(|device| bench.beside(device)).unwrap_or_default();
+    let mut fields = vec![
+        format!("kind = \"{}\"", fuse.kind),
+        format!("label = \"fuse of {}\"", facts.name),
+        format!("rated = \"{}\"", plain(fuse.rated)),
+    ];
+    fields.extend(beside);
+    bench.patch.set(&["devices", &name], &format!("{{ {} }}", fields.join(", ")));
+    bench.work("protection", 1.0);
+    bench.part(fuse_part(fuse, &format!("protects wire {}", facts.name)));
+    true
 }
 
 /// Whether a source stands at each end of a wire, the wire itself taken away.

@@ -174,8 +174,19 @@ fn through(scene: &Scene<'_>, id: DeviceId, what: &str, title: &str) -> Result<D
     let name = &scene.vehicle.devices[id].name;
     let mut bench = Bench::new(scene, what, name, title);
     join_through(&mut bench, id, &format!("{name}-join"))?;
-    bench.patch.remove(&["devices", name]);
-    bench.figure(name, "in the way", "gone, the way joined through");
+    match bench.patch.is_spoken_of(name) {
+        // What was read on it, or seen of it, stays in the record, and so must it.
+        true => {
+            bench.figure(name, "in the way", "out of the way, which is joined through");
+            bench.because(format!(
+                "{name} stays in the record without wires, for readings or words there speak of it"
+            ));
+        }
+        false => {
+            bench.patch.remove(&["devices", name]);
+            bench.figure(name, "in the way", "gone, the way joined through");
+        }
+    }
     bench.finish()
 }
 

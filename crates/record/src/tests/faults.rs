@@ -261,6 +261,14 @@ const CASES: &[Case] = &[
         "taken_out",
     ),
     ("wrong-device", "[\"fridge\"]", "[\"fridge\", \"bar\"]", "bar", (13, 28), "turned on"),
+    (
+        "state-at-odds",
+        "[\"fridge\"]",
+        "[\"fridge\"], engine_speed = \"800 rpm\"",
+        "\"800 rpm\"",
+        (13, 43),
+        "engine = \"running\"",
+    ),
     ("unknown-state", "", "[readings]\nr = \"nite: 1 A in w1\"\n", "nite", (15, 6), "night"),
     ("reading-line", "", "[readings]\nr = \"night: 1 A\"\n", "1 A", (15, 13), "4.9 A in w12"),
     (
@@ -339,6 +347,7 @@ fn each_kind_of_fault_is_underlined_where_it_is_and_the_rest_is_read() {
 #[test]
 fn no_kind_of_fault_is_without_a_test() {
     let sources = [
+        include_str!("../at_odds.rs"),
         include_str!("../boxes.rs"),
         include_str!("../broken.rs"),
         include_str!("../cables.rs"),

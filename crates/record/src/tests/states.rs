@@ -84,6 +84,33 @@ fn what_a_state_cannot_do_is_reported() {
 }
 
 #[test]
+fn a_state_at_odds_with_itself_is_named_and_read_as_what_is_live() {
+    let odd = |fields: &str| {
+        let text = text(&format!("[states]\ns = {{ {fields} }}")).replace(
+            "[wires]",
+            "alt = { kind = \"alternator\" }\nm = { kind = \"water pump\" }\n[wires]",
+        );
+        let record = read(&text);
+        let fault = record.diagnostics.iter().find(|fault| fault.slug == "state-at-odds").cloned();
+        (state(&record.vehicle, "s").clone(), fault.map(|fault| fault.message))
+    };
+    let (s, fault) = odd("engine_speed = \"800 rpm\"");
+    assert_eq!(s.engine, Engine::Running);
+    assert_eq!(fault.as_deref(), Some("state `s` has `engine_speed`, but its engine is off"));
+    let (s, fault) = odd("engine = \"off\", commanded = { alt = \"12.4 V\" }");
+    assert_eq!(s.engine, Engine::Running);
+    assert!(fault.is_some());
+    let (s, fault) = odd("on = [\"main\"], open = [\"main\", \"unit\"]");
+    assert_eq!((s.open.len(), s.on.len()), (1, 1), "only what is said twice counts as closed");
+    assert_eq!(fault.as_deref(), Some("state `s` has `main` on, and open"));
+    let (s, fault) = odd("stalled = [\"m\"]");
+    assert_eq!(s.on, s.stalled);
+    assert!(fault.is_some());
+    let (_, fault) = odd("engine = \"running\", engine_speed = \"800 rpm\", open = [\"main\"]");
+    assert_eq!(fault, None);
+}
+
+#[test]
 fn a_symptom_is_words_or_a_table() {
     let record = clean(&text(
         "[states]\nnight = {}\n[symptoms]\na = \"it smells\"\nb = { words = \"stops\", device = \"fridge\", state = \"night\" }",

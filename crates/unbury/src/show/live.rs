@@ -11,7 +11,12 @@ use crate::page::Page;
 const MOST_WIRES: usize = 10;
 
 /// Every conductor of every state given.
-pub(crate) fn map(page: &mut Page, rows: &[LiveRow], full: &[LiveState]) -> Result<()> {
+pub(crate) fn map(
+    page: &mut Page,
+    rows: &[LiveRow],
+    full: &[LiveState],
+    not_seen: &[String],
+) -> Result<()> {
     let mut states: BTreeMap<&str, Vec<&LiveRow>> = BTreeMap::new();
     let mut order: Vec<&str> = Vec::new();
     for row in rows {
@@ -48,6 +53,10 @@ pub(crate) fn map(page: &mut Page, rows: &[LiveRow], full: &[LiveState]) -> Resu
         if let Some(full) = full {
             could(page, full)?;
         }
+    }
+    for words in not_seen {
+        page.blank()?;
+        page.paragraph(&format!("WARNING: {words}"), 2)?;
     }
     page.blank()?;
     page.paragraph(

@@ -1,6 +1,6 @@
 //! What holds heavy things.
 
-use analysis::{CriterionView, HeavyThing, OverturnRow, RestraintCase, RestraintView};
+use analysis::{CriterionView, HeavyThing, OverturnRow, RestraintCase, RestraintView, Unrecorded};
 use anyhow::Result;
 
 use crate::page::{Page, Weight};
@@ -32,13 +32,14 @@ fn one_criterion(page: &mut Page, criterion: &CriterionView) -> Result<()> {
 /// Heavy things against the criteria chosen.
 pub(crate) fn view(page: &mut Page, view: &RestraintView) -> Result<()> {
     page.heading("What holds heavy things")?;
-    if view.things.is_empty() {
+    if view.things.is_empty() && view.not_recorded.is_empty() {
         let words = "Nothing with a mass of 5 kg or more is recorded. Write `mass` and `held`; what is not written is not judged.";
         page.paragraph(words, 2)?;
     }
     for one in &view.things {
         thing(page, one)?;
     }
+    not_recorded(page, &view.not_recorded)?;
     page.heading("Pulled at by hand")?;
     page.paragraph(&view.hand_test, 2)?;
     page.heading("Held against")?;
@@ -47,6 +48,19 @@ pub(crate) fn view(page: &mut Page, view: &RestraintView) -> Result<()> {
     }
     page.blank()?;
     page.paragraph(&view.caution, 2)
+}
+
+/// Furniture of which nobody wrote what holds it.
+fn not_recorded(page: &mut Page, rows: &[Unrecorded]) -> Result<()> {
+    let Some(first) = rows.first() else { return Ok(()) };
+    page.heading("Heavy furniture, what holds it not recorded")?;
+    let cells = rows.iter().map(|row| {
+        let label = if row.label.is_empty() { &row.item } else { &row.label };
+        vec![label.clone(), row.mass.clone(), row.pulls.clone(), row.verdict.clone()]
+    });
+    let cells: Vec<Vec<String>> = cells.collect();
+    page.table(&["furniture", "mass", "pulls", "verdict"], &cells, 2)?;
+    page.labelled("find out", &first.find_out, 2)
 }
 
 fn thing(page: &mut Page, thing: &HeavyThing) -> Result<()> {
