@@ -5,7 +5,7 @@
 #![allow(clippy::print_stdout, reason = "an example prints what it was asked for")]
 
 #[path = "../tests/seeded/mod.rs"]
-#[allow(dead_code, reason = "the tests use all of it")]
+#[allow(dead_code, unused_imports, reason = "the tests use all of it")]
 mod seeded;
 
 use std::collections::BTreeMap;

@@ -157,7 +157,7 @@ impl Plan<'_> {
         })
     }
 
-    fn body_is_return(&self) -> bool {
+    pub(crate) fn body_is_return(&self) -> bool {
         *self.body_returns.get_or_init(|| {
             let graph = &self.network.graph;
             let metal = graph.metal([graph.body()]);

@@ -5,7 +5,7 @@ use std::fs::read_to_string;
 use std::time::Instant;
 
 /// Runs something; what it gave, and the processor time of this thread, ms.
-pub fn timed<T>(run: impl FnOnce() -> T) -> (T, f64) {
+pub(crate) fn timed<T>(run: impl FnOnce() -> T) -> (T, f64) {
     let (clock, before) = (Instant::now(), processor_ms());
     let given = run();
     let spent = before.zip(processor_ms()).map(|(before, after)| after - before);
@@ -20,7 +20,7 @@ fn processor_ms() -> Option<f64> {
 
 /// Most memory this process held so far, MB.
 #[allow(dead_code, reason = "not every example tells it")]
-pub fn peak_mb() -> Option<f64> {
+pub(crate) fn peak_mb() -> Option<f64> {
     let text = read_to_string("/proc/self/status").ok()?;
     let line = text.lines().find(|line| line.starts_with("VmHWM:"))?;
     let kb: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
