@@ -260,7 +260,7 @@ impl Deck<'_> {
 
     fn control(&mut self, positions: &[bool]) {
         self.line(
-            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 itl1=2000 itl6=200 \
+            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 itl1=2000 itl2=500 itl6=200 \
              temp=27 tnom=27",
         );
         self.line(".control\nset numdgt=12\nop");

@@ -3,8 +3,9 @@
 /// Longest record read, in bytes. A vehicle of 300 wires is some 40 kB.
 pub const MAX_BYTES: usize = 4 << 20;
 
-/// Most devices, wires, parts, states, readings... of one sort.
-pub const MAX_ITEMS: usize = 5_000;
+/// Most devices, wires, parts, states, readings... of one sort: above the 10,000 wires for which the time of
+/// checks is measured.
+pub const MAX_ITEMS: usize = 12_000;
 
 /// Most diagnostics collected; one more says that there are more.
 pub(crate) const MAX_DIAGNOSTICS: usize = 500;

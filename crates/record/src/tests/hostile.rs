@@ -71,21 +71,21 @@ fn a_record_too_large_is_not_read() {
 }
 
 #[test]
-fn of_six_thousand_wires_the_first_five_thousand_are_read_and_the_rest_reported() {
+fn of_thirteen_thousand_wires_the_first_twelve_thousand_are_read_and_the_rest_reported() {
     let mut text =
         String::from("[devices]\na = { kind = \"busbar\" }\nb = { kind = \"stud\" }\n[wires]\n");
-    for wire in 0..6_000 {
+    for wire in 0..13_000 {
         writeln!(text, "w{wire} = \"a to b, 6 mm2, 1 m\"").unwrap();
     }
     let record = survives(&text);
     assert_eq!(record.vehicle.wires.len(), MAX_ITEMS);
-    assert_eq!(&text[only(&record, "too-many").place().start..][..6], "w5000 ");
+    assert_eq!(&text[only(&record, "too-many").place().start..][..7], "w12000 ");
 }
 
 #[test]
 fn no_thing_is_dropped_in_silence_when_the_arenas_are_full() {
     let mut text = String::from("[devices]\n");
-    for device in 0..5_000 {
+    for device in 0..MAX_ITEMS {
         writeln!(text, "d{device} = {{ kind = \"inverter charger\" }}").unwrap();
     }
     let record = survives(&text);
@@ -94,7 +94,7 @@ fn no_thing_is_dropped_in_silence_when_the_arenas_are_full() {
     let mut text = String::from(
         "[devices]\na = { kind = \"shore inlet\" }\nb = { kind = \"consumer unit\" }\n[wires]\n",
     );
-    for wire in 0..5_000 {
+    for wire in 0..MAX_ITEMS {
         writeln!(text, "w{wire} = \"a.ac to b.in, 3 x 1 mm2\"").unwrap();
     }
     let record = survives(&text);
