@@ -65,13 +65,14 @@ fn main() {
     raised.iter().for_each(|line| println!("  raised: {line}"));
 }
 
-/// A vehicle with a defect of building, every other with a look that is not as it should be as well.
+/// A vehicle with a defect of building; every third with a look that is not as it should be instead.
 fn defective(seed: u64) -> Van {
     let mut dice = Dice::for_purpose(seed, 7);
     let mut van = Van::new(&mut dice);
-    (DEFECTS[seed as usize % DEFECTS.len()].put_in)(&mut van, &mut dice);
-    if seed % 2 == 1 {
-        looks::put_in(seed as usize % looks::count(), &mut van, &mut dice);
+    let number = (seed - seed / 3) as usize;
+    match seed % 3 {
+        2 => drop(looks::put_in((seed / 3) as usize % looks::count(), &mut van, &mut dice)),
+        _ => drop((DEFECTS[number % DEFECTS.len()].put_in)(&mut van, &mut dice)),
     }
     van
 }
