@@ -256,7 +256,9 @@ impl Case {
             label: heavy.label.to_owned(),
             mass: heavy.mass_words(),
             pulls: most
-                .and_then(|most| Some((most, restraint::load_n(heavy.mass_kg?, most.g_level).ok()?)))
+                .and_then(|most| {
+                    Some((most, restraint::load_n(heavy.mass_kg?, most.g_level).ok()?))
+                })
                 .map_or_else(String::new, |(most, n)| {
                     format!("{}, {} {} g", newton(n), most.direction.word(), most.g_level)
                 }),

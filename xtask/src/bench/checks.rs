@@ -34,10 +34,9 @@ pub(super) fn checks() -> Result<Vec<Line>> {
             lines.push(line(&format!("all checks, {wires} wires, ms"), spread(shorts)?, target));
         }
         lines.push(line(&format!("  without short circuits, {wires} wires"), times, Target::None));
-        for (key, what) in [
-            ("study_ms", "the study of short circuits, ms"),
-            ("peak_mb", "most memory so far, MB"),
-        ] {
+        for (key, what) in
+            [("study_ms", "the study of short circuits, ms"), ("peak_mb", "most memory so far, MB")]
+        {
             if let Some(figure) = row[key].as_f64() {
                 lines.push(line(&format!("  {what}"), spread(vec![figure])?, Target::None));
             }
