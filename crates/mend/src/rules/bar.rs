@@ -119,15 +119,21 @@ fn spread(
         landed(scene, terminal).len() + 1 - wires.len(),
     );
     if behind == Behind::Fuses {
-        for (wire, end) in wires {
-            protection::fit_own(&mut bench, *wire, *end)?;
-        }
-        bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
+        own_fuses(&mut bench, wires)?;
     }
     if mains {
         bench.licensed();
     }
     bench.finish()
+}
+
+/// A fuse for each of the wires, where they leave the bar.
+fn own_fuses(bench: &mut Bench<'_>, wires: &[(WireId, WireEnd)]) -> Result<(), String> {
+    for (wire, end) in wires {
+        protection::fit_own(bench, *wire, *end)?;
+    }
+    bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
+    Ok(())
 }
 
 /// The lugs that are left on a stud with the lead to the bar, the one that carries most next to the metal.
