@@ -73,7 +73,8 @@ mod step_sheet {
     #[test]
     fn an_empty_way_in_still_gives_a_sheet() {
         let bare = StepSheet { drawings: vec![], codes: vec![], ..sheet(PICTURE) };
-        assert!(step_sheet(&Opening::default(), bare, &Options::default()).is_ok());
+        let made = step_sheet(&Opening::default(), bare, &Options::default());
+        assert!(made.is_ok(), "{:?}", made.err());
     }
 
     #[test]

@@ -136,11 +136,12 @@ mod tests {
     #[test]
     fn spanish_is_not_english_left_standing() {
         let (english, spanish) = (Texts::of(Language::English), Texts::of(Language::Spanish));
+        let words = |text: &str| text.split_whitespace().filter(|w| !w.starts_with('{')).count();
         let same: Vec<&String> = english
             .all()
             .iter()
             .filter(|(key, text)| spanish.get(key) == text.as_str())
-            .filter(|(_, text)| text.split_whitespace().count() > 1)
+            .filter(|(_, text)| words(text) > 1)
             .map(|(key, _)| key)
             .collect();
         assert_eq!(same, Vec::<&String>::new());
