@@ -46,9 +46,9 @@ pub(crate) fn line(case: &Opened, back: &str) -> Markup {
                     textarea class="fig" name="text" rows="1" required autocomplete="off" autocapitalize="off" spellcheck="false" data-one-line=""
                         placeholder=(SECTIONS[0].1) data-preview={ "/case/" (case.id) "/preview" } data-preview-into="preview" data-first="" {}
                 }
+                button class="main" { "Add" }
                 ul class="rows" data-lines="wires devices joints parts stacks" {}
                 div class="preview" id="preview" role="status" data-empty="What the line says appears here, with what it brings to light." {}
-                button class="main" { "Add" }
             }))
         }
     }

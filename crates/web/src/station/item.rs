@@ -80,8 +80,8 @@ fn whole_line(case: &Opened, item: &ItemView, here: &str) -> Markup {
             (form::hidden("path", &item.path)) (form::was(&item.written))
             label { "The line" textarea class="fig" name="is" rows="1" autocomplete="off" autocapitalize="off" spellcheck="false" data-one-line=""
                 data-preview={ "/case/" (case.id) "/preview" } data-preview-into="line-preview" { (item.written) } }
-            div class="preview" id="line-preview" role="status" data-empty="What a change of the line brings to light appears here." {}
             button { "Keep the line" }
+            div class="preview" id="line-preview" role="status" data-empty="What a change of the line brings to light appears here." {}
         },
     )
 }
