@@ -17,6 +17,7 @@ use crate::openings::{Opened, Openings};
 use crate::outcomes::{Band, Outcomes, band, instrument};
 use crate::problem::{Action, Check, Problem, Repair, Target};
 use crate::rank::Ranking;
+use crate::spreads::spread_of_change;
 
 /// Groups that are told apart; the rest is "something else".
 const MOST_GROUPS: usize = 14;
@@ -258,7 +259,7 @@ fn in_state(
         let bands = values.iter().map(|values| {
             let one = |&(value, share): &(f64, f64)| {
                 let change = at_rest.map_or(0.0, |at_rest| value - at_rest);
-                let spread = own.hypot(Benches::spread_of_change(points, change, nominal_v));
+                let spread = own.hypot(spread_of_change(points, change, nominal_v));
                 band(value, spread, share, instrument(catalog, check.what, check.method, value))
             };
             values.iter().map(one).collect()

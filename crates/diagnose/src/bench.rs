@@ -6,48 +6,24 @@ use std::collections::HashMap;
 use std::rc::Rc;
 
 use catalog::Catalog;
-use circuit::{BranchId, Change, Circuit, Element, Parameter};
+use circuit::{BranchId, Change, Element, Parameter};
 use model::{Attribute, DeviceId, Fact, ReadingPoints, Role, Shows, StateId, Vehicle};
 use network::{Group, Network, Port};
 use solve::variants::{Answer, Variants};
-use solve::{Outcome, Reading, sensitivity};
+use solve::{Outcome, Reading};
 
 use crate::blow;
 use crate::evidence::Prediction;
 use crate::fault::Fault;
+use crate::spreads::{LEAST_A, Slopes};
 use crate::suspects::Suspect;
 
 /// A suspect, by its place in the list, with its size.
 pub type Sized = (usize, f64);
 
 /// What one reading would be: one value, or one for each position of what hunts. Points that
-/// nothing joins show nothing but a ghost: see [`Benches::ghost`].
+/// nothing joins show nothing but a ghost: see `spreads.rs`.
 pub type Values = Vec<f64>;
-
-/// How far the sums may be off.
-struct Spread {
-    /// Share of a wire's or joint's resistance.
-    resistance: f64,
-    /// Share of what a load draws.
-    load: f64,
-    /// A battery at rest may stand so far beside its curve, V.
-    battery_v: f64,
-    /// Volts and amperes below which the sums do not tell two predictions apart.
-    least_v: f64,
-    least_a: f64,
-    /// What a voltmeter shows on points that nothing joins lies around zero by this much, V.
-    floating: f64,
-}
-
-/// Estimates, no source.
-const SPREAD: Spread = Spread {
-    resistance: 0.10,
-    load: 0.10,
-    battery_v: 0.05,
-    least_v: 0.005,
-    least_a: 0.02,
-    floating: 0.15,
-};
 
 /// Answers to pairs that a state keeps: some 1 kB each. Sizes of pairs are fitted to readings, so that
 /// most are asked for once only; when there are as many, all of them go.
@@ -336,6 +312,18 @@ impl<'v> Benches<'v> {
             .or_else(|| self.protective_shows(network, device, answered))
     }
 
+    /// What all equipment of a state does, in the order of its circuit.
+    pub(crate) fn all_shows(
+        &self,
+        state: StateId,
+        answered: &Answered,
+    ) -> Vec<Option<Shows>> {
+        let Some(at) = self.position(state) else { return Vec::new() };
+        let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
+        let does = |port: &Port| shows(network, port.device, answered, self.nominal_v());
+        network.ports.iter().map(does).collect()
+    }
+
     /// The word that a load is on the verge of: a little more or less at its terminals, and it shows
     /// that instead.
     pub(crate) fn nearly(
@@ -422,30 +410,9 @@ impl<'v> Benches<'v> {
         Prediction { expected, per_parameter, own_spread }
     }
 
-    /// Standard deviation that a prediction has because it stands apart from the vehicle as written:
-    /// what a fault makes appear follows the battery (volts) or what loads draw (amperes), and the
-    /// slopes of the vehicle as written know nothing of it. `s = 0.1 |d|` for amperes, `d` the change.
-    /// For volts `s^2 = (50 mV |d| / U)^2 + (0.1 |d| (1 - |d| / U))^2`, `U` the nominal voltage: what a
-    /// resistance takes from a load moves with the battery and, as the middle of a divider, with the
-    /// resistance of the load (`dV / d ln R = V (1 - V / U)`). First order, own choice.
-    pub fn spread_of_change(points: ReadingPoints, change: f64, nominal_v: f64) -> f64 {
-        match points {
-            ReadingPoints::Between(..) | ReadingPoints::Over(_) => {
-                let share = (change.abs() / nominal_v).min(1.0);
-                (SPREAD.battery_v * share).hypot(SPREAD.load * change.abs() * (1.0 - share))
-            }
-            ReadingPoints::In(_) | ReadingPoints::On(_) => SPREAD.load * change.abs(),
-        }
-    }
-
     /// The vehicle's nominal voltage, or the one that stands in for it.
     pub fn nominal_v(&self) -> f64 {
         self.vehicle.nominal.value().map_or(self.catalog.stand_ins.nominal.si(), |v| v.si())
-    }
-
-    /// What a voltmeter shows on points that nothing joins: a ghost around zero.
-    pub fn ghost() -> Prediction {
-        Prediction { expected: 0.0, per_parameter: Vec::new(), own_spread: SPREAD.floating }
     }
 
     fn spread(&mut self, state: StateId, points: ReadingPoints) -> (Vec<f64>, f64) {
@@ -482,7 +449,7 @@ fn shows(
         let most_a = element.value(Parameter::LimitAmpere).unwrap_or(0.0);
         let holds = element.value(Parameter::SetVolt).is_some_and(|set| volt >= HOLDS_SHARE * set);
         return Some(match () {
-            () if is_off || output_a <= SPREAD.least_a => Shows::Dead,
+            () if is_off || output_a <= LEAST_A => Shows::Dead,
             () if !holds && output_a < WEAK_SOURCE_SHARE * most_a => Shows::Weak,
             () => Shows::Works,
         });
@@ -511,83 +478,6 @@ fn usual_current(element: &Element, nominal_v: f64) -> f64 {
         Element::Motor { armature_ohm, back_emf_v, .. } => (nominal_v - back_emf_v) / armature_ohm,
         _ => 0.0,
     }
-}
-
-/// How readings of the vehicle as written follow the numbers of its circuit.
-struct Slopes {
-    batteries: Vec<BranchId>,
-    at: Option<sensitivity::Sensitivities>,
-}
-
-impl Slopes {
-    fn of(network: &Network) -> Slopes {
-        let circuit = &network.circuit;
-        let is_battery = |branch: &&(BranchId, &circuit::Branch)| {
-            matches!(branch.1.element, Element::Battery { .. })
-        };
-        let batteries = circuit.branches().filter(|b| is_battery(&b)).map(|(id, _)| id).collect();
-        let positions = match solve::settle(circuit) {
-            Outcome::Settled(point) => Some(point.guards),
-            Outcome::Hunts { between, .. } => Some(between[0].guards.clone()),
-            Outcome::Trouble(_) => None,
-        };
-        let at = positions.and_then(|at| sensitivity::Sensitivities::at(circuit, &at).ok());
-        Slopes { batteries, at }
-    }
-
-    /// First-order spreads of a reading: batteries' rest voltages are shared parameters, in the order
-    /// of the circuit's batteries; resistances and loads are a reading's own.
-    fn spread(
-        &mut self,
-        vehicle: &Vehicle,
-        network: &Network,
-        points: ReadingPoints,
-    ) -> (Vec<f64>, f64) {
-        let mut of = || {
-            let shown = network::reading::shown(vehicle, network, points)?;
-            let derivatives = self.at.as_mut()?.of(shown.reading)?;
-            let least = least(points);
-            Some(first_order(&network.circuit, &self.batteries, &derivatives, shown.times, least))
-        };
-        of().unwrap_or_else(|| (vec![0.0; self.batteries.len()], least(points)))
-    }
-}
-
-fn least(points: ReadingPoints) -> f64 {
-    match points {
-        ReadingPoints::Between(..) | ReadingPoints::Over(_) => SPREAD.least_v,
-        ReadingPoints::In(_) | ReadingPoints::On(_) => SPREAD.least_a,
-    }
-}
-
-fn first_order(
-    circuit: &Circuit,
-    batteries: &[BranchId],
-    derivatives: &[(BranchId, Parameter, f64)],
-    times: f64,
-    least: f64,
-) -> (Vec<f64>, f64) {
-    let mut per_parameter = vec![0.0; batteries.len()];
-    let mut own = least * least;
-    for &(branch, parameter, slope) in derivatives {
-        let slope = slope * times;
-        let share = match parameter {
-            Parameter::RestVolt => {
-                let battery = batteries.iter().position(|id| *id == branch);
-                battery.into_iter().for_each(|k| per_parameter[k] = SPREAD.battery_v * slope);
-                continue;
-            }
-            Parameter::Ohm | Parameter::DischargeOhm => SPREAD.resistance,
-            Parameter::Watt | Parameter::RatedAmpere | Parameter::BackEmfVolt => SPREAD.load,
-            _ => continue,
-        };
-        let value = circuit.branch(branch).element.value(parameter).unwrap_or(0.0);
-        // What has no limit, and moves nothing, spreads nothing.
-        if slope.abs() > 0.0 {
-            own += (share * value * slope).powi(2);
-        }
-    }
-    (per_parameter, own.sqrt())
 }
 
 impl Fault {

@@ -27,6 +27,8 @@
 //! | `openings.rs` | what has to come out, paid for once |
 //! | `advice.rs` | the next check or repair of a vehicle |
 //! | `trace.rs` | where a wire ends that vanishes |
+//! | `mended.rs` | what is left to be found after a repair that did not cure |
+//! | `spreads.rs` | how far predictions may be off |
 //! | `rank.rs` | how likely each suspect and each pair is |
 
 mod advice;
@@ -40,6 +42,7 @@ mod exact;
 mod fault;
 mod groups;
 mod instrument;
+mod mended;
 mod next;
 mod observe;
 mod offered;
@@ -50,6 +53,7 @@ mod problem;
 mod profile;
 mod rank;
 mod repairs;
+mod spreads;
 mod suspects;
 mod trace;
 mod weigh;
@@ -67,6 +71,7 @@ pub use exact::exact_minutes;
 pub use fault::{Fault, Thing};
 pub use groups::{Cure, Group};
 pub use instrument::{Accuracy, likelihood_per_unit};
+pub use mended::still_amiss;
 pub use next::{Choice, Ranked, next_action};
 pub use observe::{Impossible, Looked, Noticed, Observations, Taken, can_be_said_of, observations};
 pub use offered::{Offered, What, look, offered};
@@ -74,6 +79,7 @@ pub use openings::{Opened, Openings};
 pub use outcomes::{Band, Outcome, Outcomes};
 pub use problem::{Access, Action, Check, NoAccess, Problem, ProblemFault, Repair, Target};
 pub use rank::{Explanation, Ranking, rank};
+pub use spreads::{ghost, spread_of_change};
 pub use suspects::{Suspect, suspects};
 pub use trace::{Candidate, FarEnd, NoTrace, Trace, TraceTest, trace};
 pub use weigh::Predicted;

@@ -2,6 +2,7 @@
 //! one kind; two kinds are weighed and solved once for all their members.
 
 use std::collections::{HashMap, HashSet};
+use std::hash::Hash;
 
 use crate::bench::{Benches, Sized};
 use crate::evidence::Evidence;
@@ -12,14 +13,16 @@ use crate::weigh::{Predicted, Weigher};
 
 /// Kinds of which one member may be one of a pair, the best ones.
 const PARTNERS: usize = 30;
-/// Pairs of kinds that are solved, best first by what the two do together; the others stay out.
+/// Pairs of kinds that add to each other of which so many are solved, best first by what the two do
+/// together; the others stay out.
 const SOLVED: usize = 400;
-/// Of these so many are solved in full where updates of a solved circuit do not suffice, the best
+/// Of all pairs so many are solved in full where updates of a solved circuit do not suffice, the best
 /// first; the others stay out.
 const IN_FULL: usize = 6;
 /// So many while nothing found explains more than what is not in the record.
 const IN_FULL_WHILE_UNEXPLAINED: usize = 40;
-/// Kinds, by their priors, of which two may do together what neither does a part of.
+/// Kinds, by their priors, of which two may do together what neither does a part of; all their pairs
+/// that are worth it are solved.
 const TOGETHER: usize = 80;
 /// A pair that would explain everything perfectly and still be this much less likely than the best
 /// explanation (natural logarithm) is not solved.
@@ -83,33 +86,55 @@ pub(crate) fn pairs(
     benches: &mut Benches<'_>,
     ground: &Ground<'_, '_>,
 ) -> (Vec<Weighed>, (usize, usize)) {
-    let kinds = ground.kinds();
-    let mut all = ground.all(&kinds, benches.suspects());
-    let mut looked_at = all.len();
-    all.sort_by(|a, b| b.log.total_cmp(&a.log).then(a.kinds.cmp(&b.kinds)));
-    let single = ground.singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
-    let best = all.first().map_or(single, |both| both.log.max(single));
-    all.retain(|both| both.log > best - TOO_UNLIKELY);
-    let mut solved = ground.solve(benches, &kinds, &all);
-    let best = solved.iter().map(|both| both.log).fold(single, f64::max);
-    let together = ground.only_together(&kinds, benches.suspects(), &all, best);
-    looked_at += together.len();
-    solved.extend(ground.solve(benches, &kinds, &together));
-    solved.sort_by(|a, b| b.log.total_cmp(&a.log));
-    let count = solved.len();
-    for both in solved.iter_mut().take(FITTED) {
-        fit_sizes(benches, ground.weigher, both);
+    let mut kinds = ground.kinds(|_| ());
+    let (mut solved, mut counts) = ground.of_kinds(benches, &kinds);
+    let found = ground.singles.iter().map(Weighed::log).chain(solved.iter().map(|both| both.log));
+    if found.fold(f64::NEG_INFINITY, f64::max) < ground.outside {
+        // What does alone the same to what was observed need not do the same beside another.
+        let split = ground.kinds(|single| ground.weigher.all_shows(benches, &single.faults));
+        if split.len() > kinds.len() {
+            kinds = split;
+            (solved, counts) = ground.of_kinds(benches, &kinds);
+        }
     }
-    (ground.members(benches.suspects(), &kinds, &solved), (looked_at, count))
+    (ground.members(benches.suspects(), &kinds, &solved), counts)
 }
 
 impl Ground<'_, '_> {
-    /// All singles that change anything observed, by what they predict, the best kind first.
-    fn kinds(&self) -> Vec<Kind<'_>> {
+    /// The best pairs of kinds, solved, and how many were looked at and solved.
+    fn of_kinds(
+        &self,
+        benches: &mut Benches<'_>,
+        kinds: &[Kind<'_>],
+    ) -> (Vec<Solved>, (usize, usize)) {
+        let mut all = self.all(kinds, benches.suspects());
+        let mut looked_at = all.len();
+        all.sort_by(|a, b| b.log.total_cmp(&a.log).then(a.kinds.cmp(&b.kinds)));
+        let single = self.singles.first().map_or(f64::NEG_INFINITY, Weighed::log);
+        let best = all.first().map_or(single, |both| both.log.max(single));
+        all.retain(|both| both.log > best - TOO_UNLIKELY);
+        all.truncate(SOLVED);
+        let mut solved = self.solve(benches, kinds, &all);
+        let best = solved.iter().map(|both| both.log).fold(single, f64::max);
+        let together = self.only_together(kinds, benches.suspects(), &all, best);
+        looked_at += together.len();
+        solved.extend(self.solve(benches, kinds, &together));
+        solved.sort_by(|a, b| b.log.total_cmp(&a.log));
+        let count = solved.len();
+        for both in solved.iter_mut().take(FITTED) {
+            fit_sizes(benches, self.weigher, both);
+        }
+        (solved, (looked_at, count))
+    }
+
+    /// All singles that change anything observed, by what they predict and by what else tells them apart,
+    /// the best kind first.
+    fn kinds<T: Eq + Hash>(&self, mut apart_by: impl FnMut(&Weighed) -> T) -> Vec<Kind<'_>> {
         let mut kinds: Vec<Kind<'_>> = Vec::new();
         let mut known = HashMap::new();
         for single in self.singles.iter().filter(|s| self.profiles[s.faults[0].0].is_some()) {
-            let at = *known.entry(single.predicted.key()).or_insert(kinds.len());
+            let key = (single.predicted.key(), apart_by(single));
+            let at = *known.entry(key).or_insert(kinds.len());
             match kinds.get_mut(at) {
                 Some(kind) => kind.members.push(single),
                 None => kinds.push(Kind { members: vec![single] }),
@@ -177,14 +202,14 @@ impl Ground<'_, '_> {
 
     /// Solves two kinds at once by their first members that are not at one place, best first.
     fn solve(&self, benches: &mut Benches<'_>, kinds: &[Kind<'_>], all: &[Both]) -> Vec<Solved> {
-        let mut solved = Vec::with_capacity(all.len().min(SOLVED));
+        let mut solved = Vec::with_capacity(all.len());
         let most = |found: f64| match found > self.outside {
             true => IN_FULL,
             false => IN_FULL_WHILE_UNEXPLAINED,
         };
         let mut in_full = 0;
         let mut found = self.singles.iter().map(Weighed::log).fold(f64::NEG_INFINITY, f64::max);
-        for both in all.iter().take(SOLVED) {
+        for both in all {
             let [a, b] = both.kinds.map(|k| &kinds[k]);
             let Some((a, b)) = couples(a, b).find(|(a, b)| is_apart(benches.suspects(), a, b))
             else {

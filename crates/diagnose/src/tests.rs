@@ -5,6 +5,7 @@ mod again;
 mod checks;
 mod decide;
 mod infer;
+mod mended;
 mod pairs;
 mod published;
 mod shorts;

@@ -5,6 +5,7 @@ use model::{Shows, StateId};
 use crate::bench::{Answered, Benches, Sized};
 use crate::evidence::{Evidence, Expected, Prediction, Reading, weighed};
 use crate::observe::{Noticed, Observations, Taken};
+use crate::spreads::{ghost, spread_of_change};
 
 /// Predictions closer than this, as a share and beside it in V or A, are the same.
 const ROUNDING: f64 = 1e-5;
@@ -74,7 +75,7 @@ impl<'s> Weigher<'s> {
         };
         let joined =
             seen.taken.iter().map(|t| benches.prediction(t.state, t.points, 0.0)).collect();
-        let floating = seen.taken.iter().map(|_| Benches::ghost()).collect();
+        let floating = seen.taken.iter().map(|_| ghost()).collect();
         let readings = seen.taken.iter().map(reading).collect();
         let nominal_v = benches.nominal_v();
         let healthy = Vec::new();
@@ -105,6 +106,21 @@ impl<'s> Weigher<'s> {
         let states = self.seen.states();
         let is_quick = |state: &StateId| benches.answer_quickly(*state, faults).is_some();
         states.iter().all(is_quick).then(|| self.predict(benches, faults))
+    }
+
+    /// What all equipment does under suspects, in every state in which something was observed.
+    pub(crate) fn all_shows(
+        &self,
+        benches: &mut Benches<'_>,
+        faults: &[Sized],
+    ) -> Vec<Option<Shows>> {
+        let mut all = Vec::new();
+        for state in self.seen.states() {
+            if let Some(answered) = benches.answer(state, faults) {
+                all.extend(benches.all_shows(state, &answered));
+            }
+        }
+        all
     }
 
     /// Predicts anew what was observed in some of the states.
@@ -176,7 +192,7 @@ impl<'s> Weigher<'s> {
             let wider = wider.get(at).copied().unwrap_or(0.0);
             let moved = self.healthy[at].map_or(0.0, |healthy| value - healthy);
             let follows =
-                Benches::spread_of_change(self.seen.taken[at].points, moved, self.nominal_v);
+                spread_of_change(self.seen.taken[at].points, moved, self.nominal_v);
             all.push(Expected { value, own_spread: of.own_spread.hypot(wider).hypot(follows) });
             slopes.push(of.per_parameter.as_slice());
             readings.push(self.readings[at]);

@@ -13,6 +13,12 @@ pub(crate) const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
 const DIODE_LEAK_S: f64 = 1e-15;
 /// Slope given to flat pieces in the matrix only, never in the balance of currents, S.
 pub(crate) const FLAT_SLOPE_S: f64 = 1e-12;
+/// A regulator without load rests at its set point, to within rounding on either side of it; so far
+/// above, as a part of it, it still counts as regulating.
+const AT_SET_POINT_PART: f64 = 1e-12;
+/// Leak kept into a regulator that is held above its set point, S, so that one without load has a
+/// voltage: its set point.
+pub(crate) const REGULATOR_LEAK_S: f64 = 1e-12;
 /// Bound on the exponent of a diode, beyond any current a vehicle can hold.
 const MAX_EXPONENT: f64 = 200.0;
 /// A lamp is straight below this part of its rated voltage.
@@ -48,7 +54,7 @@ pub(crate) struct Regulator {
 
 impl Regulator {
     /// Delivered current and its slope at a voltage:
-    /// `clamp((set_v - v)/droop_ohm, 0, min(limit_a, power_w/max(v, 1 V)))`.
+    /// `clamp((set_v - v)/droop_ohm, 0, min(limit_a, power_w/max(v, 1 V)))`, and a leak above `set_v`.
     pub(crate) fn delivers(&self, volt: f64, strength: f64) -> (f64, f64) {
         let (ampere, slope_s) = self.without_power_limit(volt, strength);
         let ceiling_a = self.power_w * strength / volt.max(1.0);
@@ -64,8 +70,8 @@ impl Regulator {
     fn without_power_limit(&self, volt: f64, strength: f64) -> (f64, f64) {
         let (set_v, limit_a) = (self.set_v * strength, self.limit_a * strength);
         let wanted_a = (set_v - volt) / self.droop_ohm;
-        if wanted_a < 0.0 {
-            (0.0, 0.0)
+        if volt > set_v * (1.0 + AT_SET_POINT_PART) {
+            (REGULATOR_LEAK_S * (set_v - volt), -REGULATOR_LEAK_S)
         } else if wanted_a > limit_a {
             (limit_a, 0.0)
         } else {

@@ -84,7 +84,7 @@ fn in_state(
                 let nearest = values.iter().map(sign).min_by(|a, b| off(a).total_cmp(&off(b)));
                 let Some(expected) = nearest else { continue };
                 let of = match benches.floats(state, points, &answered) {
-                    true => Benches::ghost(),
+                    true => diagnose::ghost(),
                     false => benches.prediction(state, points, expected),
                 };
                 let before = benches.values(state, points, &healthy).first().map(sign);
@@ -93,7 +93,7 @@ fn in_state(
                 let width = class.gain * shown.value.abs() + class.zero + shown.meter.step;
                 let shared: f64 = of.per_parameter.iter().map(|slope| slope * slope).sum();
                 let spread = (width / 3.0_f64.sqrt()).hypot(of.own_spread).hypot(shared.sqrt());
-                let change = Benches::spread_of_change(points, change, benches.nominal_v());
+                let change = diagnose::spread_of_change(points, change, benches.nominal_v());
                 found.readings += 1;
                 found.far += usize::from(off(&expected) > FAR * spread.hypot(change));
             }

@@ -8,7 +8,7 @@ use std::rc::Rc;
 use catalog::Method;
 use diagnose::{
     Advice, Asked, Benches, Check, Observations, Offered, Problem, Ranking, Repair, Sized, Target,
-    What, advise, look, offered, rank,
+    What, advise, look, offered, rank, still_amiss,
 };
 use model::{Place, ReadingPoints, Shows, StateId, TerminalId, Vehicle};
 
@@ -104,7 +104,7 @@ impl<'v> Desk<'v> {
 
     fn weigh(&mut self, observations: Observations, mended: &[Place]) -> Belief {
         let ranking = rank(&mut self.benches, &observations, &self.ground.catalog);
-        let ranking = self.without(ranking, mended);
+        let ranking = still_amiss(&mut self.benches, &observations, ranking, mended);
         let place = |at: usize| self.ground.suspects[at].place;
         let part = &ranking.part;
         let mut hypotheses: Vec<Hypothesis> = ranking
@@ -131,26 +131,6 @@ impl<'v> Desk<'v> {
         let total: f64 = hypotheses.iter().map(|h| h.weight).sum();
         hypotheses.iter_mut().for_each(|h| h.weight /= total.max(f64::MIN_POSITIVE));
         Belief { seen: observations, ranking: Rc::new(ranking), hypotheses, places }
-    }
-
-    /// A ranking without what was mended, its weights summing to one again.
-    fn without(&self, mut ranking: Ranking, mended: &[Place]) -> Ranking {
-        let is_mended = |(at, _): &Sized| mended.contains(&self.ground.suspects[*at].place);
-        ranking.explanations.retain(|e| !e.faults.iter().any(is_mended));
-        let total: f64 = ranking.explanations.iter().map(|e| e.weight).sum();
-        ranking.part.iter_mut().for_each(|part| *part = 0.0);
-        ranking.not_in_record = 0.0;
-        ranking.two = 0.0;
-        for explanation in &mut ranking.explanations {
-            explanation.weight /= total.max(f64::MIN_POSITIVE);
-            explanation.faults.iter().for_each(|(at, _)| ranking.part[*at] += explanation.weight);
-            match explanation.faults.len() {
-                0 => ranking.not_in_record += explanation.weight,
-                1 => {}
-                _ => ranking.two += explanation.weight,
-            }
-        }
-        ranking
     }
 
     /// The program's own advice.

@@ -116,3 +116,21 @@ fn two_feeds_that_are_both_cut_are_found() {
     assert_eq!(found, 1, "each two once:\n{}", van.told(&ranking));
     assert!(fuses(&&ranking.explanations[0]), "{}", van.told(&ranking));
 }
+
+/// What the vehicle of seed 101 does with its lamps' wire on the body and a poor contact at the
+/// alternator: both are in the record, so it cannot be likely that the cause is not. Alone, some
+/// suspects do the same to the lamps; beside a second one they do not.
+#[test]
+fn suspects_that_do_the_same_alone_are_told_apart_where_nothing_else_explains() {
+    let size = testkit::Size { wires: 48, parts: 24 };
+    let said = r#"
+[symptoms]
+s1 = { words = "x", device = "lights", state = "evening", shows = "dead" }
+s2 = { words = "x", device = "lights", state = "evening", shows = "seen dead" }
+s3 = { words = "y", device = "dcdc", state = "driving", shows = "hunts" }
+s4 = { words = "y", device = "dcdc", state = "driving", shows = "seen hunts" }
+"#;
+    let van = Van::of_any(&format!("{}{said}", testkit::vehicle(101, size)));
+    let ranking = van.ranking();
+    assert!(ranking.not_in_record < 0.5, "{}", van.told(&ranking));
+}
