@@ -76,6 +76,22 @@ pub(crate) struct ConverterPorts {
     pub(crate) cross_slots: [u32; 4],
 }
 
+impl ConverterPorts {
+    /// See [`collapsed_ohm`].
+    pub(crate) fn collapsed_ohm(&self) -> f64 {
+        let full_w = full_power_w(&self.regulator, self.efficiency, self.idle_w);
+        collapsed_ohm(self.source_v, full_w)
+    }
+}
+
+/// What a converter whose feed cannot carry it looks like from its feed: the resistor that holds
+/// the feed at half its open voltage when the feed can bring just the power asked for
+/// (`P = V0^2/4R`, `R = V0^2/4P`), so that the voltage joins on where the running solution ends.
+fn collapsed_ohm(source_v: f64, full_w: f64) -> f64 {
+    let open_v = if source_v > 0.0 { source_v } else { 1.0 };
+    open_v * open_v / (4.0 * full_w)
+}
+
 /// The equations of a circuit in given guard positions.
 pub(crate) struct System {
     /// Unknown of a node, [`NO_SLOT`] where the node grounds its island.
@@ -482,12 +498,4 @@ impl Layout {
         self.system.base = base;
         self.system
     }
-}
-
-/// What a converter whose feed cannot carry it looks like from its feed: the resistor that holds
-/// the feed at half its open voltage when the feed can bring just the power asked for
-/// (`P = V0^2/4R`, `R = V0^2/4P`), so that the voltage joins on where the running solution ends.
-fn collapsed_ohm(source_v: f64, full_w: f64) -> f64 {
-    let open_v = if source_v > 0.0 { source_v } else { 1.0 };
-    open_v * open_v / (4.0 * full_w)
 }

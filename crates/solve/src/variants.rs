@@ -16,6 +16,7 @@
 mod answer;
 mod base;
 mod dense;
+mod known;
 mod plan;
 mod reduced;
 
@@ -230,8 +231,12 @@ impl Variants {
         if expected != given {
             return Err(Trouble::WrongPositions { expected, given });
         }
-        let updated = match self.base(positions) {
-            Some(base) => self.update(&base, edits),
+        let base = self.base(positions);
+        let updated = match &base {
+            Some(base) => match self.update(base, edits) {
+                Err(Why::NoConvergence) => self.known(base, edits).ok_or(Why::NoConvergence),
+                updated => updated,
+            },
             None => Err(Why::NoBase),
         };
         let answer = match updated {
@@ -243,11 +248,24 @@ impl Variants {
                     .changed(changes)
                     .expect("the edits of these changes were summed up already");
                 let options = Options { guards: Some(positions.to_vec()) };
-                return Ok(Answer::full(operating_point(&changed, &options)?, why));
+                let point = operating_point(&changed, &options)?;
+                if let Some(base) = base.filter(|_| why == Why::NoConvergence)
+                    && let Ok(plan) = Plan::of(&self.circuit, &base, edits)
+                {
+                    base.known.keep(&self.circuit, &base, &plan, &point);
+                }
+                return Ok(Answer::full(point, why));
             }
         };
         self.counts.note(answer.how());
         Ok(answer)
+    }
+
+    /// The answer, if a variant that was solved in full is the same to all equipment.
+    fn known(&self, base: &Arc<Base>, edits: &Edits) -> Option<Answer> {
+        let plan = Plan::of(&self.circuit, base, edits).ok()?;
+        let (plan, found) = base.known.answer(&self.circuit, base, plan)?;
+        Answer::update(&self.circuit, base, plan, found, None).ok()
     }
 
     fn base(&mut self, positions: &[bool]) -> Option<Arc<Base>> {

@@ -190,7 +190,8 @@ impl Update {
         let system = &self.base.system;
         if let Some((_, flow)) = self.plan.flows.iter().find(|(b, _)| *b == branch) {
             if let Some(ampere) = linear_flow(*flow, &self.found.added_a, volt) {
-                return (ampere, None);
+                let output_a = self.plan.collapsed.contains(&branch).then_some(0.0);
+                return (ampere, output_a);
             }
             return match *flow {
                 Flow::Converter(k) => self.converter(k),
@@ -271,6 +272,7 @@ impl Update {
             })
             .map(|(_, branch)| branch)
             .chain(self.collapsed())
+            .chain(self.plan.collapsed.iter().copied())
             .collect();
         off.sort();
         off.dedup();

@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use circuit::{BranchId, Circuit, Element, NodeId};
 
+use super::known::Known;
 use crate::assemble::{Pair, Setting, System, value};
 use crate::laws::{Law, Line};
 use crate::newton::LEAST_INPUT_V;
@@ -113,6 +114,7 @@ pub(super) struct Base {
     columns: Mutex<HashMap<Touch, Arc<Column>>>,
     factors: Mutex<Factors>,
     values: Vec<f64>,
+    pub(super) known: Known,
 }
 
 impl Base {
@@ -145,6 +147,7 @@ impl Base {
             factors: Mutex::new(factors),
             values,
             system,
+            known: Known::default(),
         };
         let volt = |pair: Pair| pair.volt(&base.x);
         let unfed = |&c: &BranchId| base.is_unfed(circuit, c, base.input(circuit, c).map(volt));
@@ -211,6 +214,17 @@ impl Base {
 
     pub(super) fn port_count(&self) -> usize {
         self.pairs.len()
+    }
+
+    /// The nodes of every port, in their order.
+    pub(super) fn port_nodes(&self, circuit: &Circuit) -> Vec<(NodeId, NodeId)> {
+        let nodes = |branch: BranchId| circuit.branch(branch).element.nodes();
+        let two_poles = self.system.ports.iter().map(|port| nodes(port.branch));
+        let of = |nodes: Vec<NodeId>| {
+            nodes.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect::<Vec<_>>()
+        };
+        let converters = self.system.converters.iter().map(|converter| nodes(converter.branch));
+        two_poles.chain(converters).flat_map(of).collect()
     }
 
     /// The law of a port, unless it belongs to a converter.

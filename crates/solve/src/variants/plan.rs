@@ -65,6 +65,8 @@ pub(super) struct Plan {
     pub(super) flows: Vec<(BranchId, Flow)>,
     /// Branches that the added ports stand for.
     pub(super) extra_branches: Vec<BranchId>,
+    /// Converters that have lost their feed, each of them a resistor to it.
+    pub(super) collapsed: Vec<BranchId>,
     /// Pairs of nodes that the change joins.
     links: Vec<(NodeId, NodeId)>,
     /// Which pairs the touched branches join now.
@@ -282,6 +284,35 @@ impl Plan {
     }
 
     /// Whether the change joins what hung apart.
+    /// Lets converters that run in the base lose their feed; `None` where that moves islands, or the
+    /// change touches them.
+    pub(super) fn collapse(
+        &mut self,
+        circuit: &Circuit,
+        base: &Base,
+        converters: &[BranchId],
+    ) -> Option<()> {
+        for &branch in converters.iter().filter(|branch| !base.collapsed.contains(branch)) {
+            let Laid::Converter(k) = base.laid[branch.0 as usize] else { return None };
+            if self.flows.iter().any(|(touched, _)| *touched == branch) {
+                return None;
+            }
+            let converter = &base.system.converters[k];
+            let rule = Rule::Ohm { ohm: converter.collapsed_ohm(), emf_v: 0.0 };
+            self.flows.push((branch, Flow::Added(self.added.len())));
+            self.added.push(Added { place: Place::between(converter.input), rule });
+            self.converters.push((k, None));
+            self.joined.push((branch, joins(&circuit.branch(branch).element, true)));
+            self.collapsed.push(branch);
+        }
+        (self.roots(circuit, base) == base.system.root).then_some(())
+    }
+
+    /// Whether all ports keep the laws they have in the base, and none is added.
+    pub(super) fn changes_no_law(&self) -> bool {
+        self.extras.is_empty() && self.laws.is_empty() && self.converters.is_empty()
+    }
+
     pub(super) fn joins_islands(&self, base: &Base) -> bool {
         let root = |node: NodeId| base.system.root[node.0 as usize];
         self.links.iter().any(|&(a, b)| root(a) != root(b))

@@ -95,7 +95,12 @@ pub(super) fn solve(base: &Base, plan: &Plan) -> Result<Found, Why> {
 }
 
 impl<'a> Reduced<'a> {
-    fn new(base: &'a Base, plan: &'a Plan) -> Result<Reduced<'a>, Why> {
+    /// Voltages of the ports with all of them on their lines in the base.
+    pub(super) fn into_start_v(self) -> Vec<f64> {
+        self.state.start_v
+    }
+
+    pub(super) fn new(base: &'a Base, plan: &'a Plan) -> Result<Reduced<'a>, Why> {
         let own = base.port_count();
         let all = own + plan.extras.len();
         let mut reduced = Reduced {
@@ -310,6 +315,26 @@ impl<'a> Reduced<'a> {
             held_back = self.move_to(&volts, is_first, iteration >= LATE_ITERATION);
         }
         Err(Why::NoConvergence)
+    }
+
+    /// Iterates from voltages that are all but the answer; `None` if they are not.
+    pub(super) fn come_to_rest(&mut self, from_v: &[f64], iterations: u32) -> Option<Found> {
+        self.state.at_v = from_v.to_vec();
+        self.state.beyond_a = vec![0.0; self.all];
+        self.state.slope_s = vec![0.0; self.all];
+        self.state.cross_s = vec![0.0; self.base.cross_s.len()];
+        for iteration in 0..iterations {
+            self.evaluate();
+            let mut volts = self.state.start_v.clone();
+            self.fall(&self.state.beyond_a, &mut volts);
+            if self.miss(&volts) <= MISS_PART {
+                return Some(self.found(iteration));
+            }
+            self.choose_active();
+            self.step(&mut volts).ok()?;
+            self.move_to(&volts, false, false);
+        }
+        None
     }
 
     /// By how much laws and network disagree on any port's voltage, as a part of it (at least

@@ -299,6 +299,38 @@ fn a_converter_without_feed_stays_off_and_costs_no_full_solve() {
     assert!(variants.solve(&[]).unwrap().off().contains(&converter));
 }
 
+/// A poor contact of 10 ohm lets through 12^2/(4 x 10) = 3.6 W, and the converter asks 5/0.9 + 0.5 W:
+/// it loses its feed, which only a full solve tells. Wherever in its feed the contact is, it is the
+/// same to the converter, so one full solve is enough, and each answer equals its own full solve.
+#[test]
+fn a_poor_contact_anywhere_in_one_line_costs_one_full_solve() {
+    let net = Named::from_lines([
+        "V e s 0 12",
+        "R load s 0 6",
+        "R f1 s p 0.01",
+        "R f2 p q 0.02",
+        "R f3 q in 0.03",
+        "R aux out 0 5",
+        "DCDC converter in 0 out 0 5 0.01 2 0.9 0.5",
+    ]);
+    let (converter, nodes) = (net.branch("converter"), ["p", "q"].map(|n| net.nodes[n]));
+    let feeds = ["f1", "f2", "f3"].map(|name| net.branch(name));
+    let mut variants = Variants::new(net.circuit).unwrap();
+    for branch in feeds {
+        let poor = [Change::Series { branch, ohm: 10.0 }];
+        check(&mut variants, &poor);
+        let answer = variants.solve(&poor).unwrap();
+        assert!(answer.off().contains(&converter));
+        assert_eq!(answer.output_current(converter), Some(0.0));
+        // Before the contact the feed stands as the bank does.
+        let behind = feeds.iter().position(|feed| *feed == branch).unwrap();
+        for node in nodes.into_iter().take(behind) {
+            assert!(answer.between(node, REFERENCE).unwrap() > 11.9);
+        }
+    }
+    assert_eq!(variants.counts().full_solves(), 1);
+}
+
 #[test]
 fn changes_no_part_could_have_are_troubles_and_not_answers() {
     let net = fractions();
