@@ -26,6 +26,14 @@ pub struct MendList {
     pub fails_with_chosen: Option<usize>,
 }
 
+impl MendList {
+    /// A repair that was chosen and cannot be done beside another.
+    pub fn chosen_instead_of(&self, offer: &MendOffer) -> Option<&MendOffer> {
+        let is_chosen = |other: &&MendOffer| self.chosen.iter().any(|m| m.name == other.id);
+        self.offers.iter().filter(is_chosen).find(|other| other.excludes(offer))
+    }
+}
+
 /// A repair that was put into the record, looked at again, and found to cure.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MendOffer {
@@ -85,6 +93,29 @@ pub struct RecordChange {
     pub was: Option<String>,
     /// What will stand there; absent: nothing.
     pub is: Option<String>,
+}
+
+impl MendOffer {
+    /// Whether both cannot be done: each changes a wire or a device that the other changes as well, in
+    /// another way. Stacks, joints and the ways of a fuse box take several changes.
+    pub fn excludes(&self, other: &MendOffer) -> bool {
+        self.changes.iter().any(|here| other.changes.iter().any(|there| here.is_at_odds(there)))
+    }
+}
+
+impl RecordChange {
+    fn is_at_odds(&self, other: &RecordChange) -> bool {
+        let takes_several = |path: &str| {
+            path.starts_with("stacks.") || path.starts_with("joints.") || path.ends_with(".ways")
+        };
+        let is_within = |inner: &RecordChange, outer: &RecordChange| {
+            inner.path.strip_prefix(&outer.path).is_some_and(|rest| rest.starts_with('.'))
+        };
+        match self.path == other.path {
+            true => self.is != other.is && !takes_several(&self.path),
+            false => is_within(self, other) || is_within(other, self),
+        }
+    }
 }
 
 /// A piece of work.

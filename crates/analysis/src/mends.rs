@@ -89,10 +89,18 @@ impl Case {
     /// The record with an offered repair noted in `[mends]`.
     ///
     /// # Errors
-    /// In words: none is offered of that name.
+    /// In words: none is offered of that name, or one that was chosen changes the same.
     pub fn with_chosen(&self, id: &str) -> Result<String, String> {
-        let offer = self.mends().offers.iter().find(|offer| offer.id == id);
+        let list = self.mends();
+        let offer = list.offers.iter().find(|offer| offer.id == id);
         let offer = offer.ok_or_else(|| format!("no repair called `{id}` is offered"))?;
+        if let Some(other) = list.chosen_instead_of(offer) {
+            return Err(format!(
+                "`{id}` changes the same as `{0}`, which is chosen; take the line `{0}` out of \
+                 [mends] first",
+                other.id
+            ));
+        }
         Ok(record::add_line(&self.text, "mends", &offer.line))
     }
 

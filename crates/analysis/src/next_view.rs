@@ -11,7 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use units::{Dimension, System};
 
-use crate::search::{Found, Search};
+use crate::search::{Found, RecordLine, Search};
 use crate::suspects_view::{SuspectsView, size_words};
 
 /// Name and version of this form.
@@ -30,8 +30,8 @@ const RULED_OUT: f64 = 0.01;
 pub struct NextView {
     /// Name and version of this form.
     pub schema: String,
-    /// `check`, `repair`, `as written` (the vehicle as recorded does what was seen), `search
-    /// everything` or `nothing observed`.
+    /// `check`, `repair`, `as written` (the vehicle as recorded does what was seen), `not enough` (it
+    /// does as far as it could be weighed: see the warnings), `search everything` or `nothing observed`.
     pub kind: String,
     /// Expected minutes to the proven repair, opening and closing included.
     pub minutes: f64,
@@ -125,6 +125,8 @@ pub struct RepairCard {
     pub proof: Option<String>,
     /// What else may be wrong after it.
     pub still: Vec<String>,
+    /// What keeps that it was made and everything stayed as it was.
+    pub no_cure: Option<RecordLine>,
 }
 
 /// Another step that was weighed.
@@ -145,6 +147,12 @@ impl Search<'_> {
         let suspects = self.suspects_of(&seen, &ranking);
         let advice = self.advised(&seen, &ranking);
         let best = advice.steps.first().copied();
+        self.cured_at = match best.map(|rated| rated.step) {
+            Some(Step::Repair(k)) if !self.is_as_written(&advice, k) => {
+                advice.groups[k].cures.iter().map(|cure| cure.0).collect()
+            }
+            _ => Vec::new(),
+        };
         let (check, repair) = match best.map(|rated| rated.step) {
             Some(Step::Check(k)) => (Some(self.check_card(&advice, k, &ranking)), None),
             Some(Step::Repair(k)) if !self.is_as_written(&advice, k) => {
@@ -155,7 +163,9 @@ impl Search<'_> {
         let kind = match best.map(|rated| rated.step) {
             _ if seen.is_empty() => "nothing observed",
             Some(Step::Check(_)) => "check",
-            Some(Step::Repair(k)) if self.is_as_written(&advice, k) => "as written",
+            Some(Step::Repair(k)) if self.is_as_written(&advice, k) => {
+                if suspects.warnings.is_empty() { "as written" } else { "not enough" }
+            }
             Some(Step::Repair(_)) => "repair",
             Some(Step::SearchEverything) | None => "search everything",
         };
@@ -304,6 +314,7 @@ impl Search<'_> {
             why,
             proof,
             still: others.take(CAUSES).map(|(_, o)| self.share_words(o, ranking)).collect(),
+            no_cure: self.no_cure_line(),
         }
     }
 

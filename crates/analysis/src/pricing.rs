@@ -241,27 +241,41 @@ impl<'c> Pricer<'c> {
         if planned.is_empty() { self.choice(Choice::All) } else { planned }
     }
 
-    /// The repairs of a choice: of several that cure the same, the one that was chosen, else the first.
+    /// The repairs of a choice: of several that cure the same, the one that was chosen, else the first;
+    /// none that cannot be done beside another.
     pub(crate) fn choice(&self, choice: Choice) -> Vec<String> {
         let wanted = |offer: &&MendOffer| match choice {
             Choice::All => true,
             Choice::Danger => offer.cures.iter().any(|cured| self.is_danger(&cured.signal)),
             Choice::Complaint => self.case.complaint().repairs.contains(&offer.id),
         };
-        let chosen = |offer: &&MendOffer| self.list.chosen.iter().any(|m| m.name == offer.id);
+        let is_chosen = |offer: &&MendOffer| self.list.chosen.iter().any(|m| m.name == offer.id);
         let offers: Vec<&MendOffer> = self.list.offers.iter().filter(wanted).collect();
         let (first, rest): (Vec<&MendOffer>, Vec<&MendOffer>) =
-            offers.into_iter().partition(chosen);
-        let mut cured = BTreeSet::new();
-        let mut set = Vec::new();
+            offers.into_iter().partition(is_chosen);
+        let mut taken: Vec<&MendOffer> = Vec::new();
         for offer in first.into_iter().chain(rest) {
-            let keys: Vec<(&str, &str)> =
-                offer.cures.iter().map(|c| (c.check.as_str(), c.place.as_str())).collect();
-            if keys.iter().any(|key| !cured.contains(key)) {
-                cured.extend(keys);
-                set.push(offer.id.clone());
+            let is_new = |key| !taken.iter().any(|other| cures(other).any(|cured| cured == key));
+            if !cures(offer).any(is_new) {
+                continue;
+            }
+            // Of repairs that change the same, the one that cures all the others do, else the first.
+            let gives_way = |other: &MendOffer| {
+                !is_chosen(&other) && cures(other).all(|key| cures(offer).any(|own| own == key))
+            };
+            if taken.iter().all(|other| !other.excludes(offer) || gives_way(other)) {
+                taken.retain(|other| !other.excludes(offer));
+                taken.push(offer);
             }
         }
+        // What came later may cure all that an earlier one does.
+        for offer in taken.clone().iter().filter(|offer| !is_chosen(offer)) {
+            let others = || taken.iter().filter(|other| other.id != offer.id);
+            if cures(offer).all(|key| others().any(|other| cures(other).any(|own| own == key))) {
+                taken.retain(|other| other.id != offer.id);
+            }
+        }
+        let set: Vec<String> = taken.iter().map(|offer| offer.id.clone()).collect();
         self.in_order(&set)
     }
 
@@ -495,11 +509,8 @@ impl<'c> Pricer<'c> {
 
     /// Findings that fail and that none of the set cures, dangers first.
     fn stays(&self, set: &[String]) -> Vec<String> {
-        let cured: BTreeSet<(&str, &str)> = set
-            .iter()
-            .filter_map(|id| self.offer(id))
-            .flat_map(|offer| offer.cures.iter().map(|c| (c.check.as_str(), c.place.as_str())))
-            .collect();
+        let cured: BTreeSet<(&str, &str)> =
+            set.iter().filter_map(|id| self.offer(id)).flat_map(cures).collect();
         let mut stays = BTreeMap::new();
         for finding in self.list.offers.iter().flat_map(|offer| &offer.cures) {
             if !cured.contains(&(finding.check.as_str(), finding.place.as_str())) {
@@ -512,6 +523,11 @@ impl<'c> Pricer<'c> {
         words.extend(without.map(|no| format!("{} (no computed repair)", no.message)));
         words
     }
+}
+
+/// What a repair cures: checks with their places.
+fn cures(offer: &MendOffer) -> impl Iterator<Item = (&str, &str)> {
+    offer.cures.iter().map(|cured| (cured.check.as_str(), cured.place.as_str()))
 }
 
 fn order(word: &str) -> usize {

@@ -100,6 +100,10 @@ impl Case {
             let read = entered.get(&row.key).cloned().or_else(|| after.written_proof(row));
             sheet.rows.push(after.proof_row(row, read.as_deref()));
         }
+        let unread = |row: &&ProofRow| row.measured.is_some() && row.verdict.is_empty();
+        let words = |row: &ProofRow| format!("{}: {}", row.key, row.words);
+        let unread: Vec<String> = sheet.rows.iter().filter(unread).map(words).collect();
+        sheet.faults.extend(unread);
         sheet.faults.extend(after.unsettled(&rows));
         for key in entered.keys().filter(|key| rows.iter().all(|row| row.key != **key)) {
             sheet.faults.push(format!("no row of the proof sheet is called `{key}`"));
@@ -133,7 +137,7 @@ impl Case {
         Some(units::format(reading.value, reading.dimension, System::Metric))
     }
 
-    fn proof_row(&self, row: &Row, read: Option<&str>) -> ProofRow {
+    pub(crate) fn proof_row(&self, row: &Row, read: Option<&str>) -> ProofRow {
         let state = row.state.map(|id| &self.vehicle().states[id]);
         let state_words = match state {
             Some(state) => crate::states::words(self.vehicle(), state),
@@ -187,7 +191,9 @@ impl Case {
             view.words = "this class of instrument cannot pass it: take a better one".to_owned();
         }
         let Some(read) = read else { return };
-        let value = match units::parse(read, figure.dimension) {
+        let is_bare = read.trim().parse::<f64>().is_ok();
+        let with_unit = if is_bare { format!("{read} {}", view.unit) } else { read.to_owned() };
+        let value = match units::parse(&with_unit, figure.dimension) {
             Ok(value) => value,
             Err(error) => {
                 view.words = format!("`{read}` is not read: {}", error.message);
@@ -197,6 +203,10 @@ impl Case {
         let value = if figure.unsigned { value.abs() } else { value };
         let (verdict, words) = match figure.limits.decide(value, of(value)) {
             Decided::Pass => ("pass", String::new()),
+            Decided::Fail if view.phase == "dead" && figure.dimension == Dimension::Voltage => (
+                "fail",
+                "it is live: touch nothing, find what feeds it, and make it dead first".to_owned(),
+            ),
             Decided::Fail => (
                 "fail",
                 "the repair is not proved: look again before anything is closed".to_owned(),

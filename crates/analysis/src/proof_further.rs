@@ -1,7 +1,8 @@
 //! Readings to take at the end that follow from no single repair: what was switched off is dead, every
 //! reading of before once more, and what each device that was complained of has at its terminals.
 //!
-//! They have no limit, so they get no verdict: what was expected stands beside what was read.
+//! What was switched off is judged; the others have no limit and get no verdict: what was expected
+//! stands beside what was read.
 
 use std::collections::BTreeMap;
 
@@ -9,6 +10,7 @@ use units::Dimension;
 
 use crate::case::Case;
 use crate::handover_view::IsolationView;
+use crate::proof_rows::made_dead;
 use crate::proof_view::ProofRow;
 
 impl Case {
@@ -22,7 +24,8 @@ impl Case {
     /// Rows beside those of the proof sheet, from how this vehicle is switched off. `after` is the vehicle
     /// as it will be: mended, or this one.
     pub fn further_proofs(&self, isolation: &IsolationView, after: &Case) -> Vec<ProofRow> {
-        let mut rows = dead_points(isolation);
+        let dead = made_dead(self, isolation);
+        let mut rows: Vec<ProofRow> = dead.iter().map(|row| self.proof_row(row, None)).collect();
         rows.extend(after.read_again());
         rows.extend(after.at_terminals());
         let mut seen = std::collections::BTreeSet::new();
@@ -38,13 +41,24 @@ impl Case {
         let mended = self.mended().map(|mended| self.anew(&mended.text));
         let rows = self.further_proofs(isolation, mended.as_ref().unwrap_or(self)).into_iter();
         rows.filter_map(|row| {
-            Some(ProofRow {
-                measured: Some(self.entered.get(&row.key)?.clone()),
-                verdict: "read".to_owned(),
-                ..row
+            let read = self.entered.get(&row.key)?;
+            self.judged_dead(isolation, &row.key, read).or_else(|| {
+                let (measured, verdict) = (Some(read.clone()), "read".to_owned());
+                Some(ProofRow { measured, verdict, ..row })
             })
         })
         .collect()
+    }
+
+    /// What a reading says of whether a place is dead that was switched off; `None` for other rows.
+    pub fn judged_dead(
+        &self,
+        isolation: &IsolationView,
+        key: &str,
+        read: &str,
+    ) -> Option<ProofRow> {
+        let rows = made_dead(self, isolation);
+        rows.iter().find(|row| row.key == key).map(|row| self.proof_row(row, Some(read)))
     }
 
     /// What was read before, as it should be now.
@@ -76,21 +90,6 @@ impl Case {
         };
         self.arrival().symptoms.into_iter().filter_map(of).collect()
     }
-}
-
-/// Terminals of what is open.
-fn dead_points(isolation: &IsolationView) -> Vec<ProofRow> {
-    let points = isolation.steps.iter().flat_map(|step| &step.prove);
-    points
-        .map(|point| ProofRow {
-            phase: "dead".to_owned(),
-            points: format!("volts from {point} to its return, and to the body"),
-            state_words: "switched off".to_owned(),
-            expected: "0 V".to_owned(),
-            unit: "V".to_owned(),
-            ..row(format!("dead {point}"), "It is dead")
-        })
-        .collect()
 }
 
 fn unit_of(dimension: Dimension) -> &'static str {

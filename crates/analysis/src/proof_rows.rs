@@ -4,16 +4,18 @@
 use std::collections::BTreeSet;
 
 use circuit::{BranchId, Element};
-use mend::Limits;
+use mend::{Decided, Limits, Uncertainty};
 use model::{
-    Attribute, Change, DeviceId, JointId, Landing, ReadingPoints, Role, State, StateId, TerminalId,
-    WireId,
+    Attribute, Change, DeviceId, JointId, JointKind, Landing, ReadingPoints, Role, State, StateId,
+    TerminalId, Vehicle, WireId,
 };
 use network::Network;
+use solve::Outcome;
 use units::{Ampere, Dimension, Volt};
 
 use crate::case::{Case, points};
 use crate::dead_view::Caution;
+use crate::handover_view::IsolationView;
 use crate::proof::{Asks, Figure, Row};
 
 /// Lugs on one stud that are read; the others are as good as they look.
@@ -31,7 +33,7 @@ pub(crate) fn rows(before: &Case, after: &Case, mends: &[String]) -> Vec<Row> {
     if mends.is_empty() {
         return rows;
     }
-    rows.extend(made_dead(before));
+    rows.extend(made_dead(before, &before.isolation()));
     for mend in after.vehicle().mends.iter().filter(|mend| mends.contains(&mend.name)) {
         let maker = Maker { before, after, mend: &mend.name };
         for row in maker.rows(&mend.changes) {
@@ -63,10 +65,9 @@ pub(crate) fn row(key: String, is_dead: bool, what: String, asks: Asks) -> Row {
 }
 
 /// What was switched off for the work is dead.
-fn made_dead(case: &Case) -> Vec<Row> {
+pub(crate) fn made_dead(case: &Case, isolation: &IsolationView) -> Vec<Row> {
     let limit_v = case.catalog.dead.limits.dead_v;
-    let steps = case.isolation().steps.into_iter();
-    let studs = steps.flat_map(|step| step.prove);
+    let studs = isolation.steps.iter().flat_map(|step| &step.prove);
     let rows = studs.map(|stud| {
         let figure = Figure {
             dimension: Dimension::Voltage,
@@ -232,7 +233,11 @@ impl Maker<'_> {
         if on_mains {
             return vec![self.licensed(key)];
         }
-        let mut rows = vec![pulled(key)];
+        let is_stud = |id: &JointId| {
+            let kind = vehicle.joints[*id].kind.value();
+            kind.is_none_or(|kind| matches!(kind, JointKind::Lug | JointKind::Screw))
+        };
+        let mut rows = vec![pulled(key, joints.iter().all(is_stud))];
         rows.extend(joints.iter().filter_map(|id| self.joint_drop(*id)));
         rows
     }
@@ -251,9 +256,13 @@ impl Maker<'_> {
         let name = vehicle.joint_name(id);
         let figure =
             self.volts(expected, Limits { low: None, high: Some(good.min(published.value)) }, at);
+        // A joint that stays bad is another finding, and proves nothing of this repair.
+        if !self.would_pass(&figure) {
+            return None;
+        }
         let what = format!("Drop across the joint {name}, under load");
         let mut row = row(format!("over {name}"), false, what, Asks::Reading(figure));
-        row.points = format!("{name}: the metal of the wire to the stud");
+        row.points = format!("{name}: the metal of the wire to what it is joined to");
         row.state = Some(state);
         (row.limit, row.source) = match good < published.value {
             true => (
@@ -444,12 +453,12 @@ impl Maker<'_> {
     fn volts_at(&self, name: &str) -> Option<Row> {
         let vehicle = self.after.vehicle();
         let (id, device) = vehicle.devices.find(|device| device.name == name)?;
-        let terminal =
-            |names: [&str; 2]| names.iter().find_map(|name| vehicle.terminal_of(id, name));
-        let (plus, minus) = (terminal(["in+", "+"])?, terminal(["in-", "-"])?);
+        let (plus, minus) = poles(vehicle, id)?;
         let at = ReadingPoints::Between(plus, minus);
-        let on = |state: &State| state.on.contains(&id) || !device.role.is_dc_load();
-        let of_states = self.after.states().filter(|(_, state, ..)| on(state));
+        let runs = |(_, state, network, outcome): &(StateId, &State, &Network, &Outcome)| {
+            state.on.contains(&id) || !device.role.is_dc_load() && self.draws(id, network, outcome)
+        };
+        let of_states = self.after.states().filter(runs);
         let lowest = of_states.filter_map(|(state, ..)| {
             let values = self.after.values_at(state, at).into_iter();
             Some((state, values.reduce(f64::min)?))
@@ -459,16 +468,59 @@ impl Maker<'_> {
         let key = if device.critical { "drop-critical" } else { "drop-other" };
         let allowed = self.after.catalog.limits.get(key, vehicle.region);
         let source_v = self.source_volts(state).unwrap_or(expected);
-        let low = (source_v - allowed.value * self.after.nominal_v()).min(expected);
-        let figure = self.volts(expected, Limits { low: Some(low), high: None }, at);
+        let drop = format!("{} at the source, less {}", Volt::from_si(source_v), allowed.words);
+        let by_drop_v = source_v - allowed.value * self.after.nominal_v();
+        let above = |low| self.volts(expected, Limits { low: Some(low), high: None }, at);
+        let (mut figure, mut limit, mut source) = (above(by_drop_v), drop, allowed.source.clone());
+        if !self.would_pass(&figure) {
+            // What is mended falls short of the drop allowed: it is told from what it was.
+            let before = self.volts_before(name, &vehicle.states[state].name)?;
+            figure = above(0.5 * (before + expected));
+            limit = format!(
+                "halfway from {} before the repair to what is expected; {limit} takes more than \
+                 these repairs",
+                Volt::from_si(before)
+            );
+            source = "practice".to_owned();
+        }
+        if !self.would_pass(&figure) {
+            return None;
+        }
         let what = format!("Volts at {name} while it runs");
         let mut row = row(format!("at {name}"), false, what, Asks::Reading(figure));
         row.points = format!("{} to {}", vehicle.terminal_name(plus), vehicle.terminal_name(minus));
         row.state = Some(state);
-        row.limit = format!("{} at the source, less {}", Volt::from_si(source_v), allowed.words);
-        row.source.clone_from(&allowed.source);
+        (row.limit, row.source) = (limit, source);
         row.cautions.push(live());
         Some(row)
+    }
+
+    /// Whether equipment that is no load carries a current worth reading.
+    fn draws(&self, id: DeviceId, network: &Network, outcome: &Outcome) -> bool {
+        let least_a = self.after.catalog.mending.proof.least_current.si();
+        let mut of_device = network.ports.iter().filter(|port| port.device == id);
+        of_device.any(|port| {
+            points(outcome).iter().any(|point| point.current(port.branch).abs() >= least_a)
+        })
+    }
+
+    /// Whether work that is done as computed passes for certain.
+    fn would_pass(&self, figure: &Figure) -> bool {
+        let class = self.after.catalog.instruments.get(figure.instrument);
+        class.is_some_and(|class| {
+            let of = Uncertainty::of_instrument(figure.expected, class.gain, class.zero);
+            figure.limits.decide(figure.expected, of) == Decided::Pass
+        })
+    }
+
+    /// The lowest volts at a device before the repair, in the state of this name.
+    fn volts_before(&self, name: &str, state: &str) -> Option<f64> {
+        let vehicle = self.before.vehicle();
+        let (id, _) = vehicle.devices.find(|device| device.name == name)?;
+        let (plus, minus) = poles(vehicle, id)?;
+        let (state, _) = vehicle.states.find(|known| known.name == state)?;
+        let values = self.before.values_at(state, ReadingPoints::Between(plus, minus));
+        values.into_iter().reduce(f64::min)
     }
 
     /// The highest voltage between the posts of a battery in a state.
@@ -525,9 +577,19 @@ impl Maker<'_> {
     }
 }
 
-fn pulled(key: &str) -> Row {
-    let so = "it does not move, the metal is bright, the stud is marked at its torque".to_owned();
-    row(format!("pull {key}"), true, format!("Pull at the joint {key}"), Asks::Look(so))
+/// The terminals at which equipment is fed.
+fn poles(vehicle: &Vehicle, id: DeviceId) -> Option<(TerminalId, TerminalId)> {
+    let terminal = |names: [&str; 2]| names.iter().find_map(|name| vehicle.terminal_of(id, name));
+    Some((terminal(["in+", "+"])?, terminal(["in-", "-"])?))
+}
+
+fn pulled(key: &str, is_on_stud: bool) -> Row {
+    let so = match is_on_stud {
+        true => "it does not move, the metal is bright, the stud is marked at its torque",
+        false => "it does not move, nothing is nicked or bare, it is closed against damp",
+    };
+    let what = format!("Pull at the joint {key}");
+    row(format!("pull {key}"), true, what, Asks::Look(so.to_owned()))
 }
 
 fn live() -> Caution {

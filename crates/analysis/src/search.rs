@@ -6,8 +6,8 @@ use diagnose::{
     Advice, Asked, Benches, Observations, Offered, Ranking, What, advise, observations, rank,
 };
 use model::{
-    Condition, DeviceId, Fact, Origin, Reading, ReadingPoints, Shows, StateId, Symptom, TerminalId,
-    Vehicle,
+    Condition, DeviceId, Fact, Origin, Place, Reading, ReadingPoints, Shows, StateId, Symptom,
+    TerminalId, Vehicle,
 };
 use units::Dimension;
 
@@ -31,6 +31,8 @@ pub struct Search<'c> {
     answers: Vec<Answered>,
     /// The checks of the last card and its rivals.
     pub(crate) asked: Vec<Option<Offered>>,
+    /// The places of the repair of the last card.
+    pub(crate) cured_at: Vec<Place>,
 }
 
 /// An answer that was given, and how the search stood before it.
@@ -43,7 +45,7 @@ struct Answered {
 }
 
 /// A line of the record that keeps an answer.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub struct RecordLine {
     /// The section it belongs to.
     pub section: String,
@@ -103,6 +105,7 @@ impl Case {
             done,
             answers: Vec::new(),
             asked: Vec::new(),
+            cured_at: Vec::new(),
         }
     }
 }
@@ -194,6 +197,25 @@ impl Search<'_> {
         self.now = state.or(self.now);
         self.answers.push(Answered { line, vehicle, now, done });
         kept
+    }
+
+    /// The repair of the last card was made, and everything complained of is as it was. The line that
+    /// keeps it; `None` if the last card was no repair.
+    pub fn no_cure(&mut self) -> Option<String> {
+        let line = self.no_cure_line()?;
+        let kept = line.line.clone();
+        let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.len());
+        self.vehicle.history.no_cure.append(&mut self.cured_at);
+        self.answers.push(Answered { line: Some(line), vehicle, now, done });
+        Some(kept)
+    }
+
+    /// The line that keeps that the repair of the last card did not cure.
+    pub(crate) fn no_cure_line(&self) -> Option<RecordLine> {
+        let name = |place: &Place| format!("\"{}\"", self.vehicle.place_name(*place));
+        let names: Vec<String> = self.cured_at.iter().map(name).collect();
+        let line = format!("no_cure = [{}]", names.join(", "));
+        (!names.is_empty()).then(|| RecordLine { section: "history".to_owned(), line })
     }
 
     /// Takes back the last answer; `false` if there is none.

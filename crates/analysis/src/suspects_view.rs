@@ -146,6 +146,15 @@ impl Search<'_> {
             .iter()
             .map(|no| format!("`{}` was left out: {}", no.name, no.why))
             .collect();
+        if !seen.no_cure.is_empty() {
+            let names: Vec<String> =
+                seen.no_cure.iter().map(|place| self.vehicle.place_name(*place)).collect();
+            warnings.push(format!(
+                "put right, and everything stayed as it was: {}; no longer suspected, and of two \
+                 faults of which one was there the other is left",
+                names.join(", ")
+            ));
+        }
         warnings.extend(self.unused_symptoms());
         warnings.extend(twice_differently(seen));
         for (at, taken) in seen.taken.iter().enumerate() {

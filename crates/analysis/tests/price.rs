@@ -234,3 +234,48 @@ fn an_unknown_jurisdiction_is_a_fault_of_the_record_and_the_rest_is_used() {
     assert!(case.record_faults().iter().any(|fault| fault.message.contains("atlantis")));
     assert!(price(&case, &everything()).law.is_none());
 }
+
+/// What is priced is what can be done: no repair of a choice changes the same as another one of it, and
+/// what is left because of that is named among what stays.
+#[test]
+fn no_choice_of_the_examples_holds_repairs_that_exclude_each_other() {
+    for (name, text) in testkit::SHIPPED {
+        let case = Case::of(text);
+        let view = case.price(&PriceAsked::default()).expect("a price");
+        let offers = &case.mends().offers;
+        for choice in &view.choices {
+            let of = |id: &String| offers.iter().find(|offer| offer.id == *id).expect("an offer");
+            let taken: Vec<&analysis::MendOffer> = choice.repairs.iter().map(of).collect();
+            for (at, here) in taken.iter().enumerate() {
+                for there in &taken[at + 1..] {
+                    assert!(!here.excludes(there), "{name}: {} and {}", here.id, there.id);
+                }
+            }
+        }
+    }
+}
+
+/// A fuse that is exchanged and one that is taken out are two answers to one question.
+#[test]
+fn a_fuse_is_not_exchanged_and_taken_out() {
+    let case = Case::of(testkit::DUNLIN);
+    let view = case.price(&PriceAsked::default()).expect("a price");
+    let both = ["exchange-fridge-fuse", "out-fridge-fuse"];
+    for id in both {
+        assert!(case.mends().offers.iter().any(|offer| offer.id == id), "{id} is offered");
+    }
+    for choice in &view.choices {
+        let taken = both.iter().filter(|id| choice.repairs.iter().any(|r| r == *id)).count();
+        assert!(taken < 2, "{}: {:?}", choice.id, choice.repairs);
+    }
+}
+
+/// A wire is not replaced twice.
+#[test]
+fn a_repair_that_changes_what_a_chosen_one_changes_is_refused() {
+    let case = Case::of(testkit::SHIPPED[0].1);
+    let both = ["copper-furnace", "copper-furnace-half"];
+    let chosen = Case::of(&case.with_chosen(both[0]).expect("an offer"));
+    let refused = chosen.with_chosen(both[1]).expect_err("it excludes the first");
+    assert!(refused.contains(both[0]) && refused.contains("[mends]"), "{refused}");
+}

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use analysis::{Case, ProofRow, ProofSheet};
+use analysis::{Case, PriceAsked, ProofRow, ProofSheet};
 
 /// A battery, a fuse and a pump on a bad lug, small enough to be worked out by hand: 12 V at rest,
 /// a heater of 120 W at 12 V (1.2 Ohm), its lug 100 mOhm.
@@ -157,4 +157,39 @@ fn a_proof_in_a_state_that_is_not_there_is_named_and_the_rest_is_used() {
         case.record_faults()
     );
     assert_eq!(row(&sheet(&text, &[(OVER, "0.5 mV")]), OVER).verdict, "pass");
+}
+
+/// Work that is done as computed is proved by what was computed: no row of the examples calls its own
+/// expected value a failure, or leaves it undecided, unless the instrument cannot tell.
+#[test]
+fn what_is_expected_passes() {
+    for (name, text) in testkit::SHIPPED {
+        let case = Case::of(text);
+        let all = case.price(&PriceAsked::default()).expect("a price");
+        let most = all.choices.iter().max_by_key(|choice| choice.repairs.len()).expect("a choice");
+        let taken = case.mends().offers.iter().filter(|offer| most.repairs.contains(&offer.id));
+        let chosen = taken.fold(text.to_owned(), |text, offer| {
+            let (section, line) = ("mends".to_owned(), offer.line.clone());
+            analysis::with_line(&text, &analysis::RecordLine { section, line })
+        });
+        let blank = Case::of(&chosen).proof(&BTreeMap::new());
+        let readings =
+            blank.rows.iter().filter(|row| row.asks == "reading" && row.words.is_empty());
+        let entered: BTreeMap<String, String> =
+            readings.map(|row| (row.key.clone(), row.expected.clone())).collect();
+        let read = Case::of(&chosen).proof(&entered);
+        for row in read.rows.iter().filter(|row| entered.contains_key(&row.key)) {
+            assert_eq!(row.verdict, "pass", "{name}: {row:?}");
+        }
+    }
+}
+
+/// A charger with a bad joint in its feed is read while it charges, not while the engine is off.
+#[test]
+fn volts_at_a_charger_are_read_while_it_runs() {
+    let case = Case::of(testkit::DUNLIN);
+    let chosen = case.with_chosen("remake-c3-at-bracket").expect("an offer");
+    let sheet = Case::of(&chosen).proof(&BTreeMap::new());
+    let at = sheet.rows.iter().find(|row| row.key == "at charger");
+    assert!(at.is_none_or(|row| row.state == "driving"), "{at:?}");
 }

@@ -239,3 +239,34 @@ fn another_symptom_is_not_weighed_when_only_one_is_asked_about() {
     search.answer(0, good_answer(sort(&view).expect("a check"))).expect("an answer");
     assert_eq!(search.suspects().weighed, before + 1);
 }
+
+/// No volts behind the lamp's fuse and all of them before it: its repair is due. Where it did not
+/// help, something else has to be wrong.
+#[test]
+fn a_repair_that_did_not_cure_is_kept_and_no_longer_suspected() {
+    let text = format!(
+        "{}[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\n\
+         before = \"evening: 13.1 V between dist.in and house.-, multimeter\"\n",
+        VAN.replace("told dead", "seen dead")
+    );
+    let case = Case::of(&text);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    assert_eq!(search.no_cure(), None, "no card was shown yet");
+    let view = search.next_step();
+    let repair = view.repair.clone().expect("a repair");
+    assert!(repair.title.starts_with("fuse 2"), "{}", repair.title);
+    let kept = search.no_cure().expect("a repair that can fail");
+    assert_eq!(repair.no_cure.map(|line| line.line), Some(kept));
+    let after = search.next_step();
+    let words = after.suspects.rows.iter().flat_map(|row| &row.words);
+    let of_fuse = words.filter(|words| words.starts_with("fuse 2")).count();
+    assert_eq!(of_fuse, 0, "{:?}", after.suspects.rows);
+    let warned = after.suspects.warnings.iter().any(|w| w.starts_with("put right"));
+    assert!(warned, "{:?}", after.suspects.warnings);
+    let text = written(&search.record_lines(), &text);
+    assert_eq!(faults(&text), Vec::<String>::new(), "{text}");
+    same_suspects(&after.suspects, &Case::of(&text).suspects());
+    assert!(search.undo());
+    assert_eq!(search.next_step(), view);
+}

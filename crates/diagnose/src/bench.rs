@@ -313,11 +313,7 @@ impl<'v> Benches<'v> {
     }
 
     /// What all equipment of a state does, in the order of its circuit.
-    pub(crate) fn all_shows(
-        &self,
-        state: StateId,
-        answered: &Answered,
-    ) -> Vec<Option<Shows>> {
+    pub(crate) fn all_shows(&self, state: StateId, answered: &Answered) -> Vec<Option<Shows>> {
         let Some(at) = self.position(state) else { return Vec::new() };
         let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
         let does = |port: &Port| shows(network, port.device, answered, self.nominal_v());

@@ -71,7 +71,6 @@ pub use exact::exact_minutes;
 pub use fault::{Fault, Thing};
 pub use groups::{Cure, Group};
 pub use instrument::{Accuracy, likelihood_per_unit};
-pub use mended::still_amiss;
 pub use next::{Choice, Ranked, next_action};
 pub use observe::{Impossible, Looked, Noticed, Observations, Taken, can_be_said_of, observations};
 pub use offered::{Offered, What, look, offered};

@@ -1,6 +1,6 @@
 //! What is left to be found after repairs that did not cure the vehicle.
 
-use model::{Place, Shows};
+use model::Shows;
 
 use crate::bench::{Benches, Sized};
 use crate::observe::{Noticed, Observations};
@@ -13,18 +13,17 @@ const SEEN_WRONGLY: f64 = 0.02;
 /// A ranking once places are put right and everything complained of is as it was. An explanation that
 /// has all its faults there is refuted; one of two faults leaves the other, if that alone does what is
 /// still complained of. Weights sum to one again.
-pub fn still_amiss(
+pub(crate) fn still_amiss(
     benches: &mut Benches<'_>,
     seen: &Observations,
     mut ranking: Ranking,
-    mended: &[Place],
 ) -> Ranking {
-    if mended.is_empty() {
+    if seen.no_cure.is_empty() {
         return ranking;
     }
     let mut left: Vec<Explanation> = Vec::with_capacity(ranking.explanations.len());
     for mut explanation in std::mem::take(&mut ranking.explanations) {
-        let is_left = |(at, _): &Sized| !mended.contains(&benches.suspects()[*at].place);
+        let is_left = |(at, _): &Sized| !seen.no_cure.contains(&benches.suspects()[*at].place);
         let faults: Vec<Sized> = explanation.faults.iter().copied().filter(is_left).collect();
         if faults.len() < explanation.faults.len() {
             if faults.is_empty() {
@@ -59,11 +58,7 @@ pub fn still_amiss(
 }
 
 /// What everything does that was noticed.
-fn does(
-    benches: &mut Benches<'_>,
-    seen: &Observations,
-    faults: &[Sized],
-) -> Vec<Option<Shows>> {
+fn does(benches: &mut Benches<'_>, seen: &Observations, faults: &[Sized]) -> Vec<Option<Shows>> {
     let of = |noticed: &Noticed| {
         let answered = benches.answer(noticed.state, faults)?;
         benches.shows(noticed.state, noticed.device, &answered)

@@ -3,8 +3,8 @@
 
 use catalog::{Catalog, Instrument};
 use model::{
-    Condition, DeviceId, JointId, Origin, Reading as Written, ReadingPoints, Role, Shows, StateId,
-    TerminalId, Vehicle,
+    Condition, DeviceId, JointId, Origin, Place, Reading as Written, ReadingPoints, Role, Shows,
+    StateId, TerminalId, Vehicle,
 };
 use units::Dimension;
 
@@ -80,6 +80,8 @@ pub struct Observations {
     pub looked: Vec<Looked>,
     /// Terminals that a probe could not touch.
     pub not_reached: Vec<TerminalId>,
+    /// Places that were put right, and everything stayed as it was.
+    pub no_cure: Vec<Place>,
 }
 
 impl Observations {
@@ -101,8 +103,11 @@ impl Observations {
 
 /// Reads what the record says was read and noticed.
 pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
-    let not_reached = vehicle.history.not_reached.clone();
-    let mut found = Observations { not_reached, ..Observations::default() };
+    let mut found = Observations {
+        not_reached: vehicle.history.not_reached.clone(),
+        no_cure: vehicle.history.no_cure.clone(),
+        ..Observations::default()
+    };
     let highest_v = highest_v(vehicle, catalog);
     let mut names: Vec<String> = Vec::new();
     for written in &vehicle.readings {

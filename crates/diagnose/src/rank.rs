@@ -7,6 +7,7 @@ use crate::belief::Belief;
 use crate::bench::{Benches, Sized};
 use crate::evidence::Evidence;
 use crate::fault::Fault;
+use crate::mended::still_amiss;
 use crate::observe::{Looked, Observations};
 use crate::pairs;
 use crate::profile::{Fit, Profile};
@@ -88,7 +89,8 @@ impl Weighed {
 /// what is complained of, what makes it worse.
 /// The odds of a single are `(1 - s) p_i`, those of a pair `2 s p_i p_j`, `s` the chance of a second
 /// defect that takes part. Unwanted resistances and changed numbers have no known size: their
-/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs: see `pairs.rs`.
+/// likelihood is the mean over all sizes; explanations show the size that fits best. Pairs: see `pairs.rs`;
+/// what repairs that did not cure leave of it: see `mended.rs`.
 pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -> Ranking {
     for state in seen.states() {
         benches.add(state);
@@ -143,7 +145,8 @@ pub fn rank(benches: &mut Benches<'_>, seen: &Observations, catalog: &Catalog) -
     }
     all.extend(pairs);
     all.push(outside);
-    ranking(benches.suspects().len(), all, counts)
+    let ranking = ranking(benches.suspects().len(), all, counts);
+    still_amiss(benches, seen, ranking)
 }
 
 /// Priors, moved by what joints look like: one that looks bad is likelier by `finds/false_alarm`, one

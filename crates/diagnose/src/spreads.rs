@@ -26,13 +26,8 @@ struct Spread {
 }
 
 /// Estimates, no source.
-const SPREAD: Spread = Spread {
-    resistance: 0.10,
-    load: 0.10,
-    battery_v: 0.05,
-    least_v: 0.005,
-    floating: 0.15,
-};
+const SPREAD: Spread =
+    Spread { resistance: 0.10, load: 0.10, battery_v: 0.05, least_v: 0.005, floating: 0.15 };
 
 /// Standard deviation that a prediction has because it stands apart from the vehicle as written:
 /// what a fault makes appear follows the battery (volts) or what loads draw (amperes), and the

@@ -191,8 +191,7 @@ impl<'s> Weigher<'s> {
             let of = if predicted.floats[at] { &self.floating[at] } else { &self.joined[at] };
             let wider = wider.get(at).copied().unwrap_or(0.0);
             let moved = self.healthy[at].map_or(0.0, |healthy| value - healthy);
-            let follows =
-                spread_of_change(self.seen.taken[at].points, moved, self.nominal_v);
+            let follows = spread_of_change(self.seen.taken[at].points, moved, self.nominal_v);
             all.push(Expected { value, own_spread: of.own_spread.hypot(wider).hypot(follows) });
             slopes.push(of.per_parameter.as_slice());
             readings.push(self.readings[at]);

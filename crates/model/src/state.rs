@@ -3,7 +3,7 @@
 use units::{Celsius, Dimension, Fraction, Irradiance, Rpm, Volt};
 
 use crate::arena::id;
-use crate::{DeviceId, Fact, JointId, TerminalId, WireId};
+use crate::{DeviceId, Fact, JointId, Place, TerminalId, WireId};
 
 id! {
     /// A state: how the vehicle stands.
@@ -274,13 +274,15 @@ impl Answer {
     }
 }
 
-/// How the complaint began, and what the search could not get at.
+/// How the complaint began, what the search could not get at, and what cured nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct History {
     /// What the owner answered.
     pub answers: Vec<Answer>,
     /// Terminals that could not be reached with a probe.
     pub not_reached: Vec<TerminalId>,
+    /// Places that were put right, and everything stayed as it was.
+    pub no_cure: Vec<Place>,
 }
 
 /// A proposed change to the record.

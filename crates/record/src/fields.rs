@@ -499,6 +499,11 @@ pub(crate) fn history() -> Vec<Field> {
     vec![
         field("answers", Form::List, "how it began: `never worked`, `after rain`, ..."),
         field("not_reached", Form::List, "terminals a probe could not get at"),
+        field(
+            "no_cure",
+            Form::List,
+            "places that were put right, and everything stayed as it was: joints, devices, terminals, wires",
+        ),
     ]
 }
 

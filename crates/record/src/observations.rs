@@ -82,6 +82,10 @@ impl Reader<'_> {
             let terminal = self.terminal_named(words);
             self.vehicle.history.not_reached.extend(terminal);
         }
+        for words in list(self, "no_cure") {
+            let place = self.place_named(words);
+            self.vehicle.history.no_cure.extend(place);
+        }
     }
 
     pub(crate) fn readings(&mut self, lines: &[Entry<'_>]) {

@@ -93,7 +93,7 @@ impl Reader<'_> {
     }
 
     /// Anything that has a place: a joint, a device, a terminal, a wire, a part or a spot.
-    fn place_named(&mut self, words: Words<'_>) -> Option<Place> {
+    pub(crate) fn place_named(&mut self, words: Words<'_>) -> Option<Place> {
         if let Some((wire, at)) = words.split_once(" at ") {
             return self.joint_shown(wire, at, words);
         }

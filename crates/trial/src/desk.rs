@@ -8,7 +8,7 @@ use std::rc::Rc;
 use catalog::Method;
 use diagnose::{
     Advice, Asked, Benches, Check, Observations, Offered, Problem, Ranking, Repair, Sized, Target,
-    What, advise, look, offered, rank, still_amiss,
+    What, advise, look, offered, rank,
 };
 use model::{Place, ReadingPoints, Shows, StateId, TerminalId, Vehicle};
 
@@ -78,7 +78,7 @@ pub struct Desk<'v> {
     ground: &'v Ground,
     benches: Benches<'v>,
     /// Beliefs worked out last, for policies that come to the same point.
-    known: VecDeque<(Vec<Place>, Belief)>,
+    known: VecDeque<Belief>,
 }
 
 impl<'v> Desk<'v> {
@@ -88,23 +88,21 @@ impl<'v> Desk<'v> {
         Desk { ground, benches, known: VecDeque::new() }
     }
 
-    /// What is believed after everything noted in `seen`. Nothing that was mended is the cause.
+    /// What is believed after everything noted in `seen`, and repairs that did not cure.
     pub fn believe(&mut self, seen: &Vehicle, mended: &[Place]) -> Belief {
-        let observations = diagnose::observations(seen, &self.ground.catalog);
-        let is_same =
-            |known: &&(Vec<Place>, Belief)| known.0 == mended && known.1.seen == observations;
-        if let Some((_, belief)) = self.known.iter().find(is_same) {
+        let mut observations = diagnose::observations(seen, &self.ground.catalog);
+        observations.no_cure.extend(mended);
+        if let Some(belief) = self.known.iter().find(|belief| belief.seen == observations) {
             return belief.clone();
         }
-        let belief = self.weigh(observations, mended);
-        self.known.push_front((mended.to_vec(), belief.clone()));
+        let belief = self.weigh(observations);
+        self.known.push_front(belief.clone());
         self.known.truncate(REMEMBERED);
         belief
     }
 
-    fn weigh(&mut self, observations: Observations, mended: &[Place]) -> Belief {
+    fn weigh(&mut self, observations: Observations) -> Belief {
         let ranking = rank(&mut self.benches, &observations, &self.ground.catalog);
-        let ranking = still_amiss(&mut self.benches, &observations, ranking, mended);
         let place = |at: usize| self.ground.suspects[at].place;
         let part = &ranking.part;
         let mut hypotheses: Vec<Hypothesis> = ranking

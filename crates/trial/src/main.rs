@@ -12,6 +12,10 @@ use anyhow::{Context as _, Result, bail};
 
 use run::Asked;
 
+/// Searches and typesetting take memory and give it back in small pieces all the time.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     match asked().and_then(|asked| run::run(&asked)) {
         Ok(()) => ExitCode::SUCCESS,

@@ -433,6 +433,12 @@ pub(crate) struct PackForm {
     pub(crate) date: Option<pack::Day>,
 }
 
+fn named_reading(text: &str) -> Result<(String, String), String> {
+    let form = || "write the row's name, `=`, and what was read: `NAME=10.7 V`".to_owned();
+    let (name, reading) = text.split_once('=').ok_or_else(form)?;
+    Ok((name.trim().to_owned(), reading.trim().to_owned()))
+}
+
 fn step_reading(text: &str) -> Result<(usize, String), String> {
     let form = || "write the step's number, `=`, and what was read: `4=13.1 V`".to_owned();
     let (number, reading) = text.split_once('=').ok_or_else(form)?;
@@ -538,8 +544,8 @@ pub(crate) enum RepairCommand {
         #[command(flatten)]
         record: RecordFile,
         /// What was read: `NAME=10.7 V`, or `NAME=yes` for a look; may be given several times.
-        #[arg(long = "reading", value_name = "NAME=VALUE")]
-        readings: Vec<String>,
+        #[arg(long = "reading", value_name = "NAME=VALUE", value_parser = named_reading)]
+        readings: Vec<(String, String)>,
     },
 }
 

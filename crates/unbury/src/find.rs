@@ -108,6 +108,13 @@ pub(crate) fn find(
                 }
                 page.paragraph("Taken back.", 2)?;
             }
+            "no cure" => match search.no_cure() {
+                Some(kept) => page.paragraph(&format!("Noted: {kept}"), 2)?,
+                None => {
+                    page.paragraph("Not taken: no repair was proposed.", 2)?;
+                    continue;
+                }
+            },
             answer => match given(&mut search, &view, answer) {
                 Ok(kept) => page.paragraph(&format!("Noted: {kept}"), 2)?,
                 Err(why) => {

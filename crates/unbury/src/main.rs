@@ -25,6 +25,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+/// Searches and typesetting take memory and give it back in small pieces all the time.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let arguments = cli::Arguments::parse();
     match commands::run(&arguments) {

@@ -48,14 +48,13 @@ fn mend(page: &mut Page, asked: &MendArguments, json: bool) -> Result<End> {
 }
 
 /// The proof sheet, held against what was read.
-fn proof(page: &mut Page, record: &RecordFile, json: bool, readings: &[String]) -> Result<End> {
-    let mut entered = BTreeMap::new();
-    for reading in readings {
-        let Some((name, value)) = reading.split_once('=') else {
-            bail!("`{reading}` names no row: write `NAME=10.7 V`, with a name of the proof sheet");
-        };
-        entered.insert(name.trim().to_owned(), value.trim().to_owned());
-    }
+fn proof(
+    page: &mut Page,
+    record: &RecordFile,
+    json: bool,
+    readings: &[(String, String)],
+) -> Result<End> {
+    let entered: BTreeMap<String, String> = readings.iter().cloned().collect();
     let (case, end) = case(page, record)?;
     let sheet = case.proof_and_suspects(&entered);
     match json {

@@ -1,12 +1,12 @@
 //! Prices on the command line: reckoned, shown, written as tables.
 
 use analysis::{Choice, PriceAsked, PriceFault};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow};
 use store::Clock;
 
 use crate::cli::{End, PriceArguments, PriceChoice};
 use crate::commands::{case, no_such};
-use crate::page::Page;
+use crate::page::{Page, complain};
 use crate::show;
 
 pub(crate) fn run(page: &mut Page, asked: &PriceArguments, json: bool) -> Result<End> {
@@ -19,7 +19,10 @@ pub(crate) fn run(page: &mut Page, asked: &PriceArguments, json: bool) -> Result
             let first = unknown.first().map_or("", String::as_str);
             return no_such(page, "repair", first, &known);
         }
-        Err(fault) => bail!("{fault}; nothing was changed"),
+        Err(fault) => {
+            complain(&anyhow!("{fault}; nothing was changed"));
+            return Ok(End::Fails);
+        }
     };
     if let Some(folder) = &asked.out {
         let files = ::pack::price_tables(&view).context("making the tables of the price")?;

@@ -193,3 +193,22 @@ fn every_example_record_fits_a_terminal_and_reads_as_json() {
         assert!(next["minutes"].as_f64() <= next["straight_in_minutes"].as_f64().map(|m| m + 1e-9));
     }
 }
+
+#[test]
+fn a_repair_that_did_not_cure_leads_on() {
+    let (_folder, path) = scratch();
+    let name = path.to_str().expect("UTF-8");
+    let shown = text(&answered(&["find", name], "no cure\nstop\n"));
+    assert!(shown.contains("Not taken: no repair was proposed."), "{shown}");
+    let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
+                \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
+    let known = format!("{}{read}", DARK.replace("told dead", "seen dead"));
+    std::fs::write(&path, known).expect("a record");
+    let shown = text(&answered(&["find", name, "--write"], "help\nno cure\nstop\n"));
+    assert!(shown.contains("Repair: fuse 2"), "{shown}");
+    assert!(shown.contains("Noted: no_cure = ["), "{shown}");
+    let kept = std::fs::read_to_string(&path).expect("the record");
+    assert!(kept.contains("[history]\nno_cure = ["), "{kept}");
+    let again = text(&answered(&["next", name], ""));
+    assert!(!again.contains("Repair: fuse 2"), "{again}");
+}

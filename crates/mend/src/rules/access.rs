@@ -73,7 +73,11 @@ fn hatch(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
             size_mm2: None,
             rated_a: None,
         });
-        bench.reach(part);
+        // The part stays where it is; what stands in front of it comes out.
+        let removals = facts.into_iter().flat_map(|facts| facts.removals.first());
+        for before in removals.flat_map(|way| &scene.vehicle.removals[*way].needs) {
+            bench.reach(&scene.vehicle.parts[*before].name);
+        }
         bench.because(row.size.clone());
     }
     bench.patch.set(&path, &way);

@@ -22,6 +22,7 @@ trip = { words = "It trips.", device = "lamp", state = "night", shows = "trips",
 [history]
 answers = ["worked before", "after rain"]
 not_reached = ["lamp.-"]
+no_cure = ["w1 at lamp.+", "shunt", "w2"]
 [readings]
 r1 = "night: 4.2 A on monitor, display, RK"
 "#;
@@ -43,6 +44,9 @@ fn what_was_noticed_has_a_word_an_origin_and_a_time() {
     let history = &record.vehicle.history;
     assert_eq!(history.answers, [Answer::WorkedBefore, Answer::AfterRain]);
     assert_eq!(history.not_reached.len(), 1);
+    let names: Vec<String> =
+        history.no_cure.iter().map(|place| record.vehicle.place_name(*place)).collect();
+    assert_eq!(names, ["w1 at lamp.+", "shunt", "wire w2"]);
     assert!(matches!(record.vehicle.readings[0].points, ReadingPoints::On(_)));
 }
 
@@ -52,6 +56,7 @@ fn words_that_are_not_of_the_list_are_named() {
     assert_eq!(slugs(&VAN.replace("after rain", "after rane")), ["unknown-word"]);
     assert_eq!(slugs(&VAN.replace("20 s", "20 V")), ["bad-quantity"]);
     assert_eq!(slugs(&VAN.replace("[\"lamp.-\"]", "[\"lamp.9\"]")), ["unknown-terminal"]);
+    assert_eq!(slugs(&VAN.replace("\"shunt\"", "\"shant\"")), ["unknown-place"]);
     assert_eq!(slugs(&VAN.replace("on monitor", "on lamp")), ["reading-line"]);
 }
 

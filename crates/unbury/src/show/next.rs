@@ -141,6 +141,14 @@ fn nothing(page: &mut Page, view: &NextView) -> Result<()> {
             2,
         );
     }
+    if view.kind == "not enough" {
+        page.heading("Not enough to say")?;
+        return page.paragraph(
+            "What could be weighed needs no fault, but not all of it could: see below. Take those \
+             readings again, or complete those symptoms, before you conclude anything.",
+            2,
+        );
+    }
     page.heading("No suspect explains what was seen")?;
     page.paragraph(
         "No check that can be reached tells the rest apart. Check the record at the places where \
@@ -153,6 +161,9 @@ fn nothing(page: &mut Page, view: &NextView) -> Result<()> {
 pub(crate) fn help(page: &mut Page, view: &NextView) -> Result<()> {
     if let Some(card) = &view.check {
         page.labelled("answer", &card.answer, 2)?;
+    }
+    if view.repair.is_some() {
+        page.labelled("no cure", "the repair was made, and everything is as it was before", 2)?;
     }
     page.labelled("2: 11.9 V", "answers alternative 2 instead", 2)?;
     page.labelled("why", "what each reading says of the suspects", 2)?;

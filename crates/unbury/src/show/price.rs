@@ -86,7 +86,8 @@ fn asked(page: &mut Page, choice: &ChoiceView, currency: &str) -> Result<()> {
     }
     let count = choice.without_amount.len();
     if count > 0 {
-        let words = format!("{count} lines have no amount (?): the total is not the whole");
+        let lines = if count == 1 { "line has" } else { "lines have" };
+        let words = format!("{count} {lines} no amount (?): the total is not the whole");
         page.labelled("not in it", &words, 2)?;
     }
     for words in &choice.not_opened {
@@ -111,6 +112,7 @@ fn goods(choice: &ChoiceView, currency: &str) -> Option<Vec<String>> {
     let open = goods.iter().filter(|line| line.cents.is_none()).count();
     let what = match open {
         0 => "goods, listed under materials".to_owned(),
+        1 => format!("goods, listed under materials; 1 of {} has no price", goods.len()),
         _ => format!("goods, listed under materials; {open} of {} have no price", goods.len()),
     };
     let amount = if open == goods.len() {

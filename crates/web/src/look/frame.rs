@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::look::viewer::Viewer;
 use crate::serve::Opened;
-use crate::station::{Station, dead_plan, open};
+use crate::station::{Station, dead_plan, open, triage};
 
 /// The mark of the program: a bar with three taps, the middle one open.
 const MARK: &str = r#"<svg viewBox="0 0 28 28" aria-hidden="true"><path d="M2 7h24M6 7v9M14 7v4M14 11l5 5M22 7v9" fill="none" stroke="currentColor" stroke-width="3"/><path d="M3 21h6M11 21h6M19 21h6" stroke="currentColor" stroke-width="3"/></svg>"#;
@@ -120,8 +120,8 @@ fn live_now(case: &Opened) -> Markup {
         .map(|stay| if stay.label.is_empty() { stay.source.as_str() } else { stay.label.as_str() })
         .collect();
     let planned = dead_plan::banner(case);
-    html! { @if !certain.is_empty() || !planned.0.is_empty() {
-        div class="live" id="live" data-part {
+    html! { (triage::dangers(case)) @if !certain.is_empty() || !planned.0.is_empty() {
+        div class={ "live" @if dead_plan::is_stopped(case) { " stop" } } id="live" data-part {
             (planned)
             @if !certain.is_empty() { div class="live-in" {
                 (crate::look::finding::sign("WARNING"))

@@ -24,7 +24,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
     html! {
         div class="title" { h1 { "Arrival" } }
         (resume(case))
-        (triage::alarms(case))
+        (triage::warnings(case))
         (complaint(case, &view))
         (symptoms(case, &view))
         (triage::questions(case))

@@ -45,9 +45,14 @@ fn open(case: &Opened, parts: &[String], opening: Option<f64>) -> Markup {
     }
 }
 
+/// Where the page is taken up again after an answer.
+fn search_address(case: &Opened) -> String {
+    format!("{}#search", Station::Suspects.address(&case.id))
+}
+
 /// Where the answer goes: a number with a pad, or a word in one tap.
 fn entry(case: &Opened, of: &AnswerForm) -> Markup {
-    let back = format!("{}#search", Station::Suspects.address(&case.id));
+    let back = search_address(case);
     let fields = |inner: Markup| {
         form::change(
             &case.id,
@@ -146,6 +151,15 @@ pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
             div class="buttons" {
                 a class="button" href=(Station::Dead.address(&case.id)) { "Make it dead" }
                 a class="button main" href=(Station::Prove.address(&case.id)) { "To the proof" }
+            }
+            @if let Some(line) = &of.no_cure {
+                div class="buttons" {
+                    (form::change(&case.id, "line", &search_address(case), &html! {
+                        (form::hidden("section", &line.section)) (form::hidden("text", &line.line))
+                        button { "It was made, and nothing has changed" }
+                    }))
+                }
+                p class="quiet small" { "The search then goes on without it." }
             }
         }
     }

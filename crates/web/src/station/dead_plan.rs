@@ -10,6 +10,7 @@ use store::Ticked;
 
 use crate::look::finding::{hazard, sheet_address, sign};
 use crate::look::form::{self, Fields};
+use crate::look::moment::moment;
 use crate::serve::Opened;
 use crate::station::Station;
 use crate::station::dead::links;
@@ -98,6 +99,11 @@ pub(crate) fn banner(case: &Opened) -> Markup {
     }
 }
 
+/// A reading contradicts the plan.
+pub(crate) fn is_stopped(case: &Opened) -> bool {
+    worked(case, None).is_some_and(|of| matches!(&*of.plan, Ok(plan) if plan.stopped.is_some()))
+}
+
 /// The plan on its station.
 pub(crate) fn section(case: &Opened, asked: &Fields) -> Markup {
     let worked = worked(case, asked.get("area"));
@@ -163,14 +169,15 @@ fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
         section class="grid" id="plan" {
             header { h2 { "Make dead, in this order" } span class="count" { (plan.steps.len()) } }
             p class="quiet" { (plan.cost) ". " (plan.proof) ". " (plan.proof_words) }
-            ol class="steps" { @for step in &plan.steps { (one(case, area, step, next == Some(step.number))) } }
+            ol class="steps" { @for step in &plan.steps { (one(case, area, step, next)) } }
         }
         (card(case, area, plan, next))
         (after(case, plan))
     }
 }
 
-fn one(case: &Opened, area: &[String], step: &DeadStep, is_next: bool) -> Markup {
+fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> Markup {
+    let is_next = next == Some(step.number);
     let done = tick(case, area, step);
     let back = format!(
         "{}?area={}#dead-{}",
@@ -192,7 +199,12 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, is_next: bool) -> Markup
                 }
                 @for note in &step.notes { p class="quiet" { (note) } }
                 @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
-                @else { (ticking(case, area, step, done, &back)) }
+                @else {
+                    @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
+                        p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
+                    }
+                    (ticking(case, area, step, done, &back))
+                }
             }
         }
     }
@@ -209,15 +221,18 @@ fn ticking(
     html! {
         div data-step=(name) { @if let Some(tick) = done {
             p { @if step.kind == "open" { b { "Locked by " (tick.said.who) } } @else { b { "Done by " (tick.said.who) } }
-                ", " (tick.said.at)
+                ", " (moment(&tick.said.at))
                 @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } }
                 @if !step.verdict.is_empty() { " " span class="tag" { (step.verdict) } } }
+            @if step.verdict == "contradicts" {
+                (hazard("DANGER", &html! { p { b { "STOP. " } "This reading contradicts the plan: nothing is dead. Touch nothing; find what feeds it." } }))
+            }
         } }
         @if done.is_none() && !step.tag.is_empty() { p class="small" { "Tag: " (step.tag) } }
         (form::change_line(&case.id, "tick", back, &html! {
             (form::hidden("list", "dead")) (form::hidden("step", &name))
             @match done {
-                Some(tick) => button name="done" value="no" { "Not so after all (only " (tick.said.who) ")" },
+                Some(tick) => button name="done" value="no" { "Take this tick back (only " (tick.said.who) " can)" },
                 None => {
                     @if !step.after.is_empty() {
                         label { "What the meter showed" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
@@ -242,7 +257,7 @@ fn card(case: &Opened, area: &[String], plan: &DeadPlan, next: Option<usize>) ->
             @else { p { "Every step done and read. Whoever takes over reads each point of work again, with a proved tester, before a tool goes in." } }
             @if locks.is_empty() { p class="quiet" { "No locks are on." } }
             ul class="rows" { @for (step, tick) in &locks { li {
-                b { (step.what) } span { "locked by " (tick.said.who) ", " (tick.said.at)
+                b { (step.what) } span { "locked by " (tick.said.who) ", " (moment(&tick.said.at))
                     @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } }
             } } }
             @if !plan.live_again_if.is_empty() {

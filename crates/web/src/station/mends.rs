@@ -93,7 +93,12 @@ fn one_offer(case: &Opened, list: &MendList, offer: &MendOffer) -> Markup {
                 (more(offer))
                 @if !offer.instead.is_empty() { p class="small" { "Instead of it: "
                     @for id in &offer.instead { a class="in" href={ "#mend-" (id) } { (title_of(list, id)) } " " } } }
-                @if is_chosen { p { span class="tag" { "chosen" } } } @else { (choose(case, offer)) }
+                @if is_chosen { p { span class="tag" { "chosen" } } }
+                @else if let Some(other) = list.chosen_instead_of(offer) { p class="quiet" {
+                    "It changes the same as what is chosen already: "
+                    a class="in" href={ "#mend-" (other.id) } { (other.title) } ". Take that back first."
+                } }
+                @else { (choose(case, offer)) }
             }
         }
     }

@@ -37,7 +37,7 @@ mod prove;
 pub(crate) mod put_right;
 mod starters;
 mod suspects;
-mod triage;
+pub(crate) mod triage;
 mod way_in;
 
 use axum::Router;

@@ -56,7 +56,7 @@ fn choice_row(choice: &ChoiceView) -> Markup {
         }
         span class="fig" {
             @if choice.total.is_empty() { "no rate" } @else { (choice.total) }
-            @if !choice.without_amount.is_empty() { span class="quiet small" { " without " (choice.without_amount.len()) " lines that have no price" } }
+            @if !choice.without_amount.is_empty() { span class="quiet small" { " without " (choice.without_amount.len()) @if choice.without_amount.len() == 1 { " line that has no price" } @else { " lines that have no price" } } }
         }
     }
 }

@@ -36,6 +36,8 @@ pub(crate) struct Row {
     pub(crate) pad: &'static str,
     /// What it was.
     pub(crate) measured: Option<String>,
+    /// A verdict is due on what is read.
+    pub(crate) is_judged: bool,
     /// `pass`, `fail`, `repeat`, or nothing.
     pub(crate) verdict: String,
     /// What to make of it.
@@ -43,9 +45,14 @@ pub(crate) struct Row {
 }
 
 impl Row {
-    /// Nothing is left to do about it.
+    /// Nothing is left to do about it: what has a limit passed, what has none was read.
     pub(crate) fn is_settled(&self) -> bool {
-        self.measured.is_some() && !matches!(self.verdict.as_str(), "fail" | "repeat")
+        self.measured.is_some() && (self.verdict == "pass" || !self.is_judged)
+    }
+
+    /// It should be dead and is not.
+    fn is_live(&self) -> bool {
+        self.is_dead && !self.is_look && self.verdict == "fail"
     }
 }
 
@@ -55,8 +62,13 @@ impl Row {
 pub(crate) fn rows(case: &Opened) -> Vec<Row> {
     let sheet = case.study.proof(&entered(case));
     let further = case.study.further_proofs();
-    let mut rows: Vec<Row> =
-        sheet.rows.iter().chain(further).map(|row| of_sheet(case, row)).collect();
+    let isolation = &case.study.handover().isolation;
+    let judged = |row: &ProofRow| {
+        let read = measured(case, &row.key).filter(|read| !read.is_empty());
+        read.and_then(|read| case.study.case().judged_dead(isolation, &row.key, &read))
+    };
+    let mut rows: Vec<Row> = sheet.rows.iter().map(|row| of_sheet(case, row)).collect();
+    rows.extend(further.iter().map(|row| of_sheet(case, judged(row).as_ref().unwrap_or(row))));
     if let Some(card) = case.as_it_stands().advice().and_then(|advice| advice.next.repair.as_ref())
         && let Some(proof) = &card.proof
     {
@@ -110,6 +122,7 @@ fn of_sheet(case: &Opened, row: &ProofRow) -> Row {
             _ => "",
         },
         measured: row.measured.clone().or_else(|| measured(case, &row.key)),
+        is_judged: row.asks == "look" || !row.decides.is_empty(),
         verdict: row.verdict.clone(),
         words: row.words.clone(),
     }
@@ -129,16 +142,29 @@ pub(crate) fn page(case: &Opened) -> Markup {
         @if case.study.mended().is_some() && !sheet.faults.is_empty() {
             (hazard("NOTICE", &html! { ul { @for fault in &sheet.faults { li { (fault) } } } }))
         }
+        (live(case, &rows))
         (failed(case, &rows))
-        (part(case, "Dead tests", rows.iter().filter(|row| row.is_dead)))
-        (part(case, "Live tests", rows.iter().filter(|row| !row.is_dead)))
+        (part(case, "Dead tests", rows.iter().filter(|row| row.is_dead), false))
+        (part(case, "Live tests", rows.iter().filter(|row| !row.is_dead), rows.iter().any(Row::is_live)))
         details class="fold" { summary { "How it is decided" } div { p { (sheet.rule) } } }
     }
 }
 
+/// What should be dead and is not.
+fn live(case: &Opened, rows: &[Row]) -> Markup {
+    html! { @for row in rows.iter().filter(|row| row.is_live()) {
+        (hazard("DANGER", &html! {
+            p { b { "STOP. " } (row.points) " reads " span class="fig" { (row.measured.as_deref().unwrap_or_default()) }
+                " where it should be dead. Touch nothing; find what feeds it." }
+            p { a href=(Station::Dead.address(&case.id)) { "Make it dead" } }
+        }))
+    } }
+}
+
 /// Proofs that failed, and what may be wrong in the mended vehicle.
 fn failed(case: &Opened, rows: &[Row]) -> Markup {
-    let failed: Vec<&Row> = rows.iter().filter(|row| row.verdict == "fail").collect();
+    let is_failed = |row: &&Row| row.verdict == "fail" && !row.is_live();
+    let failed: Vec<&Row> = rows.iter().filter(is_failed).collect();
     if failed.is_empty() {
         return html! {};
     }
@@ -156,18 +182,24 @@ fn failed(case: &Opened, rows: &[Row]) -> Markup {
     }
 }
 
-fn part<'r>(case: &Opened, title: &str, rows: impl Iterator<Item = &'r Row>) -> Markup {
+fn part<'r>(
+    case: &Opened,
+    title: &str,
+    rows: impl Iterator<Item = &'r Row>,
+    is_held: bool,
+) -> Markup {
     let rows: Vec<&Row> = rows.collect();
     html! {
         section class="card" {
             header { h2 { (title) } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None follows from the record." } }
-            ol class="steps" { @for (number, row) in (1..).zip(rows) { (one(case, title, number, row)) } }
+            @if is_held { p { b { "Held: what should be dead is live." } } }
+            ol class="steps" { @for (number, row) in (1..).zip(rows) { (one(case, title, (number, row), is_held)) } }
         }
     }
 }
 
-fn one(case: &Opened, title: &str, number: usize, row: &Row) -> Markup {
+fn one(case: &Opened, title: &str, (number, row): (usize, &Row), is_held: bool) -> Markup {
     let id = format!("{}-{number}", if title.starts_with("Dead") { "dead" } else { "live" });
     let back = format!("{}#{id}", Station::Prove.address(&case.id));
     html! {
@@ -190,7 +222,7 @@ fn one(case: &Opened, title: &str, number: usize, row: &Row) -> Markup {
                     @if !row.verdict.is_empty() { div { dt { "Verdict" } dd { b { (row.verdict) } @if !row.words.is_empty() { ": " (row.words) } } } }
                 }
                 @if row.verdict.is_empty() && !row.words.is_empty() { p class="quiet" { (row.words) } }
-                (entry(case, row, &back))
+                @if !is_held { (entry(case, row, &back)) }
             }
         }
     }

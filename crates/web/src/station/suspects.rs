@@ -87,8 +87,12 @@ fn neither(case: &Opened, next: &NextView) -> Markup {
                 },
                 "as written" => {
                     h2 { "The vehicle as recorded does what was seen" }
-                    p { "Nothing need be broken: it is built so. What is wrong with how it is built stands under the findings." }
+                    p { "No new fault is needed to explain what was noticed: the record already holds the cause. It stands under the findings." }
                     p { a class="button main" href=(Station::PutRight.address(&case.id)) { "To the findings" } }
+                },
+                "not enough" => {
+                    h2 { "Not enough to say" }
+                    p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
                 },
                 _ => {
                     h2 { "No check is worth its minutes" }

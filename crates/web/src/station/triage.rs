@@ -87,9 +87,19 @@ pub(crate) fn questions(case: &Opened) -> Markup {
     }
 }
 
-/// What was answered yes, for the head of the page.
-pub(crate) fn alarms(case: &Opened) -> Markup {
-    html! { @for question in &QUESTIONS {
+/// What was answered yes and is a danger: it stands in the head of every page of the case until the answer
+/// changes.
+pub(crate) fn dangers(case: &Opened) -> Markup {
+    alarms(case, |word| word == "DANGER")
+}
+
+/// What else was answered yes, for the head of the first station.
+pub(crate) fn warnings(case: &Opened) -> Markup {
+    alarms(case, |word| word != "DANGER")
+}
+
+fn alarms(case: &Opened, is_shown: impl Fn(&str) -> bool) -> Markup {
+    html! { @for question in QUESTIONS.iter().filter(|question| is_shown(question.word)) {
         @if answer(case, question) == Some("yes") {
             div class="said" { (sign(question.word)) " " b { (question.asked) " Yes. " } (question.if_yes) }
         }
