@@ -1,5 +1,6 @@
 //! Repairs chosen, proved and written, by forms without script.
 
+use crate::records::DUNLIN;
 use crate::support::Bay;
 
 /// A heater on a corroded lug, as small as a record can be.
@@ -114,4 +115,40 @@ async fn what_was_chosen_read_and_agreed_to_stands_in_the_pack_once() {
     assert!(agreed.contains(ID) && agreed.contains("480.00 EUR") && agreed.contains("by message"));
     let page = bay.worked("/case/bench/put-right").await;
     assert!(!page.contains("nobody has agreed to it yet"), "the price knows of the yes");
+}
+
+/// What was switched off and shows 12.4 V is no step that is done: the work stops, and nothing live is
+/// asked for until it is cleared.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_dead_test_that_shows_volts_stops_the_proof() {
+    let bay = Bay::with(&[("dunlin", DUNLIN)]);
+    let read = |reading: &'static str| {
+        let step = "dead solar-switch.out";
+        [("kind", "tick"), ("list", "proof"), ("step", step), ("done", "yes"), ("reading", reading)]
+    };
+    for (reading, is_live) in [("12.4", true), ("12.4 V", true), ("0.02", false), ("a bit", false)]
+    {
+        bay.enter("dunlin", &read(reading)).await;
+        let page = bay.page("/case/dunlin/prove").await;
+        let says = ["where it should be dead", "Held: what should be dead is live."];
+        assert_eq!(says.map(|words| page.contains(words)), [is_live; 2], "{reading}: {page}");
+        // What could not be read is not done either.
+        assert_eq!(page.contains(">pass<"), reading == "0.02", "{reading}");
+    }
+}
+
+/// A danger that was answered yes on arrival stands on every station until the answer changes.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_smell_of_gas_is_told_on_every_station() {
+    let bay = Bay::with(&[("dunlin", DUNLIN)]);
+    let asked = "Does it smell of gas, or is a gas alarm sounding?";
+    for (answer, is_told) in [("yes", true), ("no", false)] {
+        let words = format!("{asked} {answer}");
+        bay.enter("dunlin", &[("kind", "note"), ("on", "triage"), ("words", &words)]).await;
+        for station in ["dead", "found", "put-right", "prove"] {
+            let page = bay.page(&format!("/case/dunlin/{station}")).await;
+            let told = page.contains("Nothing is switched on or off, no flame.");
+            assert_eq!(told, is_told, "{answer}, {station}");
+        }
+    }
 }
