@@ -108,13 +108,6 @@ pub(crate) fn find(
                 }
                 page.paragraph("Taken back.", 2)?;
             }
-            "no cure" => match search.no_cure() {
-                Some(kept) => page.paragraph(&format!("Noted: {kept}"), 2)?,
-                None => {
-                    page.paragraph("Not taken: no repair was proposed.", 2)?;
-                    continue;
-                }
-            },
             answer => match given(&mut search, &view, answer) {
                 Ok(kept) => page.paragraph(&format!("Noted: {kept}"), 2)?,
                 Err(why) => {
@@ -207,6 +200,9 @@ fn given(search: &mut Search<'_>, view: &NextView, answer: &str) -> Result<Strin
             return Err(format!("there is no alternative {which}"));
         }
         return search.answer(which, rest);
+    }
+    if answer == "no cure" {
+        return search.no_cure().ok_or_else(|| "no repair was proposed".to_owned());
     }
     search.answer(0, answer)
 }

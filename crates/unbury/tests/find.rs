@@ -199,7 +199,7 @@ fn a_repair_that_did_not_cure_leads_on() {
     let (_folder, path) = scratch();
     let name = path.to_str().expect("UTF-8");
     let shown = text(&answered(&["find", name], "no cure\nstop\n"));
-    assert!(shown.contains("Not taken: no repair was proposed."), "{shown}");
+    assert!(shown.contains("Not taken: no repair was proposed"), "{shown}");
     let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
                 \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
     let known = format!("{}{read}", DARK.replace("told dead", "seen dead"));

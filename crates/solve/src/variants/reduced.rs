@@ -60,13 +60,9 @@ pub(super) struct Reduced<'a> {
     at: Vec<f64>,
     /// `weight[j * all + q]`: added current `j` per ampere taken at port `q`, negative.
     weight: Vec<f64>,
-    extras: Vec<ExtraColumn>,
+    /// What an ampere at each added port does to all ports.
+    extras: Vec<Vec<f64>>,
     state: State,
-}
-
-/// What an ampere at an added port does to all ports.
-struct ExtraColumn {
-    at: Vec<f64>,
 }
 
 #[derive(Default)]
@@ -124,7 +120,7 @@ impl<'a> Reduced<'a> {
             let column = self.base.column(extra.place.touch).ok_or(Why::Inexact)?;
             let mut at: Vec<f64> = column.at_ports.iter().map(|v| v * extra.place.sign).collect();
             at.extend(self.plan.extras.iter().map(|e| e.place.of(&column.x) * extra.place.sign));
-            self.extras.push(ExtraColumn { at });
+            self.extras.push(at);
         }
         Ok(())
     }
@@ -226,7 +222,7 @@ impl<'a> Reduced<'a> {
                 self.plan.extras[p - self.own].place.of(&self.base.port_columns[q].x)
             }
         } else {
-            self.extras[q - self.own].at[p]
+            self.extras[q - self.own][p]
         };
         let count = self.plan.added.len();
         let by_added: f64 =
@@ -251,7 +247,7 @@ impl<'a> Reduced<'a> {
                     volts[self.own + e] -= a * extra.place.of(&self.base.port_columns[q].x);
                 }
             } else {
-                for (v, z) in volts.iter_mut().zip(&self.extras[q - self.own].at) {
+                for (v, z) in volts.iter_mut().zip(&self.extras[q - self.own]) {
                     *v -= z * a;
                 }
             }
@@ -271,19 +267,23 @@ impl<'a> Reduced<'a> {
         let own = if q < self.own {
             self.base.response[q * self.own + q]
         } else {
-            self.extras[q - self.own].at[q]
+            self.extras[q - self.own][q]
         };
         let count = self.plan.added.len();
         let largest = |j: usize| (self.at[j * self.all + q] * self.weight[j * self.all + q]).abs();
         (0..count).map(largest).fold(own.abs(), f64::max)
     }
 
-    fn iterate(&mut self, heavy_part: f64) -> Result<Found, Why> {
-        self.state.at_v = self.base.lines.iter().map(|line| line.at_v).collect();
-        self.state.at_v.extend_from_slice(&self.state.start_v[self.own..]);
+    fn begin(&mut self, at_v: Vec<f64>) {
+        self.state.at_v = at_v;
         self.state.beyond_a = vec![0.0; self.all];
         self.state.slope_s = vec![0.0; self.all];
         self.state.cross_s = vec![0.0; self.base.cross_s.len()];
+    }
+
+    fn iterate(&mut self, heavy_part: f64) -> Result<Found, Why> {
+        let on_lines = self.base.lines.iter().map(|line| line.at_v);
+        self.begin(on_lines.chain(self.state.start_v[self.own..].iter().copied()).collect());
         if self.state.start_v.iter().any(|v| v.abs() > MOST_START_V) {
             return Err(Why::Singular);
         }
@@ -319,10 +319,7 @@ impl<'a> Reduced<'a> {
 
     /// Iterates from voltages that are all but the answer; `None` if they are not.
     pub(super) fn come_to_rest(&mut self, from_v: &[f64], iterations: u32) -> Option<Found> {
-        self.state.at_v = from_v.to_vec();
-        self.state.beyond_a = vec![0.0; self.all];
-        self.state.slope_s = vec![0.0; self.all];
-        self.state.cross_s = vec![0.0; self.base.cross_s.len()];
+        self.begin(from_v.to_vec());
         for iteration in 0..iterations {
             self.evaluate();
             let mut volts = self.state.start_v.clone();
