@@ -138,11 +138,11 @@ pub(crate) fn page(case: &Opened) -> Markup {
                 @if case.study.mended().is_some() { "Expected is what the vehicle shows with the chosen repairs done." }
                 @else { "Expected is what the record says as it stands; no repair is chosen." } }
         }
+        (live(case, &rows))
         (hazard("WARNING", &html! { "Dead tests first. Live tests only when every dead test is done, tools are out, covers that keep hands off mains are on, and everybody knows that power comes on." }))
         @if case.study.mended().is_some() && !sheet.faults.is_empty() {
             (hazard("NOTICE", &html! { ul { @for fault in &sheet.faults { li { (fault) } } } }))
         }
-        (live(case, &rows))
         (failed(case, &rows))
         (part(case, "Dead tests", rows.iter().filter(|row| row.is_dead), false))
         (part(case, "Live tests", rows.iter().filter(|row| !row.is_dead), rows.iter().any(Row::is_live)))
@@ -154,11 +154,16 @@ pub(crate) fn page(case: &Opened) -> Markup {
 fn live(case: &Opened, rows: &[Row]) -> Markup {
     html! { @for row in rows.iter().filter(|row| row.is_live()) {
         (hazard("DANGER", &html! {
-            p { b { "STOP. " } (row.points) " reads " span class="fig" { (row.measured.as_deref().unwrap_or_default()) }
+            p { b { "STOP. " } (row.points) " reads " span class="fig" { (volts(row.measured.as_deref().unwrap_or_default())) }
                 " where it should be dead. Touch nothing; find what feeds it." }
             p { a href=(Station::Dead.address(&case.id)) { "Make it dead" } }
         }))
     } }
+}
+
+/// A bare number is volts.
+fn volts(read: &str) -> String {
+    if read.trim().parse::<f64>().is_ok() { format!("{read} V") } else { read.to_owned() }
 }
 
 /// Proofs that failed, and what may be wrong in the mended vehicle.
