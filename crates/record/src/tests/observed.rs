@@ -56,7 +56,7 @@ fn words_that_are_not_of_the_list_are_named() {
     assert_eq!(slugs(&VAN.replace("after rain", "after rane")), ["unknown-word"]);
     assert_eq!(slugs(&VAN.replace("20 s", "20 V")), ["bad-quantity"]);
     assert_eq!(slugs(&VAN.replace("[\"lamp.-\"]", "[\"lamp.9\"]")), ["unknown-terminal"]);
-    assert_eq!(slugs(&VAN.replace("\"shunt\"", "\"shant\"")), ["unknown-place"]);
+    assert_eq!(slugs(&VAN.replace("\"shunt\", \"w2\"", "\"shant\", \"w2\"")), ["unknown-place"]);
     assert_eq!(slugs(&VAN.replace("on monitor", "on lamp")), ["reading-line"]);
 }
 
