@@ -1,13 +1,9 @@
-//! A square sparse matrix in columns and its LU factors. The pattern is analysed once; only the
-//! numbers change between iterations. Knows nothing of circuits.
+//! A square sparse matrix in columns; its LU factors are in `sparse/factors.rs`. The pattern is analysed
+//! once; only the numbers change between iterations. Knows nothing of circuits.
 
-use faer::dyn_stack::{MemBuffer, MemStack, StackReq};
-use faer::sparse::linalg::SupernodalThreshold;
-use faer::sparse::linalg::lu::{
-    LuRef, LuSymbolicParams, NumericLu, SymbolicLu, factorize_symbolic_lu,
-};
-use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
-use faer::{Conj, MatMut, Par};
+mod factors;
+
+pub(crate) use factors::Factors;
 
 /// No entry: a row or column that is grounded away.
 pub(crate) const NO_SLOT: u32 = u32::MAX;
@@ -52,89 +48,17 @@ impl Pattern {
     /// `A x` for the values of this pattern.
     pub(crate) fn times(&self, values: &[f64], x: &[f64]) -> Vec<f64> {
         let mut product = vec![0.0; self.size];
-        for (ends, x) in self.col_start.windows(2).zip(x) {
-            for slot in ends[0] as usize..ends[1] as usize {
+        for (col, x) in x.iter().enumerate() {
+            for slot in self.slots(col) {
                 product[self.row[slot] as usize] += values[slot] * x;
             }
         }
         product
     }
 
-    fn symbolic(&self) -> SymbolicSparseColMatRef<'_, u32> {
-        SymbolicSparseColMatRef::new_checked(self.size, self.size, &self.col_start, None, &self.row)
-    }
-}
-
-/// LU factors over one pattern.
-pub(crate) struct Factors {
-    symbolic: SymbolicLu<u32>,
-    numeric: NumericLu<u32, f64>,
-    memory: MemBuffer,
-}
-
-impl Factors {
-    /// Finds a column order with little fill. `None` if memory runs out.
-    pub(crate) fn new(pattern: &Pattern) -> Option<Factors> {
-        let params = LuSymbolicParams {
-            // Circuit matrices are far too thin for dense blocks to pay.
-            supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SIMPLICIAL,
-            ..LuSymbolicParams::default()
-        };
-        let symbolic = factorize_symbolic_lu(pattern.symbolic(), params).ok()?;
-        let need = StackReq::or(
-            symbolic.factorize_numeric_lu_scratch::<f64>(Par::Seq, Default::default()),
-            StackReq::or(
-                symbolic.solve_in_place_scratch::<f64>(1, Par::Seq),
-                symbolic.solve_transpose_in_place_scratch::<f64>(1, Par::Seq),
-            ),
-        );
-        let memory = MemBuffer::try_new(need).ok()?;
-        Some(Factors { symbolic, numeric: NumericLu::new(), memory })
-    }
-
-    /// Solves `A x = rhs` in place. `None` if the matrix is singular to working precision.
-    pub(crate) fn solve(
-        &mut self,
-        pattern: &Pattern,
-        values: &[f64],
-        rhs: &mut [f64],
-    ) -> Option<()> {
-        self.factor(pattern, values)?;
-        self.substitute(rhs)
-    }
-
-    /// Computes the factors of a matrix. `None` if it is singular.
-    pub(crate) fn factor(&mut self, pattern: &Pattern, values: &[f64]) -> Option<()> {
-        let matrix = SparseColMatRef::new(pattern.symbolic(), values);
-        let stack = MemStack::new(&mut self.memory);
-        self.symbolic
-            .factorize_numeric_lu(&mut self.numeric, matrix, Par::Seq, stack, Default::default())
-            .ok()
-            .map(|_| ())
-    }
-
-    /// Solves `A x = rhs` in place with the factors last computed.
-    pub(crate) fn substitute(&mut self, rhs: &mut [f64]) -> Option<()> {
-        let size = rhs.len();
-        LuRef::new_unchecked(&self.symbolic, &self.numeric).solve_in_place_with_conj(
-            Conj::No,
-            MatMut::from_column_major_slice_mut(rhs, size, 1),
-            Par::Seq,
-            MemStack::new(&mut self.memory),
-        );
-        rhs.iter().all(|x| x.is_finite()).then_some(())
-    }
-
-    /// Solves `A' x = rhs` in place, `A'` the transpose, with the factors last computed.
-    pub(crate) fn substitute_transposed(&mut self, rhs: &mut [f64]) -> Option<()> {
-        let size = rhs.len();
-        LuRef::new_unchecked(&self.symbolic, &self.numeric).solve_transpose_in_place_with_conj(
-            Conj::No,
-            MatMut::from_column_major_slice_mut(rhs, size, 1),
-            Par::Seq,
-            MemStack::new(&mut self.memory),
-        );
-        rhs.iter().all(|x| x.is_finite()).then_some(())
+    /// The slots of a column.
+    fn slots(&self, col: usize) -> std::ops::Range<usize> {
+        self.col_start[col] as usize..self.col_start[col + 1] as usize
     }
 }
 
