@@ -54,14 +54,27 @@ pub struct Link {
     pub passage: Passage,
 }
 
+impl Link {
+    /// Whether a point is its first or its second.
+    fn side(&self, point: Point) -> usize {
+        usize::from(self.a != point)
+    }
+}
+
 /// Points and links.
 #[derive(Clone, Debug, Default)]
 pub struct Graph {
     terminal_count: usize,
     wire_count: usize,
     links: Vec<Link>,
-    at: Vec<Vec<LinkId>>,
+    /// Of each point: its first link and its last one.
+    ends: Vec<[u32; 2]>,
+    /// Of each link, at its first point and at its second: the next link of that point.
+    next: Vec<[u32; 2]>,
 }
+
+/// No further link.
+const NONE: u32 = u32::MAX;
 
 /// The point of the vehicle's body, always there.
 const BODY: Point = Point(0);
@@ -73,7 +86,8 @@ impl Graph {
             terminal_count: terminals,
             wire_count: wires,
             links: Vec::new(),
-            at: vec![Vec::new(); points],
+            ends: vec![[NONE; 2]; points],
+            next: Vec::new(),
         }
     }
 
@@ -122,10 +136,21 @@ impl Graph {
     }
 
     pub(crate) fn link(&mut self, a: Point, b: Point, item: Item, passage: Passage) {
-        let id = LinkId(self.links.len() as u32);
+        let id = self.links.len() as u32;
         self.links.push(Link { a, b, item, passage });
-        self.at[a.0 as usize].push(id);
-        self.at[b.0 as usize].push(id);
+        self.next.push([NONE; 2]);
+        let points = if a == b { &[a][..] } else { &[a, b] };
+        for point in points {
+            let [first, last] = self.ends[point.0 as usize];
+            match last {
+                NONE => self.ends[point.0 as usize] = [id; 2],
+                _ => {
+                    let side = self.links[last as usize].side(*point);
+                    self.next[last as usize][side] = id;
+                    self.ends[point.0 as usize] = [first, id];
+                }
+            }
+        }
     }
 
     /// A link.
@@ -138,9 +163,15 @@ impl Graph {
         self.links.iter().enumerate().map(|(index, link)| (LinkId(index as u32), link))
     }
 
-    /// The links at a point.
+    /// The links at a point, in the order they were made.
     pub fn links_at(&self, point: Point) -> impl Iterator<Item = (LinkId, &Link)> {
-        self.at[point.0 as usize].iter().map(|id| (*id, self.get(*id)))
+        let mut at = self.ends[point.0 as usize][0];
+        std::iter::from_fn(move || {
+            let link = self.links.get(at as usize)?;
+            let id = LinkId(at);
+            at = self.next[at as usize][link.side(point)];
+            Some((id, link))
+        })
     }
 
     /// Walks from points over the links `may` allows, shortest first. `may` is told the link and

@@ -1,6 +1,8 @@
 //! Check: `fuse-behind-a-fuse`.
 
-use model::{Confidence, Place, Role, Signal};
+use std::collections::{BTreeMap, BTreeSet};
+
+use model::{Confidence, Place, Role, Signal, TerminalId};
 use network::{Item, Network, Passage, Walk};
 
 use crate::circuits::source_terminals;
@@ -16,12 +18,34 @@ pub(crate) const CHECK: Check =
 fn check(context: &Context<'_>, out: &mut Out) {
     let Some(solved) = context.first() else { return };
     let all = contacts(context.vehicle);
+    let mut at: BTreeMap<TerminalId, Vec<usize>> = BTreeMap::new();
+    for (k, contact) in all.iter().enumerate() {
+        at.entry(contact.side_in).or_default().push(k);
+        at.entry(contact.side_out).or_default().push(k);
+    }
+    let hung = Hung { all: &all, at };
     let of_box = |contact: &&Contact| {
         context.vehicle.devices[contact.device].role == Role::FuseBox
             && context.vehicle.wires_at(contact.side_out).next().is_some()
     };
     for way in all.iter().filter(of_box) {
-        judge(context, solved.network, way, &all, out);
+        judge(context, solved.network, way, &hung, out);
+    }
+}
+
+/// All contacts that protect, and which of them stand at a terminal.
+struct Hung<'a> {
+    all: &'a [Contact],
+    at: BTreeMap<TerminalId, Vec<usize>>,
+}
+
+impl Hung<'_> {
+    /// The contacts that a walk came to.
+    fn on(&self, network: &Network, walk: &Walk) -> impl Iterator<Item = &Contact> {
+        let terminals = walk.reached().iter().filter_map(|point| network.graph.terminal(*point));
+        let met: BTreeSet<usize> =
+            terminals.filter_map(|terminal| self.at.get(&terminal)).flatten().copied().collect();
+        met.into_iter().map(|k| &self.all[k])
     }
 }
 
@@ -33,15 +57,12 @@ fn walk(context: &Context<'_>, network: &Network, contact: &Contact) -> Walk {
     })
 }
 
-fn judge(context: &Context<'_>, network: &Network, way: &Contact, all: &[Contact], out: &mut Out) {
+fn judge(context: &Context<'_>, network: &Network, way: &Contact, hung: &Hung<'_>, out: &mut Out) {
     let vehicle = context.vehicle;
     let reached = walk(context, network, way);
     let met = |side| reached.reaches(network.graph.stud(side));
-    let others: Vec<&Contact> = all
-        .iter()
-        .filter(|other| other.side_out != way.side_out)
-        .filter(|other| met(other.side_in) || met(other.side_out))
-        .collect();
+    let others: Vec<&Contact> =
+        hung.on(network, &reached).filter(|other| other.side_out != way.side_out).collect();
     if let Some(wire) = unseen(vehicle, network, &reached) {
         if others.iter().any(|other| vehicle.devices[other.device].role != Role::FuseBox) {
             let message =
@@ -65,10 +86,10 @@ fn judge(context: &Context<'_>, network: &Network, way: &Contact, all: &[Contact
 
 /// Something between the two uses the current.
 fn feeds_anything(context: &Context<'_>, network: &Network, reached: &Walk) -> bool {
-    context.vehicle.devices.iter().any(|(_, device)| {
-        let passes = device.role.protects()
-            || matches!(device.role, Role::Junction | Role::Switch | Role::Relay);
-        !passes && device.terminals.iter().any(|t| reached.reaches(network.graph.stud(*t)))
+    let vehicle = context.vehicle;
+    reached.reached().iter().filter_map(|point| network.graph.terminal(*point)).any(|terminal| {
+        let role = vehicle.devices[vehicle.terminals[terminal].device].role;
+        !role.protects() && !matches!(role, Role::Junction | Role::Switch | Role::Relay)
     })
 }
 

@@ -1,6 +1,8 @@
 //! Check: `source-shorted`.
 
-use model::{Attribute, Confidence, DeviceId, Landing, Place, Role, Signal, TerminalId, WireEnd};
+use model::{
+    Attribute, Confidence, DeviceId, Landing, Place, Role, Signal, TerminalId, WireEnd, WireId,
+};
 use network::{Graph, Item, Link, LinkId, Network, Passage, Point};
 
 use crate::circuits::wires_of;
@@ -98,20 +100,22 @@ impl Battery<'_> {
     /// that shows its rest voltage is not shorted.
     fn may_be_joined_unseen(&self) -> bool {
         let vehicle = self.context.vehicle;
+        let is_lost = |end: &model::End| !matches!(end.landing, Landing::At(_));
+        let lost: Vec<WireId> = (vehicle.wires.iter())
+            .filter(|(_, facts)| facts.ends.iter().any(is_lost))
+            .map(|(wire, _)| wire)
+            .collect();
         let unseen = |terminal: TerminalId| {
             self.context.states.iter().any(|solved| {
                 let graph = &solved.network.graph;
                 let walk = graph.metal([graph.stud(terminal)]);
-                vehicle.wires.iter().any(|(wire, facts)| {
-                    let reached =
-                        WireEnd::BOTH.iter().any(|end| walk.reaches(graph.wire_end(wire, *end)));
-                    let lost = |end: &model::End| !matches!(end.landing, Landing::At(_));
-                    reached && facts.ends.iter().any(lost)
+                lost.iter().any(|wire| {
+                    WireEnd::BOTH.iter().any(|end| walk.reaches(graph.wire_end(*wire, *end)))
                 })
             })
         };
         let is_read = vehicle.devices[self.id].fact(Attribute::Rest).evidence().is_some();
-        !is_read && unseen(self.plus) && unseen(self.minus)
+        !is_read && !lost.is_empty() && unseen(self.plus) && unseen(self.minus)
     }
 
     fn shorted(&self, state: &str, network: &Network, path: &[LinkId]) -> Failure {

@@ -50,10 +50,12 @@ struct Columns {
 }
 
 impl Columns {
+    #[inline]
     fn slots(&self, col: usize) -> std::ops::Range<usize> {
         self.start[col] as usize..self.start[col + 1] as usize
     }
 
+    #[inline]
     fn entries(&self, col: usize) -> impl Iterator<Item = (usize, f64)> {
         let slots = self.slots(col);
         let rows = self.row[slots.clone()].iter().map(|row| *row as usize);
