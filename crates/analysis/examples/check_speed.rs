@@ -16,6 +16,10 @@ use analysis::Case;
 use measured::{peak_mb, timed};
 use testkit::{Size, vehicle};
 
+/// The allocator of the program, so that its times are measured.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const WIRES: [usize; 4] = [300, 1000, 3000, 10_000];
 const ROUNDS: usize = 7;
 /// Short circuits are studied up to this size.

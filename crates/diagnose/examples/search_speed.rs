@@ -14,6 +14,10 @@ use diagnose::{
 };
 use model::{Fact, Origin, Place, Reading, ReadingPoints, Shows, StateId, Symptom, Vehicle};
 
+/// The allocator of the program, so that its times are measured.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const SEEDS: std::ops::Range<u64> = 1..8;
 const SIZE: testkit::Size = testkit::Size { wires: 150, parts: 40 };
 
