@@ -1,10 +1,8 @@
 //! Which sources stand behind an end of a wire, and which devices cut each of them off.
 
-use std::collections::BTreeSet;
-
 use circuit::BranchId;
 use model::{DeviceId, Role, TerminalId, Vehicle, WireEnd, WireId};
-use network::{Group, Item, Link, Network, Passage, Point};
+use network::{Group, Item, Link, Network, Passage, Point, return_points};
 
 /// A protective contact: the device and the terminal it lets out at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,10 +41,24 @@ impl Behind {
 pub(crate) struct Looking<'a> {
     pub(crate) vehicle: &'a Vehicle,
     pub(crate) network: &'a Network,
-    pub(crate) returns: &'a BTreeSet<Point>,
+    /// By point: whether it is on the return side.
+    returns: Vec<bool>,
 }
 
-impl Looking<'_> {
+impl<'a> Looking<'a> {
+    pub(crate) fn new(vehicle: &'a Vehicle, network: &'a Network) -> Looking<'a> {
+        let mut returns = vec![false; network.graph.point_count()];
+        for point in return_points(vehicle, network) {
+            returns[network.graph.index(point)] = true;
+        }
+        Looking { vehicle, network, returns }
+    }
+
+    /// Whether a point is on the return side.
+    pub(crate) fn is_return(&self, point: Point) -> bool {
+        self.returns[self.network.graph.index(point)]
+    }
+
     /// Sources behind an end of a wire, the wire itself left out.
     pub(crate) fn behind(&self, wire: WireId, end: WireEnd) -> Vec<Behind> {
         match self.vehicle.wires[wire].terminal(end) {
@@ -57,7 +69,7 @@ impl Looking<'_> {
 
     /// Sources that feed a point, perhaps without a wire.
     pub(crate) fn sources(&self, from: Point, without: Option<WireId>) -> Vec<Behind> {
-        if self.returns.contains(&from) {
+        if self.is_return(from) {
             return Vec::new();
         }
         let walk = self.walk(from, without, |_| false);
@@ -74,15 +86,13 @@ impl Looking<'_> {
             let links = path.iter().map(|id| self.network.graph.get(*id));
             let on_path: Vec<&Link> =
                 links.clone().filter(|link| self.is_protective(link)).collect();
-            let cut_off = |contact: &&&Link| {
-                let cut = self.walk(from, without, |link| same(link, contact));
-                !cut.reaches(plus)
-            };
+            let cut_off =
+                |contact: &&&Link| !self.comes_to(plus, from, without, |link| same(link, contact));
             let devices: Vec<Contact> =
                 on_path.iter().filter(cut_off).filter_map(|link| self.contact(link)).collect();
             let every_way_protected = devices.is_empty()
                 && !on_path.is_empty()
-                && !self.walk(from, without, |link| self.is_protective(link)).reaches(plus);
+                && !self.comes_to(plus, from, without, |link| self.is_protective(link));
             let way = links
                 .filter_map(|link| match link.item {
                     Item::Wire(wire) => Some(wire),
@@ -94,6 +104,24 @@ impl Looking<'_> {
         found
     }
 
+    /// Whether a point can be come to; no further is walked.
+    fn comes_to(
+        &self,
+        to: Point,
+        from: Point,
+        without: Option<WireId>,
+        blocked: impl Fn(&Link) -> bool,
+    ) -> bool {
+        let mut is_there = from == to;
+        self.walk(from, without, |link| {
+            let is_blocked = is_there || blocked(link);
+            is_there |= !is_blocked && (link.a == to || link.b == to);
+            is_blocked
+        })
+        .reaches(to)
+    }
+
+    /// Walks where current may come from; `blocked` is asked last, and only of links that would be taken.
     fn walk(
         &self,
         from: Point,
@@ -103,7 +131,7 @@ impl Looking<'_> {
         self.network.graph.walk([from], |link, at| {
             let next = if link.a == at { link.b } else { link.a };
             let is_out = matches!((link.item, without), (Item::Wire(w), Some(out)) if w == out);
-            !is_out && !self.returns.contains(&next) && self.feeds_back(link, at) && !blocked(link)
+            self.feeds_back(link, at) && !is_out && !self.is_return(next) && !blocked(link)
         })
     }
 

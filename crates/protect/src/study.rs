@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use catalog::Catalog;
 use circuit::NodeId;
 use model::{DeviceId, TerminalId, Vehicle, WireEnd, WireId};
-use network::{Network, Point, is_base_vehicle, return_points};
+use network::{Network, Point, is_base_vehicle};
 
 use crate::behind::{Behind, Looking};
 use crate::faults::{Faults, return_node};
@@ -21,8 +21,7 @@ use crate::stand::{Stand, at_most, runs, words};
 pub fn study(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Study {
     let mut faults = Faults::new(runs(vehicle, catalog, stand));
     let network = faults.network().clone();
-    let returns = return_points(vehicle, &network);
-    let looking = Looking { vehicle, network: &network, returns: &returns };
+    let looking = Looking::new(vehicle, &network);
     let levels = levels(&looking, &mut faults);
     let (mut rows, left_out) = rows(&looking, catalog, &mut faults);
     rows.sort_by(|a, b| order(a).partial_cmp(&order(b)).unwrap_or(std::cmp::Ordering::Equal));
@@ -41,8 +40,7 @@ pub fn study(vehicle: &Vehicle, catalog: &Catalog, stand: Stand) -> Study {
 pub fn most_at(vehicle: &Vehicle, catalog: &Catalog, studs: &[TerminalId]) -> Vec<Option<f64>> {
     let mut faults = Faults::new(vec![at_most(vehicle, catalog)]);
     let network = faults.network().clone();
-    let returns = return_points(vehicle, &network);
-    let looking = Looking { vehicle, network: &network, returns: &returns };
+    let looking = Looking::new(vehicle, &network);
     let most = |stud: &TerminalId| {
         let point = network.graph.stud(*stud);
         network.node(point)?;
@@ -62,8 +60,7 @@ pub fn study_wires(
 ) -> Vec<Row> {
     let mut faults = Faults::new(runs(vehicle, catalog, stand));
     let network = faults.network().clone();
-    let returns = return_points(vehicle, &network);
-    let looking = Looking { vehicle, network: &network, returns: &returns };
+    let looking = Looking::new(vehicle, &network);
     let asked = |wire: WireId| wires.contains(&wire);
     rows_of(&looking, catalog, &mut faults, asked).0
 }
@@ -117,9 +114,9 @@ fn rows_of(
     let (mut rows, mut left_out) = (Vec::new(), Vec::new());
     for wire in looking.vehicle.wires.ids().filter(|wire| asked(*wire)) {
         let ends = WireEnd::BOTH.map(|end| looking.network.graph.wire_end(wire, end));
-        let is_feed = ends.iter().all(|point| {
-            looking.network.node(*point).is_some() && !looking.returns.contains(point)
-        });
+        let is_feed = ends
+            .iter()
+            .all(|point| looking.network.node(*point).is_some() && !looking.is_return(*point));
         if !is_feed {
             continue;
         }

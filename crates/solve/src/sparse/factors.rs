@@ -146,7 +146,10 @@ impl Factors {
         }
         for at in 0..work.len() {
             let value = work[at];
-            lower.entries(at).for_each(|(row, factor)| work[row] -= factor * value);
+            // What a current at one place does starts with next to nothing but zeros.
+            if value != 0.0 {
+                lower.entries(at).for_each(|(row, factor)| work[row] -= factor * value);
+            }
         }
         for at in (0..work.len()).rev() {
             work[at] /= diagonal[at];
