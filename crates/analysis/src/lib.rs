@@ -85,6 +85,7 @@ mod proof_view;
 mod readings;
 mod region_page;
 mod removal_order;
+mod repaired;
 mod restraint_view;
 mod review;
 mod routes_view;

@@ -127,6 +127,10 @@ pub struct RepairCard {
     pub still: Vec<String>,
     /// What keeps that it was made and everything stayed as it was.
     pub no_cure: Option<RecordLine>,
+    /// What keeps that it was made and something is different: from then on nothing observed before counts.
+    pub changed: Option<RecordLine>,
+    /// What is complained of, to be told anew then.
+    pub complained_of: Vec<String>,
 }
 
 /// Another step that was weighed.
@@ -164,7 +168,10 @@ impl Search<'_> {
             _ if seen.is_empty() => "nothing observed",
             Some(Step::Check(_)) => "check",
             Some(Step::Repair(k)) if self.is_as_written(&advice, k) => {
-                if suspects.warnings.is_empty() { "as written" } else { "not enough" }
+                match self.doubts(&seen, &ranking).is_empty() {
+                    true => "as written",
+                    false => "not enough",
+                }
             }
             Some(Step::Repair(_)) => "repair",
             Some(Step::SearchEverything) | None => "search everything",
@@ -315,6 +322,8 @@ impl Search<'_> {
             proof,
             still: others.take(CAUSES).map(|(_, o)| self.share_words(o, ranking)).collect(),
             no_cure: self.no_cure_line(),
+            changed: self.changed_line(),
+            complained_of: self.complained_of(),
         }
     }
 

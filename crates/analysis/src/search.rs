@@ -25,9 +25,7 @@ pub struct Search<'c> {
     pub(crate) vehicle: Vehicle,
     about: Option<Vec<StateId>>,
     now: Option<StateId>,
-    done: Vec<(What, Option<StateId>)>,
-    /// How many of them the record held when the search began.
-    done_before: usize,
+    pub(crate) done: Vec<(What, Option<StateId>)>,
     answers: Vec<Answered>,
     /// The checks of the last card and its rivals.
     pub(crate) asked: Vec<Option<Offered>>,
@@ -37,11 +35,11 @@ pub struct Search<'c> {
 
 /// An answer that was given, and how the search stood before it.
 struct Answered {
-    /// `None`: the record has no place for it.
-    line: Option<RecordLine>,
+    /// None where the record has no place for it.
+    lines: Vec<RecordLine>,
     vehicle: Vehicle,
     now: Option<StateId>,
-    done: usize,
+    done: Vec<(What, Option<StateId>)>,
 }
 
 /// A line of the record that keeps an answer.
@@ -94,15 +92,13 @@ impl Case {
             .last()
             .map(|reading| reading.state)
             .or_else(|| vehicle.symptoms.iter().find_map(|symptom| symptom.state));
-        let done = done(&vehicle);
         Search {
             case: self,
             benches: Benches::new(self.vehicle(), &self.catalog, &list.0),
+            done: done(&vehicle),
             vehicle,
             about: None,
             now,
-            done_before: done.len(),
-            done,
             answers: Vec::new(),
             asked: Vec::new(),
             cured_at: Vec::new(),
@@ -111,15 +107,18 @@ impl Case {
 }
 
 /// Checks that the record holds the outcome of. What an owner told can still be seen for oneself.
-fn done(vehicle: &Vehicle) -> Vec<(What, Option<StateId>)> {
+pub(crate) fn done(vehicle: &Vehicle) -> Vec<(What, Option<StateId>)> {
     let read = |reading: &Reading| (What::Read(reading.points), Some(reading.state));
     let watched = |symptom: &Symptom| {
         let told = matches!(symptom.shows.origin(), None | Some(Origin::Told { .. }));
         (!told).then_some((What::Watch(symptom.device?), Some(symptom.state?)))
     };
+    let is_of_now = |name: &str| !vehicle.history.is_laid_aside(name);
     let looked = vehicle.joints.iter().filter(|(_, joint)| joint.condition.evidence().is_some());
-    let mut done: Vec<(What, Option<StateId>)> = vehicle.readings.iter().map(read).collect();
-    done.extend(vehicle.symptoms.iter().filter_map(watched));
+    let readings = vehicle.readings.iter().filter(|reading| is_of_now(&reading.name));
+    let symptoms = vehicle.symptoms.iter().filter(|symptom| is_of_now(&symptom.name));
+    let mut done: Vec<(What, Option<StateId>)> = readings.map(read).collect();
+    done.extend(symptoms.filter_map(watched));
     done.extend(looked.map(|(joint, _)| (What::Look(joint), None)));
     done
 }
@@ -149,13 +148,10 @@ impl Search<'_> {
                 self.vehicle.readings[from..].iter().any(|reading| reading.name == name)
             };
             seen.taken.retain(|taken| states.contains(&taken.state) || later(&taken.name));
-            let later: Vec<(model::DeviceId, StateId)> = self.done[self.done_before..]
-                .iter()
-                .filter_map(|done| match *done {
-                    (What::Watch(device), Some(state)) => Some((device, state)),
-                    _ => None,
-                })
-                .collect();
+            let from = self.case.vehicle().symptoms.len();
+            let noticed = |symptom: &Symptom| Some((symptom.device?, symptom.state?));
+            let later: Vec<(DeviceId, StateId)> =
+                self.vehicle.symptoms[from..].iter().filter_map(noticed).collect();
             seen.noticed.retain(|noticed| {
                 states.contains(&noticed.state) || later.contains(&(noticed.device, noticed.state))
             });
@@ -190,32 +186,26 @@ impl Search<'_> {
         found: &Found,
         fine: bool,
     ) -> Option<String> {
-        let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.len());
+        self.begin_answer();
         let line = self.keep(what, state, found, fine);
         let kept = line.as_ref().map(|line| line.line.clone());
         self.done.push((what, state));
         self.now = state.or(self.now);
-        self.answers.push(Answered { line, vehicle, now, done });
+        self.end_answer(line);
         kept
     }
 
-    /// The repair of the last card was made, and everything complained of is as it was. The line that
-    /// keeps it; `None` if the last card was no repair.
-    pub fn no_cure(&mut self) -> Option<String> {
-        let line = self.no_cure_line()?;
-        let kept = line.line.clone();
-        let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.len());
-        self.vehicle.history.no_cure.append(&mut self.cured_at);
-        self.answers.push(Answered { line: Some(line), vehicle, now, done });
-        Some(kept)
+    /// Remembers how the search stands before an answer.
+    pub(crate) fn begin_answer(&mut self) {
+        let (vehicle, now, done) = (self.vehicle.clone(), self.now, self.done.clone());
+        self.answers.push(Answered { lines: Vec::new(), vehicle, now, done });
     }
 
-    /// The line that keeps that the repair of the last card did not cure.
-    pub(crate) fn no_cure_line(&self) -> Option<RecordLine> {
-        let name = |place: &Place| format!("\"{}\"", self.vehicle.place_name(*place));
-        let names: Vec<String> = self.cured_at.iter().map(name).collect();
-        let line = format!("no_cure = [{}]", names.join(", "));
-        (!names.is_empty()).then(|| RecordLine { section: "history".to_owned(), line })
+    /// The lines that keep the answer last begun.
+    pub(crate) fn end_answer(&mut self, lines: impl IntoIterator<Item = RecordLine>) {
+        if let Some(last) = self.answers.last_mut() {
+            last.lines.extend(lines);
+        }
     }
 
     /// Takes back the last answer; `false` if there is none.
@@ -223,13 +213,13 @@ impl Search<'_> {
         let Some(last) = self.answers.pop() else { return false };
         self.vehicle = last.vehicle;
         self.now = last.now;
-        self.done.truncate(last.done);
+        self.done = last.done;
         true
     }
 
     /// The answers so far as lines of the record.
     pub fn record_lines(&self) -> Vec<RecordLine> {
-        self.answers.iter().filter_map(|answered| answered.line.clone()).collect()
+        self.answers.iter().flat_map(|answered| answered.lines.clone()).collect()
     }
 
     fn keep(
@@ -246,18 +236,7 @@ impl Search<'_> {
                 Some(self.keep_reading(name, points, state, *value, fine))
             }
             (What::Watch(device), Some(state), Found::Did(shows)) => {
-                let words = format!("it {}", shows.word());
-                let known = Fact::known(*shows, Origin::seen());
-                let line = self.watch_line(&name, device, state, shows.word());
-                self.vehicle.symptoms.push(Symptom {
-                    name: name.clone(),
-                    words: words.clone(),
-                    device: Some(device),
-                    state: Some(state),
-                    shows: known,
-                    after_s: None,
-                });
-                Some(RecordLine { section: "symptoms".to_owned(), line })
+                Some(self.keep_watched(name, device, state, *shows))
             }
             (What::Look(joint), _, found) => {
                 let (condition, word) = match found {
@@ -271,6 +250,25 @@ impl Search<'_> {
             // An answer of another sort than the question is refused before it comes here.
             _ => None,
         }
+    }
+
+    pub(crate) fn keep_watched(
+        &mut self,
+        name: String,
+        device: DeviceId,
+        state: StateId,
+        shows: Shows,
+    ) -> RecordLine {
+        let line = self.watch_line(&name, device, state, shows.word());
+        self.vehicle.symptoms.push(Symptom {
+            name,
+            words: format!("it {}", shows.word()),
+            device: Some(device),
+            state: Some(state),
+            shows: Fact::known(shows, Origin::seen()),
+            after_s: None,
+        });
+        RecordLine { section: "symptoms".to_owned(), line }
     }
 
     fn keep_reading(
@@ -374,7 +372,7 @@ impl Search<'_> {
     }
 
     /// A name that no reading and no symptom has.
-    fn free_name(&self) -> String {
+    pub(crate) fn free_name(&self) -> String {
         let taken = |name: &str| {
             self.vehicle.readings.iter().any(|reading| reading.name == name)
                 || self.vehicle.symptoms.iter().any(|symptom| symptom.name == name)

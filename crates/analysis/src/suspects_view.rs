@@ -1,7 +1,7 @@
 //! Suspects in the reader's words: how likely, what speaks for and against, what does not fit.
 
 use diagnose::{Explanation, Observations, Ranking, Suspect, Taken};
-use model::ReadingPoints;
+use model::{Place, ReadingPoints, Symptom};
 use schemars::JsonSchema;
 use serde::Serialize;
 use units::{Dimension, System};
@@ -140,21 +140,38 @@ impl Search<'_> {
         }
     }
 
+    /// Repairs that did not cure, and what leaves readings and symptoms in doubt.
     fn warnings(&self, seen: &Observations, ranking: &Ranking) -> Vec<String> {
-        let mut warnings: Vec<String> = seen
-            .impossible
-            .iter()
-            .map(|no| format!("`{}` was left out: {}", no.name, no.why))
-            .collect();
-        if !seen.no_cure.is_empty() {
-            let names: Vec<String> =
-                seen.no_cure.iter().map(|place| self.vehicle.place_name(*place)).collect();
+        let name = |place: &Place| self.vehicle.place_name(*place);
+        let history = &self.vehicle.history;
+        let changed = history.changed.iter().map(|repaired| {
+            format!(
+                "put right, after which something was different: {}; what was observed before is no \
+                 longer weighed ({})",
+                name(&repaired.place),
+                repaired.before.join(", ")
+            )
+        });
+        let mut warnings: Vec<String> = changed.collect();
+        if !history.no_cure.is_empty() {
+            let names: Vec<String> = history.no_cure.iter().map(name).collect();
             warnings.push(format!(
                 "put right, and everything stayed as it was: {}; no longer suspected, and of two \
                  faults of which one was there the other is left",
                 names.join(", ")
             ));
         }
+        warnings.extend(self.doubts(seen, ranking));
+        warnings
+    }
+
+    /// What was left out or contradicts the rest.
+    pub(crate) fn doubts(&self, seen: &Observations, ranking: &Ranking) -> Vec<String> {
+        let mut warnings: Vec<String> = seen
+            .impossible
+            .iter()
+            .map(|no| format!("`{}` was left out: {}", no.name, no.why))
+            .collect();
         warnings.extend(self.unused_symptoms());
         warnings.extend(twice_differently(seen));
         for (at, taken) in seen.taken.iter().enumerate() {
@@ -203,7 +220,8 @@ impl Search<'_> {
 
     /// Symptoms that could not be held against the sums.
     fn unused_symptoms(&self) -> impl Iterator<Item = String> + '_ {
-        self.vehicle.symptoms.iter().filter_map(|symptom| {
+        let of_now = |symptom: &&Symptom| !self.vehicle.history.is_laid_aside(&symptom.name);
+        self.vehicle.symptoms.iter().filter(of_now).filter_map(|symptom| {
             let missing = match () {
                 () if symptom.device.is_none() => "a device",
                 () if symptom.state.is_none() => "a state",

@@ -240,15 +240,47 @@ fn another_symptom_is_not_weighed_when_only_one_is_asked_about() {
     assert_eq!(search.suspects().weighed, before + 1);
 }
 
-/// No volts behind the lamp's fuse and all of them before it: its repair is due. Where it did not
-/// help, something else has to be wrong.
-#[test]
-fn a_repair_that_did_not_cure_is_kept_and_no_longer_suspected() {
-    let text = format!(
+/// No volts behind the lamp's fuse and all of them before it.
+fn blown() -> String {
+    format!(
         "{}[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\n\
          before = \"evening: 13.1 V between dist.in and house.-, multimeter\"\n",
         VAN.replace("told dead", "seen dead")
-    );
+    )
+}
+
+/// The fuse was renewed, and the lamp is weak now: what was read before is about another vehicle.
+#[test]
+fn after_a_repair_that_changed_something_only_what_is_observed_anew_counts() {
+    let text = blown();
+    let case = Case::of(&text);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    assert!(search.changed("weak").is_err(), "no card was shown yet");
+    let view = search.next_step();
+    let repair = view.repair.clone().expect("a repair");
+    assert_eq!(repair.complained_of, ["lamp in evening"]);
+    let why = search.changed("").expect_err("it is not said what it does now");
+    assert!(why.contains("lamp in evening"), "{why}");
+    assert!(search.changed("wobbly").expect_err("no word").contains("`wobbly`"));
+    let kept = search.changed("weak").expect("a repair that changed something");
+    let line = repair.changed.expect("a line").line;
+    assert!(kept.starts_with(&line) && line.contains(": behind, before, "), "{kept}");
+    let after = search.next_step();
+    assert_eq!(after.suspects.weighed, 1, "only that it is weak");
+    let words = after.suspects.rows.iter().flat_map(|row| &row.words);
+    assert_eq!(words.filter(|words| words.starts_with("fuse 2")).count(), 0);
+    let text = written(&search.record_lines(), &text);
+    assert_eq!(faults(&text), Vec::<String>::new(), "{text}");
+    same_suspects(&after.suspects, &Case::of(&text).suspects());
+    assert!(search.undo());
+    assert_eq!(search.next_step(), view);
+}
+
+/// The fuse's repair is due. Where it did not help, something else has to be wrong.
+#[test]
+fn a_repair_that_did_not_cure_is_kept_and_no_longer_suspected() {
+    let text = blown();
     let case = Case::of(&text);
     let list = case.suspect_list();
     let mut search = case.search(&list);

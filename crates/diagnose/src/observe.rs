@@ -80,7 +80,7 @@ pub struct Observations {
     pub looked: Vec<Looked>,
     /// Terminals that a probe could not touch.
     pub not_reached: Vec<TerminalId>,
-    /// Places that were put right, and everything stayed as it was.
+    /// Places that were put right, and what is complained of stayed.
     pub no_cure: Vec<Place>,
 }
 
@@ -101,16 +101,18 @@ impl Observations {
     }
 }
 
-/// Reads what the record says was read and noticed.
+/// Reads what the record says was read and noticed since a repair last changed something.
 pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
+    let history = &vehicle.history;
+    let repaired = history.changed.iter().map(|repaired| repaired.place);
     let mut found = Observations {
-        not_reached: vehicle.history.not_reached.clone(),
-        no_cure: vehicle.history.no_cure.clone(),
+        not_reached: history.not_reached.clone(),
+        no_cure: history.no_cure.iter().copied().chain(repaired).collect(),
         ..Observations::default()
     };
     let highest_v = highest_v(vehicle, catalog);
     let mut names: Vec<String> = Vec::new();
-    for written in &vehicle.readings {
+    for written in vehicle.readings.iter().filter(|read| !history.is_laid_aside(&read.name)) {
         if let Some(why) = impossible(written, highest_v) {
             found.impossible.push(Impossible { name: written.name.clone(), why });
             continue;
@@ -122,7 +124,7 @@ pub fn observations(vehicle: &Vehicle, catalog: &Catalog) -> Observations {
         });
         found.taken.push(taken(written, class, instrument, at, highest_v));
     }
-    for symptom in &vehicle.symptoms {
+    for symptom in vehicle.symptoms.iter().filter(|told| !history.is_laid_aside(&told.name)) {
         let (Some(device), Some(state)) = (symptom.device, symptom.state) else { continue };
         let model::Fact::Known { value, origin } = &symptom.shows else { continue };
         if !can_be_said_of(*value, vehicle.devices[device].role) {

@@ -45,8 +45,8 @@ pub use photo::Photo;
 pub use possible::Must;
 pub use space::{Cuboid, Direction};
 pub use state::{
-    Answer, Change, Engine, History, Mend, Reading, ReadingPoints, Region, Shore, Shows, State,
-    StateId, Supply, Symptom, Was,
+    Answer, Change, Engine, History, Mend, Reading, ReadingPoints, Region, Repaired, Shore, Shows,
+    State, StateId, Supply, Symptom, Was,
 };
 pub use took::Took;
 pub use vehicle::Vehicle;

@@ -283,6 +283,24 @@ pub struct History {
     pub not_reached: Vec<TerminalId>,
     /// Places that were put right, and everything stayed as it was.
     pub no_cure: Vec<Place>,
+    /// Places that were put right, after which something was different.
+    pub changed: Vec<Repaired>,
+}
+
+/// A place that was put right without curing what was complained of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Repaired {
+    /// The place.
+    pub place: Place,
+    /// The names of readings and symptoms from before: they tell of a vehicle that is no more.
+    pub before: Vec<String>,
+}
+
+impl History {
+    /// Whether a reading or a symptom is from before a repair that changed something.
+    pub fn is_laid_aside(&self, name: &str) -> bool {
+        self.changed.iter().any(|repaired| repaired.before.iter().any(|before| before == name))
+    }
 }
 
 /// A proposed change to the record.

@@ -504,6 +504,11 @@ pub(crate) fn history() -> Vec<Field> {
             Form::List,
             "places that were put right, and everything stayed as it was: joints, devices, terminals, wires",
         ),
+        field(
+            "changed",
+            Form::List,
+            "places that were put right, after which something was different, and behind a colon the readings and symptoms from before, which are no longer weighed: `f1 at box.1: r1, dim`",
+        ),
     ]
 }
 

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use diag::Diagnostic;
 use model::{
-    Answer, Change, Fact, JointId, Mend, Reading, ReadingPoints, Role, Shows, Symptom, Was, Wire,
-    WireEnd,
+    Answer, Change, Fact, JointId, Mend, Reading, ReadingPoints, Repaired, Role, Shows, Symptom,
+    Was, Wire, WireEnd,
 };
 use units::Dimension;
 
@@ -86,6 +86,36 @@ impl Reader<'_> {
             let place = self.place_named(words);
             self.vehicle.history.no_cure.extend(place);
         }
+        for words in list(self, "changed") {
+            let (place, before) = match words.split_once(":") {
+                Some((place, before)) => (place, before.split(",")),
+                None => (words, Vec::new()),
+            };
+            let before = before.into_iter().filter_map(|name| self.observed(name)).collect();
+            if let Some(place) = self.place_named(place) {
+                self.vehicle.history.changed.push(Repaired { place, before });
+            }
+        }
+    }
+
+    /// The name of a reading or a symptom.
+    fn observed(&mut self, name: Words<'_>) -> Option<String> {
+        let readings = self.vehicle.readings.iter().map(|reading| &reading.name);
+        let known: Vec<String> =
+            readings.chain(self.vehicle.symptoms.iter().map(|s| &s.name)).cloned().collect();
+        if known.iter().any(|known| known == name.text) {
+            return Some(name.text.to_owned());
+        }
+        let message = format!("`{}` is neither a reading nor a symptom", names::shown(name.text));
+        let fault = Diagnostic::error("unknown-word", message, name.span());
+        let known = known.iter().map(String::as_str);
+        self.faults.suggest(
+            fault,
+            name.text,
+            known,
+            "name what stands in [readings] or [symptoms]",
+        );
+        None
     }
 
     pub(crate) fn readings(&mut self, lines: &[Entry<'_>]) {

@@ -204,6 +204,9 @@ fn given(search: &mut Search<'_>, view: &NextView, answer: &str) -> Result<Strin
     if answer == "no cure" {
         return search.no_cure().ok_or_else(|| "no repair was proposed".to_owned());
     }
+    if let Some(now) = answer.strip_prefix("changed") {
+        return search.changed(now.trim_start_matches(':'));
+    }
     search.answer(0, answer)
 }
 

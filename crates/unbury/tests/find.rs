@@ -212,3 +212,21 @@ fn a_repair_that_did_not_cure_leads_on() {
     let again = text(&answered(&["next", name], ""));
     assert!(!again.contains("Repair: fuse 2"), "{again}");
 }
+
+#[test]
+fn after_a_repair_that_changed_something_it_is_said_what_is_left() {
+    let (_folder, path) = scratch();
+    let name = path.to_str().expect("UTF-8");
+    let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
+                \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
+    let known = format!("{}{read}", DARK.replace("told dead", "seen dead"));
+    std::fs::write(&path, known).expect("a record");
+    let shown = text(&answered(&["find", name, "--write"], "changed\nchanged: weak\nstop\n"));
+    assert!(shown.contains("Not taken: say what each does now"), "{shown}");
+    assert!(shown.contains("Noted: changed = ["), "{shown}");
+    let kept = std::fs::read_to_string(&path).expect("the record");
+    assert!(kept.contains("[history]\nchanged = ["), "{kept}");
+    assert!(kept.contains("shows = \"seen weak\""), "{kept}");
+    let again = text(&answered(&["next", name], ""));
+    assert!(!again.contains("Repair: fuse 2"), "{again}");
+}

@@ -1,7 +1,7 @@
 //! What was noticed, in words of the list, and how it began.
 
 use catalog::Catalog;
-use model::{Answer, Origin, ReadingPoints, Shows};
+use model::{Answer, Origin, ReadingPoints, Repaired, Shows};
 
 const VAN: &str = r#"unbury = 1
 [vehicle]
@@ -48,6 +48,25 @@ fn what_was_noticed_has_a_word_an_origin_and_a_time() {
         history.no_cure.iter().map(|place| record.vehicle.place_name(*place)).collect();
     assert_eq!(names, ["w1 at lamp.+", "shunt", "wire w2"]);
     assert!(matches!(record.vehicle.readings[0].points, ReadingPoints::On(_)));
+}
+
+const CHANGED: &str = "[history]\nchanged = [\"w1 at lamp.+: r1, dim\", \"w2\"]";
+
+#[test]
+fn what_was_observed_before_a_repair_that_changed_something_is_named() {
+    let record = crate::read(&VAN.replace("[history]", CHANGED), &Catalog::embedded());
+    assert_eq!(record.diagnostics, []);
+    let history = &record.vehicle.history;
+    let of = |repaired: &Repaired| {
+        (record.vehicle.place_name(repaired.place), repaired.before.join(" "))
+    };
+    let expected = [("w1 at lamp.+", "r1 dim"), ("wire w2", "")];
+    let found: Vec<(String, String)> = history.changed.iter().map(of).collect();
+    assert_eq!(found, expected.map(|(place, before)| (place.to_owned(), before.to_owned())));
+    assert!(history.is_laid_aside("dim") && !history.is_laid_aside("trip"));
+    let misspelt = |a: &str, b: &str| slugs(&VAN.replace("[history]", &CHANGED.replace(a, b)));
+    assert_eq!(misspelt("dim", "dom"), ["unknown-word"]);
+    assert_eq!(misspelt("w1 at", "w9 at"), ["unknown-wire"]);
 }
 
 #[test]

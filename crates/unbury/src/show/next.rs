@@ -162,8 +162,14 @@ pub(crate) fn help(page: &mut Page, view: &NextView) -> Result<()> {
     if let Some(card) = &view.check {
         page.labelled("answer", &card.answer, 2)?;
     }
-    if view.repair.is_some() {
+    if let Some(repair) = &view.repair {
         page.labelled("no cure", "the repair was made, and everything is as it was before", 2)?;
+        let asked = repair.complained_of.join(", then ");
+        let words = format!(
+            "the repair was made, and something is different without being cured: what each does now, as in \
+             `changed: dead` ({asked}); what was observed before no longer counts"
+        );
+        page.labelled("changed", &words, 2)?;
     }
     page.labelled("2: 11.9 V", "answers alternative 2 instead", 2)?;
     page.labelled("why", "what each reading says of the suspects", 2)?;

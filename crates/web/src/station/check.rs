@@ -152,14 +152,18 @@ pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
                 a class="button" href=(Station::Dead.address(&case.id)) { "Make it dead" }
                 a class="button main" href=(Station::Prove.address(&case.id)) { "To the proof" }
             }
-            @if let Some(line) = &of.no_cure {
+            @if let (Some(same), Some(changed)) = (&of.no_cure, &of.changed) {
                 div class="buttons" {
                     (form::change(&case.id, "line", &search_address(case), &html! {
-                        (form::hidden("section", &line.section)) (form::hidden("text", &line.line))
+                        (form::hidden("section", &same.section)) (form::hidden("text", &same.line))
                         button { "It was made, and nothing has changed" }
                     }))
+                    (form::change(&case.id, "line", &search_address(case), &html! {
+                        (form::hidden("section", &changed.section)) (form::hidden("text", &changed.line))
+                        button { "It was made, and something is different" }
+                    }))
                 }
-                p class="quiet small" { "The search then goes on without it." }
+                p class="quiet small" { "The search then goes on without it. Where something is different, what was read and noticed before no longer counts: say next what these do now: " (of.complained_of.join(", ")) "." }
             }
         }
     }

@@ -1,0 +1,106 @@
+//! What a search learns from a repair that did not cure: nothing changed, or something did, and what was
+//! observed before is about a vehicle that is no more.
+
+use model::{DeviceId, Place, Repaired, Shows, StateId};
+
+use crate::search::{RecordLine, Search, done};
+
+impl Search<'_> {
+    /// The repair of the last card was made, and everything complained of is as it was. The line that
+    /// keeps it; `None` if the last card was no repair.
+    pub fn no_cure(&mut self) -> Option<String> {
+        let line = self.no_cure_line()?;
+        let kept = line.line.clone();
+        self.begin_answer();
+        self.vehicle.history.no_cure.append(&mut self.cured_at);
+        self.end_answer([line]);
+        Some(kept)
+    }
+
+    /// The line that keeps that the repair of the last card did not cure.
+    pub(crate) fn no_cure_line(&self) -> Option<RecordLine> {
+        self.history_line("no_cure", "")
+    }
+
+    /// The repair of the last card was made, and something is different without being cured: what each of
+    /// [`Search::complained_of`] does now, a word each with commas between. What was observed before is
+    /// laid aside. The lines that keep it.
+    ///
+    /// # Errors
+    /// The last card was no repair, a word is none, or there are more or fewer than what is complained of.
+    pub fn changed(&mut self, now: &str) -> Result<String, String> {
+        let line = self.changed_line().ok_or("no repair was proposed")?;
+        let complained = self.complained();
+        let words = now.split(',').map(str::trim).filter(|word| !word.is_empty());
+        let now: Vec<Shows> = words.map(shows).collect::<Result<_, _>>()?;
+        if now.len() != complained.len() {
+            let names = self.complained_of().join(", then ");
+            return Err(format!("say what each does now, a word each: {names}"));
+        }
+        self.begin_answer();
+        let before = self.observed();
+        let repaired = |place: Place| Repaired { place, before: before.clone() };
+        let places = std::mem::take(&mut self.cured_at);
+        self.vehicle.history.changed.extend(places.into_iter().map(repaired));
+        let mut lines = vec![line];
+        for ((device, state), shows) in complained.into_iter().zip(now) {
+            let name = self.free_name();
+            lines.push(self.keep_watched(name, device, state, shows));
+        }
+        self.done = done(&self.vehicle);
+        let kept: Vec<&str> = lines.iter().map(|line| line.line.as_str()).collect();
+        let kept = kept.join("; ");
+        self.end_answer(lines);
+        Ok(kept)
+    }
+
+    /// The line that keeps that the repair of the last card changed something.
+    pub(crate) fn changed_line(&self) -> Option<RecordLine> {
+        self.history_line("changed", &format!(": {}", self.observed().join(", ")))
+    }
+
+    /// Equipment complained of and in which state, in words, in the order in which it was noticed.
+    pub fn complained_of(&self) -> Vec<String> {
+        let words = |(device, state): (DeviceId, StateId)| {
+            format!("{} in {}", self.vehicle.devices[device].name, self.vehicle.states[state].name)
+        };
+        self.complained().into_iter().map(words).collect()
+    }
+
+    fn complained(&self) -> Vec<(DeviceId, StateId)> {
+        let mut complained = Vec::new();
+        for noticed in self.observations().noticed {
+            let here = (noticed.device, noticed.state);
+            if noticed.shows != Shows::Works && !complained.contains(&here) {
+                complained.push(here);
+            }
+        }
+        complained
+    }
+
+    /// The names of readings and symptoms that are weighed.
+    fn observed(&self) -> Vec<String> {
+        let vehicle = &self.vehicle;
+        let told = vehicle.symptoms.iter().filter(|symptom| {
+            symptom.device.is_some() && symptom.state.is_some() && !symptom.shows.is_unknown()
+        });
+        let readings = vehicle.readings.iter().map(|reading| &reading.name);
+        let names = readings.chain(told.map(|symptom| &symptom.name));
+        names.filter(|name| !vehicle.history.is_laid_aside(name)).cloned().collect()
+    }
+
+    /// A list of the history with the places of the repair of the last card, the last with words behind it.
+    fn history_line(&self, key: &str, behind_last: &str) -> Option<RecordLine> {
+        let mut names: Vec<String> =
+            self.cured_at.iter().map(|place| self.vehicle.place_name(*place)).collect();
+        names.last_mut()?.push_str(behind_last);
+        let names: Vec<String> = names.into_iter().map(|name| format!("\"{name}\"")).collect();
+        let line = format!("{key} = [{}]", names.join(", "));
+        Some(RecordLine { section: "history".to_owned(), line })
+    }
+}
+
+fn shows(word: &str) -> Result<Shows, String> {
+    let known = || Shows::ALL.map(|row| row.1).join(", ");
+    Shows::of_word(word).ok_or_else(|| format!("`{word}` is no word of the list: {}", known()))
+}
