@@ -1,7 +1,7 @@
 // Makes a part of the page look like a newer copy of it, touching only what differs: what is being typed,
 // the focus, the scroll and open folds stay.
 //
-// Elements are matched by id, or `data-key`, among their siblings, else by place and name. An element with
+// Elements are matched by `data-key`, or id, among their siblings, else by place and name. An element with
 // `data-own` is drawn by a module and left alone; one with `data-added` was
 // put there by a module and stays. Does not know where the copy comes from.
 
@@ -87,7 +87,7 @@ function keyed(parent) {
 }
 
 function keyOf(node) {
-  return node.nodeType === 1 ? node.id || node.getAttribute("data-key") || "" : "";
+  return node.nodeType === 1 ? node.getAttribute("data-key") || node.id : "";
 }
 
 /** Elements that a module put beside what the server made. */

@@ -30,6 +30,7 @@ const ASSETS: &[Asset] = assets![
     "dom.js",
     "drafts.js",
     "drawing.js",
+    "elapsed.js",
     "form-entry.js",
     "forms.js",
     "id.js",
@@ -50,8 +51,10 @@ const ASSETS: &[Asset] = assets![
     "swap.js",
     "table.js",
     "template.js",
+    "told.js",
     "unbury.css",
     "unbury.js",
+    "unfold.js",
     "view-box.js",
     "waiting.js",
 ];

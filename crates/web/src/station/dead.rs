@@ -20,7 +20,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
         (dead_plan::section(case, asked))
         section class="card big" id="card" {
             header { h2 { "Switch the whole vehicle off" } span class="count" { (isolation.steps.len()) } }
-            p class="quiet" { "A step is done when its points were measured: meter on a known source, the points, the known source again." }
+            p class="quiet" { "A step is done when its points were measured with a tester that was proved before and after it." }
             ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) { (one_step(case, number, step)) } }
             @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }
         }
@@ -46,6 +46,7 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
         _ => "Open the switch:",
     };
     let is_done = case.is_ticked("dead", &step.key);
+    let back = format!("{}#step-{number}", Station::Dead.address(&case.id));
     html! {
         li class={ "step" @if is_done { " ticked" } } id={ "step-" (number) } {
             span class="no" { (number) }
@@ -57,14 +58,28 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
                 @if !step.prove.is_empty() {
                     p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
                 }
-                (tick::form(case, &tick::Step {
-                    list: "dead", step: &step.key, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
-                    reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
-                    pad: "", back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
-                }))
+                (if step.prove.is_empty() { tick::form(case, &tick::Step {
+                    list: "dead", step: &step.key, done: "Done", undone: "Not so after all", reading: None, pad: "", back: &back,
+                }) } else { proved(case, step, &back) })
             }
         }
     }
+}
+
+/// A dead test: the tester on a known source, the points, the tester again; a field for each.
+fn proved(case: &Opened, step: &IsolationStep, back: &str) -> Markup {
+    tick::sequence(
+        case,
+        &tick::Step {
+            list: "dead",
+            step: &step.key,
+            done: "Off and proved",
+            undone: "Not so after all",
+            reading: None,
+            pad: "V mV",
+            back,
+        },
+    )
 }
 
 fn stays(case: &Opened) -> Markup {
@@ -113,7 +128,7 @@ fn states(case: &Opened, asked: &Fields) -> Markup {
                 } }
             }
             @if let Some(state) = words { p { (state.words) } }
-            (figure::drawing(&found::drawing_address(case, &format!("wiring-state-{chosen}")), &format!("Wiring in state {chosen}"), &[]))
+            (figure::drawing(&found::drawing_address(case, &format!("wiring-state-{chosen}")), &format!("Wiring in state {chosen}"), &[], &found::near(case)))
             @for (status, title) in [
                 (LineUse::Live, "Live"), (LineUse::MayBeLive, "May be live: it cannot be ruled out"),
                 (LineUse::NotReached, "Not reached by a known source: prove it"), (LineUse::Return, "Joined to a return"),

@@ -199,7 +199,24 @@ fn part<'r>(
             header { h2 { (title) } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None follows from the record." } }
             @if is_held { p { b { "Held: what should be dead is live." } } }
+            @let is_measured = rows.iter().any(|row| row.is_dead && !row.is_look);
+            @if is_measured { (tester(case, "before", "Prove the tester on a known source, before the first dead test")) }
             ol class="steps" { @for (number, row) in (1..).zip(rows) { (one(case, title, (number, row), is_held)) } }
+            @if is_measured { (tester(case, "after", "Prove the tester on the known source again: no reading above counts without it")) }
+        }
+    }
+}
+
+/// The tester on a known source: a field of its own, before the dead tests and after them.
+fn tester(case: &Opened, when: &str, words: &str) -> Markup {
+    let back = format!("{}#tester-{when}", Station::Prove.address(&case.id));
+    html! {
+        div class="reads" id={ "tester-" (when) } {
+            p { b { (words) } }
+            (tick::form(case, &tick::Step {
+                list: "tester", step: &format!("tester {when}"), done: "Proved", undone: "Prove it again",
+                reading: Some("What it showed on the known source"), pad: "V mV", back: &back,
+            }))
         }
     }
 }

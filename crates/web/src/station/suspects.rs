@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use crate::look::{figure, form};
 use crate::serve::Opened;
-use crate::station::{Station, check};
+use crate::station::{Station, check, found, noticed, reading};
 use crate::study::Advice;
 
 pub(crate) fn page(case: &Opened) -> Markup {
@@ -30,7 +30,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
 fn working() -> Markup {
     html! {
         div class="working" role="status" {
-            p { b { "Working." } " Every suspect is held against every reading; this takes a few seconds." }
+            p { b { "Working." } " " span class="fig" data-elapsed="" aria-hidden="true" {} " Every suspect is held against every reading; this takes a few seconds." }
             p class="quiet" { "The page shows it when it is done. Without script: " a href="" { "look again" } "." }
         }
     }
@@ -58,7 +58,7 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
         (cost(next))
         (ranking(next))
         details class="fold" { summary { "On the wiring" } div {
-            (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[]))
+            (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[], &found::near(case)))
         } }
         @if !next.rivals.is_empty() {
             section class="card" {
@@ -73,18 +73,14 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
 }
 
 fn found_drawing(case: &Opened) -> String {
-    crate::station::found::drawing_address(case, "suspects")
+    found::drawing_address(case, "suspects")
 }
 
 fn neither(case: &Opened, next: &NextView) -> Markup {
     html! {
         section class="card big" {
             @match next.kind.as_str() {
-                "nothing observed" => {
-                    h2 { "Nothing was observed yet" }
-                    p { "Write down what was noticed, with its device, its state and one word; or take a reading." }
-                    p { a class="button main" href={ (Station::Arrival.address(&case.id)) "#symptoms" } { "To what was noticed" } }
-                },
+                "nothing observed" => { (begin(case)) },
                 "as written" => {
                     h2 { "The vehicle as recorded does what was seen" }
                     p { "No new fault is needed to explain what was noticed: the record already holds the cause. It stands under the findings." }
@@ -99,6 +95,29 @@ fn neither(case: &Opened, next: &NextView) -> Markup {
                     p { "Nothing that can be reached tells the suspects apart for less than it saves. What is left is to strip and look at everything." }
                 },
             }
+        }
+    }
+}
+
+/// What to do while there is nothing to weigh yet: say what was noticed, or put the meter on something.
+fn begin(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let back = format!("{}#next", Station::Suspects.address(&case.id));
+    html! {
+        h2 id="next" { "Nothing was observed yet" }
+        p { "There is nothing to weigh before something is known. Do one of these, then the next check stands here:" }
+        ol class="rows" {
+            @if !view.symptoms.is_empty() { li {
+                h3 { "Say the rest of what was noticed" }
+                p class="quiet" { "Touch what is hatched: which device, in which state, what it shows." }
+                (noticed::list(case, &view, &back))
+            } }
+            li {
+                h3 { "Write down what was noticed" }
+                @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
+                details class="fold" open[view.symptoms.is_empty()] { summary { "Add what was noticed" } div { (noticed::form(case, &view, &back)) } }
+            }
+            li { h3 { "Or take a reading" } (reading::form(case, &back)) }
         }
     }
 }
@@ -163,12 +182,25 @@ fn speaks(word: &str) -> &str {
     }
 }
 
+/// Whether nothing was observed yet: the page then begins with a form for a reading.
+fn begins(case: &Opened) -> bool {
+    case.as_it_stands().advice().is_some_and(|advice| {
+        let next = &advice.next;
+        next.check.is_none() && next.repair.is_none() && next.kind == "nothing observed"
+    })
+}
+
 fn readings(case: &Opened) -> Markup {
     let rows: &[ReadingRow] = &case.study.review().readings;
     html! {
         section class="card" id="readings" {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
+            @if !begins(case) {
+                details class="fold" { summary { "Another reading, one that was not asked for" } div {
+                    (reading::form(case, &format!("{}#readings", Station::Suspects.address(&case.id))))
+                } }
+            }
             ul class="rows" data-lines="readings" { @for row in rows { li {
                 div class="pair" { b class="fig" { (row.read) } span { (row.points) } span class="tag" { (row.state) } }
                 span class="quiet small" { "as recorded it would be " span class="fig" { (row.computed) } ": " (row.verdict) @if !row.words.is_empty() { "; " (row.words) } }
