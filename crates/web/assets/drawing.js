@@ -3,8 +3,8 @@
 //
 // `figure[data-drawing-src]` fetches its SVG, drops the style inside (the page's own rules do it, so that no
 // inline style is needed) and puts it in. Items are what carries `data-device`, `data-wire` or `data-thing`.
-// Which drawing is shown comes from links or buttons with `data-show="address"` in the figure. A drawing whose letters
-// would be too small to read begins near the first item of `data-near` that is on it. Does not know what it shows.
+// Which drawing is shown comes from links or buttons with `data-show="address"` in the figure. On a small screen a
+// drawing begins as near as it takes to read it, at the first item of `data-near` that is on it. Does not know what it shows.
 
 import { button, make, say } from "./dom.js";
 import { fit, legible, lookAt, nearness, pan, pinch, zoom } from "./view-box.js";
@@ -15,6 +15,8 @@ const TAP_PX = 8;
 const REACH_PX = 18;
 /** Least height of letters at the first look: what is smaller nobody reads in a van. */
 const LEAST_LETTERS_PX = 11;
+/** Stages as wide as this show the whole at first: one sees there where to look closer. */
+const WIDE_PX = 700;
 const ITEMS = "[data-device], [data-wire], [data-thing], [data-item]";
 
 const reloads = new WeakMap();
@@ -87,7 +89,7 @@ async function startDrawing(figure, caseAddress) {
 function begun(state, stage, near) {
   const whole = state.fitted();
   const letters = Array.from(state.svg.querySelectorAll("text"), (text) => Number(text.getAttribute("font-size"))).filter((size) => size > 0);
-  if (letters.length === 0 || stage.clientWidth === 0) return whole;
+  if (letters.length === 0 || stage.clientWidth === 0 || stage.clientWidth >= WIDE_PX) return whole;
   letters.sort((a, b) => a - b);
   state.view = whole;
   state.svg.setAttribute("viewBox", `${whole.x} ${whole.y} ${whole.width} ${whole.height}`);

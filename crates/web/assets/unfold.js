@@ -17,12 +17,11 @@ export function startUnfolding(root = document) {
 /** Opens every fold that `element` lies in, or is, and brings it into view. */
 export function unfold(element) {
   if (!element) return;
-  let opened = false;
-  for (let fold = element.closest("details"); fold; fold = fold.parentElement?.closest("details")) {
-    opened ||= !fold.open;
-    fold.open = true;
-  }
-  if (opened) (element.closest("details.fold") ?? element).scrollIntoView({ block: "start" });
+  const inner = element.querySelector(":scope > details");
+  if (inner) inner.open = true;
+  for (let fold = element.closest("details"); fold; fold = fold.parentElement?.closest("details")) fold.open = true;
+  // The line of the fold says what it is: it is to be seen too.
+  element.closest("details.fold")?.scrollIntoView({ block: "start" });
 }
 
 function decoded(name) {

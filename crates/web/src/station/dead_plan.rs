@@ -11,6 +11,7 @@ use store::Ticked;
 use crate::look::finding::{hazard, sheet_address, sign};
 use crate::look::form::{self, Fields};
 use crate::look::moment::moment;
+use crate::look::steps::{self, Stands};
 use crate::serve::Opened;
 use crate::station::Station;
 use crate::station::dead::links;
@@ -180,8 +181,16 @@ fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
 }
 
 fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> Markup {
-    let is_next = next == Some(step.number);
     let done = tick(case, area, step);
+    let stands = match step.verdict == "contradicts" {
+        true => Stands::Next,
+        false => Stands::of(step.number, done.is_some(), next),
+    };
+    let line = html! {
+        (sign(&step.signal)) b { (step.what) }
+        @if !step.at.is_empty() { span class="quiet small" { (step.at) } }
+        @if let Some(tick) = done { span class="small" { "done" @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } } }
+    };
     let back = format!(
         "{}?area={}#dead-{}",
         Station::Dead.address(&case.id),
@@ -189,23 +198,19 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
         step.number
     );
     html! {
-        li class={ "step" @if done.is_some() { " ticked" } } id={ "dead-" (step.number) } aria-current=[is_next.then_some("step")] {
-            span class="no" { (step.number) }
-            div class="what" {
-                (hazard(&step.signal, &html! { p { (step.hazard) } }))
-                p { b { (step.what) } @if !step.at.is_empty() { span class="quiet" { " " (step.at) } } }
-                @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
-                @for note in &step.notes { p class="quiet" { (note) } }
-                @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
-                @else {
-                    @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
-                        p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
-                    }
-                    (tested(case, area, step, &back))
-                    (ticking(case, area, step, done, &back))
+        (steps::step(&format!("dead-{}", step.number), step.number, stands, &line, &html! {
+            (hazard(&step.signal, &html! { p { (step.hazard) } }))
+            @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
+            @for note in &step.notes { p class="quiet" { (note) } }
+            @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
+            @else {
+                @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
+                    p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
                 }
+                (tested(case, area, step, &back))
+                (ticking(case, area, step, done, &back))
             }
-        }
+        }))
     }
 }
 

@@ -50,9 +50,11 @@ fn before(next: &NextView) -> Markup {
 fn found(case: &Opened, advice: &Advice) -> Markup {
     let next = &advice.next;
     html! {
+        @if begins(next) { (begin(case)) }
         @match (&next.check, &next.repair) {
             (Some(card), _) => (check::card(case, card, advice.forms.first().and_then(Option::as_ref))),
             (None, Some(card)) => (check::repair(case, card)),
+            (None, None) if begins(next) => {},
             (None, None) => (neither(case, next)),
         }
         (cost(next))
@@ -80,7 +82,6 @@ fn neither(case: &Opened, next: &NextView) -> Markup {
     html! {
         section class="card big" {
             @match next.kind.as_str() {
-                "nothing observed" => { (begin(case)) },
                 "as written" => {
                     h2 { "The vehicle as recorded does what was seen" }
                     p { "No new fault is needed to explain what was noticed: the record already holds the cause. It stands under the findings." }
@@ -102,22 +103,20 @@ fn neither(case: &Opened, next: &NextView) -> Markup {
 /// What to do while there is nothing to weigh yet: say what was noticed, or put the meter on something.
 fn begin(case: &Opened) -> Markup {
     let view = case.study.case().arrival();
-    let back = format!("{}#next", Station::Suspects.address(&case.id));
+    let back = format!("{}#begin", Station::Suspects.address(&case.id));
+    let begun = !view.symptoms.is_empty();
     html! {
-        h2 id="next" { "Nothing was observed yet" }
-        p { "There is nothing to weigh before something is known. Do one of these, then the next check stands here:" }
-        ol class="rows" {
-            @if !view.symptoms.is_empty() { li {
+        section class="card big" id="begin" {
+            h2 { "Nothing was observed yet" }
+            p { "A search needs something to start from. Do one of these; the next check then follows from it." }
+            @if begun {
                 h3 { "Say the rest of what was noticed" }
                 p class="quiet" { "Touch what is hatched: which device, in which state, what it shows." }
                 (noticed::list(case, &view, &back))
-            } }
-            li {
-                h3 { "Write down what was noticed" }
-                @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
-                details class="fold" open[view.symptoms.is_empty()] { summary { "Add what was noticed" } div { (noticed::form(case, &view, &back)) } }
             }
-            li { h3 { "Or take a reading" } (reading::form(case, &back)) }
+            @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
+            details class="fold" open[!begun] { summary { "Write down what was noticed" } div { (noticed::form(case, &view, &back)) } }
+            details class="fold" open[!begun && view.states.is_empty()] { summary { "Or take a reading" } div { (reading::form(case, &back)) } }
         }
     }
 }
@@ -182,12 +181,9 @@ fn speaks(word: &str) -> &str {
     }
 }
 
-/// Whether nothing was observed yet: the page then begins with a form for a reading.
-fn begins(case: &Opened) -> bool {
-    case.as_it_stands().advice().is_some_and(|advice| {
-        let next = &advice.next;
-        next.check.is_none() && next.repair.is_none() && next.kind == "nothing observed"
-    })
+/// Whether nothing was observed yet that could be weighed.
+fn begins(next: &NextView) -> bool {
+    next.suspects.weighed == 0
 }
 
 fn readings(case: &Opened) -> Markup {
@@ -196,7 +192,7 @@ fn readings(case: &Opened) -> Markup {
         section class="card" id="readings" {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
-            @if !begins(case) {
+            @if case.as_it_stands().advice().is_some_and(|advice| !begins(&advice.next)) {
                 details class="fold" { summary { "Another reading, one that was not asked for" } div {
                     (reading::form(case, &format!("{}#readings", Station::Suspects.address(&case.id))))
                 } }
