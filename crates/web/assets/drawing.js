@@ -53,7 +53,9 @@ async function startDrawing(figure, caseAddress) {
     state.isUntouched = false;
     move(view);
   };
-  state.fitted = () => fit(state.content, stage.clientWidth / Math.max(stage.clientHeight, 1));
+  // In a closed fold it has no size yet.
+  const aspect = () => (stage.clientWidth > 0 ? stage.clientWidth / Math.max(stage.clientHeight, 1) : state.content.width / state.content.height);
+  state.fitted = () => fit(state.content, aspect());
   const load = async (address) => {
     const svg = await fetchDrawing(address);
     if (!svg) {
@@ -78,7 +80,7 @@ async function startDrawing(figure, caseAddress) {
   const chosen = overlays(figure, load);
   reloads.set(figure, () => load(chosen()));
   new ResizeObserver(() => {
-    if (!state.svg) return;
+    if (!state.svg || stage.clientWidth === 0) return;
     if (state.isUntouched) move(begun(state, stage, figure.dataset.near));
     else move(nearness(state.view, state.content) > 1.05 ? reshaped(state, stage) : state.fitted());
   }).observe(stage);

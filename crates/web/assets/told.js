@@ -6,7 +6,7 @@
 import { button, make } from "./dom.js";
 import { changeWords } from "./queue-rules.js";
 
-const SHOWN_MS = 20000;
+const SHOWN_MS = 12000;
 const LONGEST = 140;
 
 const DONE = {
@@ -41,10 +41,18 @@ export function tell(changes, takeBack) {
 }
 
 function wordsOf(kind, change) {
-  if (kind === "line") return change.line.text;
+  if (kind === "line") return lineWords(change.line.text);
+  if (kind === "value") return `${change.value.path.split(".").pop().replaceAll('"', "")}: ${change.value.is}`;
   if (kind === "tick") return change.tick.reading ? `${change.tick.step}, read ${change.tick.reading}` : change.tick.step;
   if (kind === "text") return "the record";
   return changeWords(change);
+}
+
+/** A line as people say it: the words in it, or all of it without a name that this device made. */
+function lineWords(text) {
+  const [, words] = /^\S+ = \{ words = "((?:[^"\\]|\\.)*)"/.exec(text) ?? [];
+  const [, made] = /^n-[a-z0-9]+ = "(.*)"$/.exec(text) ?? [];
+  return words ?? made ?? text;
 }
 
 function shortened(words) {

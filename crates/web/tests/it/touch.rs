@@ -59,7 +59,8 @@ async fn what_is_not_said_of_a_symptom_is_said_where_it_stands() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_symptom_of_words_alone_keeps_them_and_gets_its_device() {
     let bay = bay();
-    let words = "The residual-current device at one camp site tripped as soon as the lead was plugged in.";
+    let words =
+        "The residual-current device at one camp site tripped as soon as the lead was plugged in.";
     let page = bay.page("/case/dunlin/arrival").await;
     touch(&bay, row(&page, words), "fridge", &[]).await;
     let record = bay.record("dunlin");
@@ -70,7 +71,8 @@ async fn a_symptom_of_words_alone_keeps_them_and_gets_its_device() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_name_that_was_meant_is_written_into_the_record_by_a_touch() {
     let bay = bay();
-    let line = [("kind", "line"), ("section", "wires"), ("text", "x9 = \"box.3 to frige.+, 1 mm2\"")];
+    let line =
+        [("kind", "line"), ("section", "wires"), ("text", "x9 = \"box.3 to frige.+, 1 mm2\"")];
     bay.enter("dunlin", &line).await;
     let page = bay.page("/case/dunlin/found").await;
     touch(&bay, &page, "Write fridge", &[]).await;
@@ -78,7 +80,8 @@ async fn a_name_that_was_meant_is_written_into_the_record_by_a_touch() {
     assert!(!bay.page("/case/dunlin/found").await.contains("Not understood"));
     // Sent a second time it finds nothing to mend, and writes nothing.
     let fields = form_of(&page, "Write fridge");
-    let fields: Vec<_> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    let fields: Vec<_> =
+        fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
     let (status, _) = bay.send("/case/dunlin/found", "/case/dunlin/form", &fields).await;
     assert_eq!(status.as_u16(), 422);
 }
@@ -101,7 +104,10 @@ async fn who_has_nothing_yet_is_told_what_to_do_and_can_take_a_reading() {
     let read = [("state", "rest"), ("red", "starter.+"), ("black", "starter.-"), ("value", "12,4")];
     touch(&bay, &page, "Enter the reading", &read).await;
     let record = bay.record("dunlin");
-    assert!(record.contains("\"rest: 12.4 V between starter.+ and starter.-, multimeter\""), "{record}");
+    assert!(
+        record.contains("\"rest: 12.4 V between starter.+ and starter.-, multimeter\""),
+        "{record}"
+    );
     assert!(!bay.searched("dunlin").await.contains("Nothing was observed yet"));
 }
 
@@ -126,10 +132,18 @@ async fn a_dead_test_has_a_field_for_the_tester_for_the_points_and_for_the_teste
     let page = bay.page("/case/dunlin/dead").await;
     assert!(page.contains("known source 12.6 V; points 0.01 V; known source again 12.6 V"));
     let plan = bay.page("/case/dunlin/dead?area=fridge").await;
-    for words in ["Read before the step", "Read after the step", "full daylight on the modules", "What it showed on the known source"] {
+    for words in [
+        "Read before the step",
+        "Read after the step",
+        "full daylight on the modules",
+        "What it showed on the known source",
+    ] {
         assert!(plan.contains(words), "{words}");
     }
     touch(&bay, &plan, "Keep the reading before", &[("reading", "12.6 V")]).await;
     let plan = bay.page("/case/dunlin/dead?area=fridge").await;
-    assert!(plan.contains("Read it again") && !plan.contains("STOP."), "a live point before its step is no alarm");
+    assert!(
+        plan.contains("Read it again") && !plan.contains("STOP."),
+        "a live point before its step is no alarm"
+    );
 }
