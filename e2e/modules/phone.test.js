@@ -97,3 +97,23 @@ test("a drawing too large for a phone begins at what matters, as near as it take
     await context.close();
   }
 });
+
+test("by thumb alone: Enter on the pad goes to the next figure, and sends the last", async () => {
+  const book = journal();
+  const form = `<form data-form="dead"><input type="hidden" name="kind" value="tick"><input type="hidden" name="list" value="dead"><input type="hidden" name="step" value="main">
+<input type="hidden" name="template" value="known %known%; points %points%"><label>Known <input name="known" required data-pad="V mV"></label>
+<label>Points <input name="points" required data-pad="V mV"></label><button name="done" value="yes">Proved</button></form>`;
+  const { page, context } = await stage(browser, form, { answer: book.answer, screen: SCREENS.phone });
+  await page.getByLabel("Known").tap();
+  await page.locator('.pad [data-key="9"]').tap();
+  await page.getByRole("button", { name: "Enter" }).tap();
+  await page.getByLabel("Points").and(page.locator(":focus")).waitFor();
+  assert.equal(await page.locator(".pad").count(), 1);
+  await page.locator('.pad [data-key="0"]').tap();
+  await page.getByRole("button", { name: "Enter" }).tap();
+  await page.waitForFunction(() => document.documentElement.dataset.waiting === "0");
+  for (let tries = 0; book.taken.length === 0 && tries < 100; tries += 1) await page.waitForTimeout(50);
+  assert.equal(book.taken[0].change.tick.reading, "known 9 V; points 0 V");
+  assert.equal(book.taken[0].change.tick.done, true);
+  await context.close();
+});

@@ -11,6 +11,7 @@ import { deviceName, newId } from "./id.js";
 import { headOf, startLive } from "./live.js";
 import { showArrows } from "./mark-up.js";
 import { startOffline } from "./offline.js";
+import { goOnward, startOnward } from "./onward.js";
 import { startPads } from "./pad.js";
 import { startPhotos } from "./photo.js";
 import { startPreviews } from "./preview.js";
@@ -41,6 +42,7 @@ function startCase(queue, waiting, caseId, address) {
     events: `${address}/events`,
     onFresh: () => {
       parts();
+      goOnward();
       reloadDrawings();
       waiting.again();
       document.documentElement.removeAttribute("data-stale");
@@ -87,6 +89,7 @@ function startCase(queue, waiting, caseId, address) {
     showArrows();
   };
   parts();
+  startOnward();
   startForms(keep);
   void queue.watch(({ gone, conflicts, head }) => {
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));

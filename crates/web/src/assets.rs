@@ -41,6 +41,7 @@ const ASSETS: &[Asset] = assets![
     "mark.svg",
     "number.js",
     "offline.js",
+    "onward.js",
     "pad.js",
     "photo.js",
     "preview.js",
