@@ -63,7 +63,7 @@ pub(crate) fn missing(case: &Opened) -> Vec<String> {
     missing
 }
 
-fn is_weighed(symptom: &SymptomView) -> bool {
+pub(crate) fn is_weighed(symptom: &SymptomView) -> bool {
     !symptom.device.is_empty() && !symptom.state.is_empty() && !symptom.shows.is_empty()
 }
 
@@ -119,7 +119,7 @@ fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
             @if view.symptoms.iter().any(|symptom| !is_weighed(symptom)) {
                 p class="quiet" { "What is hatched is not known yet: touch it and answer. Only what has a device, a state and a word is weighed." }
             }
-            (noticed::list(case, view, &back))
+            (noticed::list(case, view, view.symptoms.iter(), &back))
             details class="fold" open[view.symptoms.is_empty()] { summary { "Add what was noticed" } div { (noticed::form(case, view, &back)) } }
             h3 { "How it began" }
             div class="buttons" { @for (answer, given) in &view.answers {

@@ -62,10 +62,15 @@ impl Said {
     }
 }
 
-/// All symptoms; what is not said of one is asked where it stands.
-pub(crate) fn list(case: &Opened, view: &ArrivalView, back: &str) -> Markup {
+/// Symptoms; what is not said of one is asked where it stands.
+pub(crate) fn list<'s>(
+    case: &Opened,
+    view: &ArrivalView,
+    symptoms: impl Iterator<Item = &'s SymptomView>,
+    back: &str,
+) -> Markup {
     html! {
-        ul class="rows" data-lines="symptoms" { @for symptom in &view.symptoms { li data-key=(symptom.name) {
+        ul class="rows" data-lines="symptoms" { @for symptom in symptoms { li data-key=(symptom.name) {
             span { (symptom.words) }
             div class="answers" { @for said in Said::ALL { (answer(case, view, symptom, said, back)) }
                 @if !symptom.origin.is_empty() { span class="origin" { (symptom.origin) } } }
@@ -83,7 +88,7 @@ fn answer(
 ) -> Markup {
     let known = said.of(symptom);
     html! {
-        details data-key=(said.key()) {
+        details data-key=(said.key()) data-state=(known) {
             summary class=(if known.is_empty() { "unknown" } else { "tag" }) {
                 @if known.is_empty() { (said.asked()) } @else { (known) span class="out" { ": change it" } }
             }

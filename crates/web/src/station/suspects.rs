@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use crate::look::{figure, form};
 use crate::serve::Opened;
-use crate::station::{Station, check, found, noticed, reading};
+use crate::station::{Station, arrival, check, found, noticed, reading};
 use crate::study::Advice;
 
 pub(crate) fn page(case: &Opened) -> Markup {
@@ -87,16 +87,27 @@ fn neither(case: &Opened, next: &NextView) -> Markup {
                     p { "No new fault is needed to explain what was noticed: the record already holds the cause. It stands under the findings." }
                     p { a class="button main" href=(Station::PutRight.address(&case.id)) { "To the findings" } }
                 },
-                "not enough" => {
-                    h2 { "Not enough to say" }
-                    p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
-                },
+                "not enough" => (not_enough(case)),
                 _ => {
                     h2 { "No check is worth its minutes" }
                     p { "Nothing that can be reached tells the suspects apart for less than it saves. What is left is to strip and look at everything." }
                 },
             }
         }
+    }
+}
+
+/// What could not be weighed is asked for on the spot.
+fn not_enough(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let back = format!("{}#search", Station::Suspects.address(&case.id));
+    let weak: Vec<_> =
+        view.symptoms.iter().filter(|symptom| !arrival::is_weighed(symptom)).collect();
+    html! {
+        h2 { "Not enough to say" }
+        p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
+        @if !weak.is_empty() { (noticed::list(case, &view, weak.iter().copied(), &back)) }
+        details class="fold" open[weak.is_empty()] { summary { "Take a reading" } div { (reading::form(case, &back)) } }
     }
 }
 
@@ -112,7 +123,7 @@ fn begin(case: &Opened) -> Markup {
             @if begun {
                 h3 { "Say the rest of what was noticed" }
                 p class="quiet" { "Touch what is hatched: which device, in which state, what it shows." }
-                (noticed::list(case, &view, &back))
+                (noticed::list(case, &view, view.symptoms.iter(), &back))
             }
             @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
             details class="fold" open[!begun] { summary { "Write down what was noticed" } div { (noticed::form(case, &view, &back)) } }
@@ -186,13 +197,19 @@ fn begins(next: &NextView) -> bool {
     next.suspects.weighed == 0
 }
 
+/// Whether any reading has its form below the readings, since it does not stand further up.
+fn asks_elsewhere(next: &NextView) -> bool {
+    let is_above = next.check.is_none() && next.repair.is_none() && next.kind == "not enough";
+    !begins(next) && !is_above
+}
+
 fn readings(case: &Opened) -> Markup {
     let rows: &[ReadingRow] = &case.study.review().readings;
     html! {
         section class="card" id="readings" {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
-            @if case.as_it_stands().advice().is_some_and(|advice| !begins(&advice.next)) {
+            @if case.as_it_stands().advice().is_some_and(|advice| asks_elsewhere(&advice.next)) {
                 details class="fold" { summary { "Another reading, one that was not asked for" } div {
                     (reading::form(case, &format!("{}#readings", Station::Suspects.address(&case.id))))
                 } }
