@@ -118,7 +118,7 @@ fn begin(case: &Opened) -> Markup {
     let begun = !view.symptoms.is_empty();
     html! {
         section class="card big" id="begin" {
-            h2 { "Nothing was observed yet" }
+            h2 { "Nothing to weigh yet" }
             p { "A search needs something to start from. Do one of these; the next check then follows from it." }
             @if begun {
                 h3 { "Say the rest of what was noticed" }

@@ -98,7 +98,7 @@ async fn who_has_nothing_yet_is_told_what_to_do_and_can_take_a_reading() {
     const NEW: &str = "unbury = 1\n[vehicle]\nname = \"N\"\n[devices]\nstarter = { kind = \"starter battery\" }\nearth = { kind = \"chassis point\" }\n[wires]\nv = \"starter.- to earth\"\n";
     let bay = Bay::with(&[("dunlin", NEW)]);
     let page = bay.searched("dunlin").await;
-    assert!(page.contains("Nothing was observed yet"), "{page}");
+    assert!(page.contains("Nothing to weigh yet"), "{page}");
     let read = [("state", "rest"), ("red", "starter.+"), ("black", "starter.-"), ("value", "12,4")];
     touch(&bay, &page, "Enter the reading", &read).await;
     let record = bay.record("dunlin");
@@ -106,7 +106,9 @@ async fn who_has_nothing_yet_is_told_what_to_do_and_can_take_a_reading() {
         record.contains("\"rest: 12.4 V between starter.+ and starter.-, multimeter\""),
         "{record}"
     );
-    assert!(!bay.searched("dunlin").await.contains("Nothing was observed yet"));
+    let page = bay.searched("dunlin").await;
+    let readings = &page[page.find("id=\"readings\"").expect("the readings")..];
+    assert!(readings.contains("12.4 V"), "{readings}");
 }
 
 #[tokio::test(flavor = "multi_thread")]
