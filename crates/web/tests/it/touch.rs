@@ -95,7 +95,7 @@ async fn while_a_line_is_typed_the_near_name_is_offered_for_its_field() {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn who_has_nothing_yet_is_told_what_to_do_and_can_take_a_reading() {
-    const NEW: &str = "unbury = 1\n[vehicle]\nname = \"N\"\n[devices]\nstarter = { kind = \"starter battery\" }\nearth = { kind = \"chassis point\" }\n[wires]\nv = \"starter.- to earth\"\n";
+    const NEW: &str = "unbury = 1\n[vehicle]\nname = \"N\"\n[devices]\nstarter = { kind = \"starter battery\" }\nearth = { kind = \"chassis point\" }\n[wires]\nv = \"starter.- to earth\"\n[states]\nrest = { charge = { starter = \"80 %\" } }\n";
     let bay = Bay::with(&[("dunlin", NEW)]);
     let page = bay.searched("dunlin").await;
     assert!(page.contains("Nothing to weigh yet"), "{page}");
