@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { changeFrom, isKnown } from "../../crates/web/assets/form-entry.js";
+import { changeFrom, changesFrom, isKnown } from "../../crates/web/assets/form-entry.js";
 
 test("a line, a value, a note, a tick", () => {
   assert.deepEqual(changeFrom("line", { section: "wires", text: ' w9 = "a.+ to b.+" ' }).change,
@@ -27,4 +27,21 @@ test("what is missing is said, and kinds that are not known are left to the serv
 
 test("the whole record keeps its blanks", () => {
   assert.equal(changeFrom("text", { is: "\nunbury = 1\n" }).change.text.is, "\nunbury = 1\n");
+});
+
+test("a value and a reading can be made of several fields", () => {
+  assert.deepEqual(changeFrom("value", { path: "symptoms.cold.shows", template: "%by% %is%", by: "seen", is: "weak" }).change,
+    { value: { path: "symptoms.cold.shows", is: "seen weak" } });
+  const dead = { list: "dead", step: "switch main", template: "known source %known%; points %points%", known: "12.6 V" };
+  assert.deepEqual(changeFrom("tick", dead), { missing: "points" });
+  assert.equal(changeFrom("tick", { ...dead, points: "0 V" }).change.tick.reading, "known source 12.6 V; points 0 V");
+});
+
+test("a line instead of what stands there is two changes, in this order", () => {
+  const said = { path: "symptoms.trip", was: "it tripped", section: "symptoms", template: 'trip = { words = "%words%", device = "%is%" }', words: "it tripped", is: "fridge" };
+  assert.deepEqual(changesFrom("instead", said).map(({ change }) => change), [
+    { remove: { path: "symptoms.trip", was: "it tripped" } },
+    { line: { section: "symptoms", text: 'trip = { words = "it tripped", device = "fridge" }' } },
+  ]);
+  assert.ok(isKnown("instead"));
 });

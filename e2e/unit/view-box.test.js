@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { NEAREST, fit, lookAt, nearness, pan, pinch, zoom } from "../../crates/web/assets/view-box.js";
+import { NEAREST, fit, legible, lookAt, nearness, pan, pinch, zoom } from "../../crates/web/assets/view-box.js";
 
 const content = { x: 0, y: 0, width: 1000, height: 500 };
 const near = (a, b, what) => assert.ok(Math.abs(a - b) < 1e-9, `${what}: ${a} against ${b}`);
@@ -52,4 +52,13 @@ test("an item that is looked at is in the window", () => {
   const view = lookAt(fit(content, 0.6), content, box);
   assert.ok(view.x <= box.x && view.x + view.width >= box.x + box.width);
   assert.ok(view.y <= box.y && view.y + view.height >= box.y + box.height);
+});
+
+test("what can be read whole is shown whole; else its letters are as high as wanted, round what matters", () => {
+  const box = { x: 400, y: 200, width: 40, height: 10 };
+  assert.deepEqual(legible(content, 2, box, { letter: 12, widthPx: 1000, leastPx: 11 }), fit(content, 2));
+  const view = legible(content, 2, box, { letter: 12, widthPx: 300, leastPx: 11 });
+  // A letter of 12 units on 300 pixels for `view.width` units.
+  near((12 * 300) / view.width, 11, "height of letters");
+  assert.ok(view.x <= box.x && view.x + view.width >= box.x + box.width);
 });

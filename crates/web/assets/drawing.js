@@ -3,16 +3,20 @@
 //
 // `figure[data-drawing-src]` fetches its SVG, drops the style inside (the page's own rules do it, so that no
 // inline style is needed) and puts it in. Items are what carries `data-device`, `data-wire` or `data-thing`.
-// Which drawing is shown comes from links or buttons with `data-show="address"` in the figure. Does not know
-// what a drawing shows.
+// Which drawing is shown comes from links or buttons with `data-show="address"` in the figure. On a small screen a
+// drawing begins as near as it takes to read it, at the first item of `data-near` that is on it. Does not know what it shows.
 
 import { button, make, say } from "./dom.js";
-import { fit, lookAt, nearness, pan, pinch, zoom } from "./view-box.js";
+import { fit, legible, lookAt, nearness, pan, pinch, zoom } from "./view-box.js";
 
 const STEP = 1.4;
 const SHARE = 0.15;
 const TAP_PX = 8;
 const REACH_PX = 18;
+/** Least height of letters at the first look: what is smaller nobody reads in a van. */
+const LEAST_LETTERS_PX = 11;
+/** Stages as wide as this show the whole at first: one sees there where to look closer. */
+const WIDE_PX = 700;
 const ITEMS = "[data-device], [data-wire], [data-thing], [data-item]";
 
 const reloads = new WeakMap();
@@ -45,8 +49,13 @@ async function startDrawing(figure, caseAddress) {
     state.view = view;
     requestAnimationFrame(show);
   };
-  state.move = move;
-  state.fitted = () => fit(state.content, stage.clientWidth / Math.max(stage.clientHeight, 1));
+  state.move = (view) => {
+    state.isUntouched = false;
+    move(view);
+  };
+  // In a closed fold it has no size yet.
+  const aspect = () => (stage.clientWidth > 0 ? stage.clientWidth / Math.max(stage.clientHeight, 1) : state.content.width / state.content.height);
+  state.fitted = () => fit(state.content, aspect());
   const load = async (address) => {
     const svg = await fetchDrawing(address);
     if (!svg) {
@@ -62,7 +71,8 @@ async function startDrawing(figure, caseAddress) {
     stage.replaceChildren(svg);
     const sameShape = known && state.drawn === String(Object.values(state.content));
     state.drawn = String(Object.values(state.content));
-    move(sameShape ? known : state.fitted());
+    state.isUntouched = !sameShape;
+    move(sameShape ? known : begun(state, stage, figure.dataset.near));
     figure.dispatchEvent(new CustomEvent("drawing-shown", { bubbles: true }));
   };
   figure.append(controls(state));
@@ -70,9 +80,27 @@ async function startDrawing(figure, caseAddress) {
   const chosen = overlays(figure, load);
   reloads.set(figure, () => load(chosen()));
   new ResizeObserver(() => {
-    if (state.svg) move(nearness(state.view, state.content) > 1.05 ? reshaped(state, stage) : state.fitted());
+    if (!state.svg || stage.clientWidth === 0) return;
+    if (state.isUntouched) move(begun(state, stage, figure.dataset.near));
+    else move(nearness(state.view, state.content) > 1.05 ? reshaped(state, stage) : state.fitted());
   }).observe(stage);
   await load(figure.dataset.drawingSrc);
+}
+
+/** The first look: all of it where that can be read, else what matters most. */
+function begun(state, stage, near) {
+  const whole = state.fitted();
+  const letters = Array.from(state.svg.querySelectorAll("text"), (text) => Number(text.getAttribute("font-size"))).filter((size) => size > 0);
+  if (letters.length === 0 || stage.clientWidth === 0 || stage.clientWidth >= WIDE_PX) return whole;
+  letters.sort((a, b) => a - b);
+  state.view = whole;
+  state.svg.setAttribute("viewBox", `${whole.x} ${whole.y} ${whole.width} ${whole.height}`);
+  const items = Array.from(state.svg.querySelectorAll(ITEMS));
+  const wanted = (near ?? "").split(",").map((name) => items.find((item) => nameOf(item) === name)).find(Boolean);
+  const corner = { x: state.content.x, y: state.content.y, width: 0, height: 0 };
+  const first = wanted ?? items[0];
+  return legible(state.content, stage.clientWidth / Math.max(stage.clientHeight, 1), first ? boxOf(first, state) : corner,
+    { letter: letters[letters.length >> 1], widthPx: stage.clientWidth, leastPx: LEAST_LETTERS_PX });
 }
 
 function reshaped(state, stage) {

@@ -38,7 +38,12 @@ const WORDS = {
 
 /** Whether forms of this kind become entries on the device. */
 export function isKnown(kind) {
-  return kind in PARTS;
+  return kind in PARTS || kind === "instead";
+}
+
+/** The changes of a form, each as of [`changeFrom`]: an `instead` takes a value out and puts a line in. */
+export function changesFrom(kind, given) {
+  return kind === "instead" ? [changeFrom("remove", given), changeFrom("line", given)] : [changeFrom(kind, given)];
 }
 
 /** `{change}`, or `{missing}` with words for the first part that is missing. */
@@ -62,6 +67,14 @@ function made(kind, fields) {
   if (kind === "line" && fields.template) {
     const { text, missing } = filled(fields.template, fields);
     return { fields: { ...fields, text }, missing };
+  }
+  if (kind === "value" && fields.template) {
+    const { text, missing } = filled(fields.template, fields);
+    return { fields: { ...fields, is: text }, missing };
+  }
+  if (kind === "tick" && fields.template) {
+    const { text, missing } = filled(fields.template, fields);
+    return { fields: { ...fields, reading: text }, missing };
   }
   if (kind === "value" && String(fields.is ?? "").trim()) return { fields: { ...fields, is: joined(fields) } };
   return { fields };

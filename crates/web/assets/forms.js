@@ -5,7 +5,7 @@
 // one tap. A `textarea[data-one-line]` grows with what is typed; Enter sends it. Does not know what is sent.
 
 import { say } from "./dom.js";
-import { changeFrom, isKnown } from "./form-entry.js";
+import { changeFrom, changesFrom, isKnown } from "./form-entry.js";
 import { linesFrom } from "./table.js";
 
 /** Starts listening on the whole page. `keep(changes, form)` takes the changes over. */
@@ -36,7 +36,7 @@ async function submit(form, kind, submitter, keep) {
   const fields = Object.fromEntries(new FormData(form, submitter));
   const made = form.hasAttribute("data-table")
     ? fromTable(fields)
-    : [changeFrom(kind, fields)];
+    : changesFrom(kind, fields);
   const missing = made.find((one) => one.missing);
   complain(form, missing ? `Still missing: ${missing.missing}.` : "");
   if (missing || made.length === 0) return;

@@ -26,6 +26,8 @@ function attach(field) {
   let pad;
   const open = () => {
     if (pad?.isConnected) return;
+    // One at a time: on a phone there is no room for two.
+    for (const other of field.form?.querySelectorAll(".pad") ?? []) other.remove();
     pad = padFor(field);
     field.closest("label, p, .field")?.after(pad);
     if (!pad.isConnected) field.after(pad);
@@ -69,9 +71,20 @@ function padFor(field) {
     "div",
     { class: "pad", role: "group", "aria-label": `Number pad for ${nameOf(field)}`, "data-added": true },
     make("div", { class: "pad-digits" }, ...digits),
-    make("div", { class: "pad-units" }, ...unitKeys),
+    make("div", { class: "pad-units" }, ...unitKeys, field.form && button("Enter", () => enter(field), { class: "key-enter main" })),
   );
   return pad;
+}
+
+/** Goes on to the next figure that is still wanted; sends the form when there is none. */
+function enter(field) {
+  const wanted = Array.from(field.form.querySelectorAll("input[data-pad][required]")).find((other) => other.value === "");
+  if (!wanted) {
+    field.form.requestSubmit(field.form.querySelector("button:not([type=button])"));
+    return;
+  }
+  wanted.dispatchEvent(new PointerEvent("pointerdown", { pointerType: "touch" }));
+  wanted.focus();
 }
 
 function nameOf(field) {

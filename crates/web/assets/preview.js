@@ -42,6 +42,14 @@ function watch(field) {
     clearTimeout(timer);
     timer = setTimeout(ask, REST_MS);
   };
+  // A name that was meant, put where the other one stands.
+  into.addEventListener("click", (event) => {
+    const put = event.target.closest("[data-put]")?.dataset;
+    if (!put) return;
+    field.value = field.value.replace(wholeName(put.for), () => put.put);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    field.focus();
+  });
   field.form.addEventListener("input", soon);
   field.form.addEventListener("entry-made", () => {
     clearTimeout(timer);
@@ -49,6 +57,12 @@ function watch(field) {
     into.replaceChildren();
   });
   if (field.value.trim() !== "") soon();
+}
+
+/** Finds a name, and not a longer one that holds it. */
+function wholeName(name) {
+  const plain = name.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+  return new RegExp(`(?<![\\w-])${plain}(?![\\w-])`, "g");
 }
 
 function show(into, text) {

@@ -1,9 +1,9 @@
 // Makes a part of the page look like a newer copy of it, touching only what differs: what is being typed,
 // the focus, the scroll and open folds stay.
 //
-// Elements are matched by id, or `data-key`, among their siblings, else by place and name. An element with
+// Elements are matched by `data-key`, or id, among their siblings, else by place and name. An element with
 // `data-own` is drawn by a module and left alone; one with `data-added` was
-// put there by a module and stays. Does not know where the copy comes from.
+// put there by a module and stays. A fold with `data-state` is opened or folded anew when that changes. Does not know where the copy comes from.
 
 /** Makes `old` like `fresh`. Both stay in their documents; nodes of `fresh` may be moved over. */
 export function swap(old, fresh) {
@@ -47,7 +47,9 @@ function swapField(old, fresh, keep) {
 }
 
 function swapAttributes(old, fresh) {
-  const kept = old.localName === "details" || old.localName === "dialog" ? ["open"] : [];
+  const isFold = old.localName === "details" || old.localName === "dialog";
+  // A fold stays as it was put, until what it is for has come to stand otherwise.
+  const kept = isFold && old.getAttribute("data-state") === fresh.getAttribute("data-state") ? ["open"] : [];
   // A field that is not touched shows its attribute: it must not change under the cursor.
   if (isField(old) && old === old.ownerDocument.activeElement && !isTouched(old)) {
     kept.push("value", "checked");
@@ -87,7 +89,7 @@ function keyed(parent) {
 }
 
 function keyOf(node) {
-  return node.nodeType === 1 ? node.id || node.getAttribute("data-key") || "" : "";
+  return node.nodeType === 1 ? node.getAttribute("data-key") || node.id : "";
 }
 
 /** Elements that a module put beside what the server made. */

@@ -5,17 +5,21 @@
 import { tellClash } from "./clash.js";
 import { startDrafts } from "./drafts.js";
 import { reloadDrawings, startDrawings } from "./drawing.js";
+import { startElapsed } from "./elapsed.js";
 import { startForms } from "./forms.js";
 import { deviceName, newId } from "./id.js";
 import { headOf, startLive } from "./live.js";
 import { showArrows } from "./mark-up.js";
 import { startOffline } from "./offline.js";
+import { goOnward, startOnward } from "./onward.js";
 import { startPads } from "./pad.js";
 import { startPhotos } from "./photo.js";
 import { startPreviews } from "./preview.js";
 import { openStore } from "./queue-store.js";
 import { startQueue } from "./queue.js";
 import { sender } from "./sender.js";
+import { tell } from "./told.js";
+import { startUnfolding } from "./unfold.js";
 import { startWaiting } from "./waiting.js";
 
 async function start() {
@@ -25,6 +29,7 @@ async function start() {
   const queue = startQueue({ store: await openStore(), send: sender(), alone: oneAtATime });
   const waiting = startWaiting(queue, caseId, newId);
   startOffline();
+  startUnfolding();
   if (caseId) startCase(queue, waiting, caseId, address);
   for (const event of ["online", "focus", "pageshow"]) addEventListener(event, () => void queue.go());
   document.addEventListener("visibilitychange", () => void queue.go());
@@ -37,6 +42,7 @@ function startCase(queue, waiting, caseId, address) {
     events: `${address}/events`,
     onFresh: () => {
       parts();
+      goOnward();
       reloadDrawings();
       waiting.again();
       document.documentElement.removeAttribute("data-stale");
@@ -47,15 +53,31 @@ function startCase(queue, waiting, caseId, address) {
     },
   });
   const draft = () => ({ id: newId(), device: deviceName(), at: new Date().toISOString(), base: Math.max(live.head(), headOf(document)) });
-  const keep = async (changes) => {
+  const enter = async (changes) => {
+    const ids = [];
     for (const change of changes) {
       const made = { ...draft(), change };
+      ids.push(made.id);
       await queue.add({ id: made.id, case: caseId, kind: "entry", draft: made });
+    }
+    return ids;
+  };
+  const keep = async (changes) => {
+    const ids = await enter(changes);
+    if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids));
+  };
+  // What the server refused is only here; all else is taken back by an entry that goes after it.
+  const takeBack = async (ids) => {
+    const refused = new Set((await queue.items()).filter(({ state }) => state === "refused").map(({ id }) => id));
+    for (const id of ids.toReversed()) {
+      if (refused.has(id)) await queue.discard(id);
+      else await enter([{ undo: { entry: id } }]);
     }
   };
   const keepPhoto = async ({ on, arrow, words, name, type }, bytes) => {
     const made = { ...draft(), on, arrow, words };
     await queue.add({ id: made.id, case: caseId, kind: "photo", draft: made, name, type }, bytes);
+    tell([{ photo: { on } }], () => takeBack([made.id]));
   };
   const parts = () => {
     startDrafts(caseId);
@@ -63,9 +85,11 @@ function startCase(queue, waiting, caseId, address) {
     startPreviews();
     startPhotos(keepPhoto);
     startDrawings(address);
+    startElapsed(headOf(document));
     showArrows();
   };
   parts();
+  startOnward();
   startForms(keep);
   void queue.watch(({ gone, conflicts, head }) => {
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));

@@ -19,6 +19,19 @@ export function fit(content, aspect) {
   };
 }
 
+/**
+ * All of it; or, where letters `letter` units high would be less than `leastPx` high on `widthPx` pixels, the view
+ * around `box` in which they are that high.
+ */
+export function legible(content, aspect, box, { letter, widthPx, leastPx }) {
+  const whole = fit(content, aspect);
+  const width = Math.max((letter * widthPx) / leastPx, whole.width / NEAREST);
+  if (width >= whole.width) return whole;
+  const height = width / aspect;
+  const view = { x: box.x + box.width / 2 - width / 2, y: box.y + box.height / 2 - height / 2, width, height };
+  return inside(view, content);
+}
+
 /** How many times larger than fitted the view is. */
 export function nearness(view, content) {
   return fit(content, view.width / view.height).width / view.width;

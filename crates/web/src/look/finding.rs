@@ -74,16 +74,20 @@ pub(crate) enum Told {
     Briefly,
 }
 
-/// Findings of a review, each with what follows from it folded below; `below` comes under each.
-pub(crate) fn grouped(
-    case: &str,
-    review: &Review,
-    told: Told,
-    below: &dyn Fn(usize, &FindingView) -> Markup,
-) -> Markup {
+/// What a page puts beside a finding.
+pub(crate) struct Beside<'b> {
+    /// On its line, while it is folded.
+    pub(crate) on_line: &'b dyn Fn(&FindingView) -> Markup,
+    /// Below it, once it is opened.
+    pub(crate) below: &'b dyn Fn(usize, &FindingView) -> Markup,
+}
+
+/// Findings of a review, one line each, opened by a touch; what follows from one is folded inside it.
+/// A danger that stands first is open from the beginning.
+pub(crate) fn grouped(case: &str, review: &Review, told: Told, beside: &Beside<'_>) -> Markup {
     let numbered = || (1..).zip(&review.findings);
     html! { @for (number, of) in numbered().filter(|(number, of)| cause(review, *number, of).is_none()) {
-        (with_effects(case, review, (number, of), told, below))
+        (with_effects(case, review, (number, of), told, beside))
     } }
 }
 
@@ -92,17 +96,36 @@ fn with_effects(
     review: &Review,
     (number, of): (usize, &FindingView),
     told: Told,
-    below: &dyn Fn(usize, &FindingView) -> Markup,
+    beside: &Beside<'_>,
 ) -> Markup {
     let follows =
         |(other, effect): &(usize, &FindingView)| cause(review, *other, effect) == Some(number);
+    let cause = cause(review, number, of);
     html! {
-        (finding(case, review, (number, of), told)) (below(number, of))
-        @for effect in (1..).zip(&review.findings).filter(follows) {
-            details class="fold follows" { summary { span class="pair" { (sign(&effect.1.signal)) span { "Follows from " (number) ": " (effect.1.title) ", " (effect.1.place.name) } } }
-                div { (with_effects(case, review, effect, told, below)) } }
+        details class={ "fold" @if cause.is_some() { " follows" } @else { " finding" } }
+            data-key={ (of.check) " at " (of.place.name) } open[number == 1 && of.signal == "DANGER"] {
+            summary { span class="line-of" {
+                (sign(&of.signal))
+                b { (number) ". " @if let Some(cause) = cause { "Follows from " (cause) ": " } (of.title) ", " (of.place.name) }
+                span class="quiet small" { (minutes_to(of.access.as_ref())) }
+                ((beside.on_line)(of))
+            } }
+            div {
+                article class={ "hazard " (class(&of.signal)) } id={ "finding-" (number) } { (told_of(case, review, (number, of), told)) }
+                ((beside.below)(number, of))
+                @for effect in (1..).zip(&review.findings).filter(follows) { (with_effects(case, review, effect, told, beside)) }
+            }
         }
     }
+}
+
+/// Minutes to get there and back, in a word.
+pub(crate) fn minutes_to(cost: Option<&AccessCost>) -> Markup {
+    html! { @match cost {
+        Some(cost) if cost.minutes_out + cost.minutes_back < 0.5 => "within reach",
+        Some(cost) => { span class="fig" { (format!("{:.0} min", cost.minutes_out + cost.minutes_back)) } " to open and close" },
+        None => "minutes to get there not known",
+    } }
 }
 
 /// The number of the finding that one follows from: one above it in the list.
@@ -127,26 +150,30 @@ pub(crate) fn finding(
 ) -> Markup {
     html! {
         article class={ "hazard " (class(&of.signal)) } id={ "finding-" (number) } {
-            div class="pair" {
-                (sign(&of.signal))
-                b { (number) ". " (of.title) }
-                @if of.confidence == "likely" { span class="tag" { "likely: rests on an assumption" } }
-            }
-            p { (of.message) }
-            p class="pair" {
-                a class="in" href=(sheet_address(case, &of.place.name)) { (of.place.name) }
-                @if !of.place.label.is_empty() { span class="quiet" { (of.place.label) } }
-            }
-            @match told {
-                Told::Whole => (reasons(review, of)),
-                Told::Briefly => details class="fold" { summary { "Why" } div { (reasons(review, of)) } },
-            }
-            @if let Some(cause) = cause(review, number, of) {
-                p { b { "Follows from " (cause) ": " } "put that right first; this may go with it." }
-            }
-            @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
-            p { (access(of.access.as_ref())) }
+            div class="pair" { (sign(&of.signal)) b { (number) ". " (of.title) } }
+            (told_of(case, review, (number, of), told))
         }
+    }
+}
+
+/// What stands below the head of a finding.
+fn told_of(case: &str, review: &Review, (number, of): (usize, &FindingView), told: Told) -> Markup {
+    html! {
+        @if of.confidence == "likely" { p { span class="tag" { "likely: rests on an assumption" } } }
+        p { (of.message) }
+        p class="pair" {
+            a class="in" href=(sheet_address(case, &of.place.name)) { (of.place.name) }
+            @if !of.place.label.is_empty() { span class="quiet" { (of.place.label) } }
+        }
+        @match told {
+            Told::Whole => (reasons(review, of)),
+            Told::Briefly => details class="fold" { summary { "Why" } div { (reasons(review, of)) } },
+        }
+        @if let Some(cause) = cause(review, number, of) {
+            p { b { "Follows from " (cause) ": " } "put that right first; this may go with it." }
+        }
+        @if !of.remedy.is_empty() { p { b { "What to do: " } (of.remedy) } }
+        p { (access(of.access.as_ref())) }
     }
 }
 

@@ -6,12 +6,14 @@
 //! | form | its fields |
 //! |---|---|
 //! | `line` | `section` and `text`; or `section` and `template` (see `template.rs`), whose gaps the other fields fill. An empty `name` gets one that is free; a `value` that is a bare number gets the `unit` behind it. With `table`, `text` is a table of wires |
-//! | `value` | `path`, `was` (missing: nothing stood there), `before`, `is`, `after`: the new value is the last three joined |
+//! | `value` | `path`, `was` (missing: nothing stood there), `before`, `is`, `after`: the new value is the last three joined; or a `template` for it |
+//! | `instead` | `path`, `was`: taken out; then a line as of `line` |
 //! | `remove` | `path`, `was` |
 //! | `note` | `on` (missing: the case), `words` |
-//! | `tick` | `list`, `step`, `done` (`yes`, `no`), `reading` |
+//! | `tick` | `list`, `step`, `done` (`yes`, `no`), `reading`, or a `template` for it |
 //! | `authority` | `to`, `by`, `how`, `up_to`, `words`, `given` (`yes`, `no`) |
 //! | `put-in` | `mend`: its changes go into the record, each where what stood there still does |
+//! | `spelling` | `at` (byte), `was`, `is`: a name in the record that another one was meant by |
 //! | `undo` | `entry` |
 //! | `choose` | `entry`, `place`, `keep` (`present`, `other`) |
 //! | `text` | `is`: the whole record |
@@ -93,12 +95,45 @@ pub(crate) fn suggested<'a>(
     help: &str,
     choices: impl IntoIterator<Item = &'a str>,
 ) -> Markup {
-    let list = format!("list-{name}");
+    suggesting(
+        name,
+        label,
+        help,
+        choices,
+        &html! {
+            input name=(name) list={ "list-" (name) } autocomplete="off" autocapitalize="off" spellcheck="false";
+        },
+    )
+}
+
+/// The same for what has to be said.
+pub(crate) fn suggested_required<'a>(
+    name: &str,
+    label: &str,
+    help: &str,
+    choices: impl IntoIterator<Item = &'a str>,
+) -> Markup {
+    suggesting(
+        name,
+        label,
+        help,
+        choices,
+        &html! {
+            input name=(name) list={ "list-" (name) } required autocomplete="off" autocapitalize="off" spellcheck="false";
+        },
+    )
+}
+
+fn suggesting<'a>(
+    name: &str,
+    label: &str,
+    help: &str,
+    choices: impl IntoIterator<Item = &'a str>,
+    field: &Markup,
+) -> Markup {
     html! {
-        label { (label) @if !help.is_empty() { small { (help) } }
-            input name=(name) list=(list) autocomplete="off" autocapitalize="off" spellcheck="false";
-        }
-        datalist id=(list) { @for choice in choices { option value=(choice); } }
+        label { (label) @if !help.is_empty() { small { (help) } } (field) }
+        datalist id={ "list-" (name) } { @for choice in choices { option value=(choice); } }
     }
 }
 

@@ -17,6 +17,7 @@ pub(crate) mod form;
 pub(crate) mod frame;
 pub(crate) mod moment;
 pub(crate) mod photo;
+pub(crate) mod steps;
 pub(crate) mod template;
 pub(crate) mod tick;
 pub(crate) mod viewer;

@@ -25,6 +25,31 @@ pub(crate) struct Step<'a> {
 
 /// The form that ticks a step, or who ticked it.
 pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
+    with_fields(
+        case,
+        of,
+        &html! {
+            @if let Some(label) = of.reading { label { (label) input class="fig" name="reading" autocomplete="off" required[!of.pad.is_empty()] data-pad=[(!of.pad.is_empty()).then_some(of.pad)]; } }
+        },
+    )
+}
+
+/// The same for a dead test: what the tester showed on a known source, at the points, and on the known
+/// source again. All three stand in the reading.
+pub(crate) fn sequence(case: &Opened, of: &Step<'_>) -> Markup {
+    with_fields(
+        case,
+        of,
+        &html! {
+            (form::hidden("template", "known source %known%; points %points%; known source again %again%"))
+            @for (number, name, label) in [(1, "known", "Tester on a known source"), (2, "points", "At the points"), (3, "again", "Tester on the known source again")] {
+                label { span { (number) ". " (label) } input class="fig" name=(name) autocomplete="off" required inputmode="decimal" data-pad=(of.pad); }
+            }
+        },
+    )
+}
+
+fn with_fields(case: &Opened, of: &Step<'_>, fields: &Markup) -> Markup {
     let ticked = case.ticked(of.list, of.step).filter(|tick| tick.done);
     html! {
         div data-step=(of.step) { @if let Some(tick) = ticked {
@@ -35,7 +60,7 @@ pub(crate) fn form(case: &Opened, of: &Step<'_>) -> Markup {
             (form::hidden("list", of.list)) (form::hidden("step", of.step))
             @if ticked.is_some() { button name="done" value="no" { (of.undone) } }
             @else {
-                @if let Some(label) = of.reading { label { (label) input class="fig" name="reading" autocomplete="off" required[!of.pad.is_empty()] data-pad=[(!of.pad.is_empty()).then_some(of.pad)]; } }
+                (fields)
                 button class="main" name="done" value="yes" { (of.done) }
             }
         }))

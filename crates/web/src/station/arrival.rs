@@ -4,10 +4,9 @@
 use analysis::{ArrivalView, SymptomView};
 use maud::{Markup, html};
 
-use crate::look::finding::sheet_address;
 use crate::look::{form, moment, photo};
 use crate::serve::Opened;
-use crate::station::{Station, agreed, triage, way_in};
+use crate::station::{Station, agreed, noticed, triage, way_in};
 
 /// Fields of the vehicle: key, label, help.
 const FIELDS: [(&str, &str, &str); 5] = [
@@ -64,7 +63,7 @@ pub(crate) fn missing(case: &Opened) -> Vec<String> {
     missing
 }
 
-fn is_weighed(symptom: &SymptomView) -> bool {
+pub(crate) fn is_weighed(symptom: &SymptomView) -> bool {
     !symptom.device.is_empty() && !symptom.state.is_empty() && !symptom.shows.is_empty()
 }
 
@@ -105,7 +104,7 @@ fn complaint(case: &Opened, view: &ArrivalView) -> Markup {
                 (form::hidden("path", "vehicle.complaint"))
                 (form::was(was))
                 label { span class="out" { "In the owner's words" }
-                    textarea name="is" placeholder="In the owner's words" { (was) } }
+                    textarea class="grows" name="is" rows="3" placeholder="In the owner's words" { (was) } }
                 button class="main" { "Keep" }
             }))
         }
@@ -113,39 +112,19 @@ fn complaint(case: &Opened, view: &ArrivalView) -> Markup {
 }
 
 fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
-    let devices = names(case, "device");
-    let states: Vec<String> = view.states.iter().map(|(name, _)| name.clone()).collect();
-    let words: Vec<String> = analysis::symptom_words().map(ToOwned::to_owned).collect();
+    let back = here(case, "symptoms");
     html! {
         section class="card" id="symptoms" {
             header { h2 { "Noticed" } span class="count" { (view.symptoms.len()) } }
-            ul class="rows" data-lines="symptoms" { @for symptom in &view.symptoms { li {
-                span { (symptom.words) }
-                span class="pair small" {
-                    @if symptom.device.is_empty() { span class="unknown" { "device unknown" } }
-                    @else { a class="in" href=(sheet_address(&case.id, &symptom.device)) { (symptom.device) } }
-                    (or_unknown("state", &symptom.state))
-                    (or_unknown("word", &symptom.shows))
-                    @if !symptom.origin.is_empty() { span class="origin" { (symptom.origin) } }
-                }
-            } } }
-            details class="fold" { summary { "Add what was noticed" } div {
-                (form::change(&case.id, "line", &here(case, "symptoms"), &html! {
-                    (form::line_fields("symptoms", "%name% = { words = \"%words%\"(?, device = \"%device%\"?)(?, state = \"%state%\"?)(?, shows = \"%by% %shows%\"?) }"))
-                    (form::words("words", "In words", "as the owner says it, or as you saw it", ""))
-                    div class="fields" {
-                        (form::suggested("device", "Which device", "leave empty if not known", devices.iter().map(String::as_str)))
-                        (form::select("state", "In which state", &states))
-                        (form::select("shows", "In one word", &words))
-                    }
-                    (form::choice("by", "Who says so", &[("told", "the owner"), ("seen", "I saw it")]))
-                    button class="main" { "Add" }
-                }))
-            } }
+            @if view.symptoms.iter().any(|symptom| !is_weighed(symptom)) {
+                p class="quiet" { "What is hatched is not known yet: touch it and answer. Only what has a device, a state and a word is weighed." }
+            }
+            (noticed::list(case, view, view.symptoms.iter(), &back))
+            details class="fold" open[view.symptoms.is_empty()] { summary { "Add what was noticed" } div { (noticed::form(case, view, &back)) } }
             h3 { "How it began" }
             div class="buttons" { @for (answer, given) in &view.answers {
                 @if *given { span class="button main" { (answer) span class="out" { ", answered" } } }
-                @else { (form::change_line(&case.id, "line", &here(case, "symptoms"), &html! {
+                @else { (form::change_line(&case.id, "line", &back, &html! {
                     (form::hidden("section", "history"))
                     (form::hidden("template", &format!("answers = [\"{answer}\"]")))
                     button { (answer) }
@@ -153,10 +132,6 @@ fn symptoms(case: &Opened, view: &ArrivalView) -> Markup {
             } }
         }
     }
-}
-
-fn or_unknown(what: &str, value: &str) -> Markup {
-    html! { @if value.is_empty() { span class="unknown" { (what) " unknown" } } @else { span class="tag" { (value) } } }
 }
 
 fn vehicle(case: &Opened, view: &ArrivalView) -> Markup {
@@ -185,6 +160,7 @@ fn states(case: &Opened, view: &ArrivalView) -> Markup {
             ul class="rows" data-lines="states" { @for (name, words) in &view.states {
                 li { b { (name) } span class="quiet" { (words) } }
             } }
+            (noticed::usual_states(case, &here(case, "states")))
             details class="fold" { summary { "Add a state" } div {
                 (form::change(&case.id, "line", &here(case, "states"), &html! {
                     (form::line_fields("states", "%name% = { engine = \"%engine%\", shore = \"%shore%\"(?, sun = \"%sun%\"?)(?, on = [\"%on%\"]?)(?, charge = { house = \"%charge%\" }?) }"))

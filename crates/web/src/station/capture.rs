@@ -10,7 +10,7 @@ use crate::look::finding::{Told, finding, sign};
 use crate::look::form::{self, Fields};
 use crate::look::viewer::Viewer;
 use crate::serve::{AppState, Opened};
-use crate::station::{Station, arrival, found, of_case};
+use crate::station::{Station, arrival, found, of_case, spelling};
 
 /// Sections a shorthand line can go to, with an example.
 const SECTIONS: [(&str, &str); 6] = [
@@ -181,7 +181,7 @@ fn paste(case: &Opened, back: &str) -> Markup {
 }
 
 /// Every terminal of the record.
-fn terminals(case: &Opened) -> Vec<String> {
+pub(crate) fn terminals(case: &Opened) -> Vec<String> {
     let wiring = case.study.case().wiring();
     let mut names: Vec<String> = wiring
         .devices
@@ -261,7 +261,7 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
         .collect();
     html! {
         @if !faults.is_empty() {
-            ul class="rows" { @for fault in &faults { (found::fault_row(text, fault)) } }
+            ul class="rows" { @for fault in &faults { (found::fault_row(text, fault, &spelling::in_the_field(text, fault))) } }
             p class="quiet" { "Added all the same, the line is kept as it stands: nothing is lost, and it can be put right later." }
         }
         @else { p { b { "Understood." } } }

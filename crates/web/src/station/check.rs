@@ -63,8 +63,8 @@ fn entry(case: &Opened, of: &AnswerForm) -> Markup {
     };
     html! {
         div id="answer" { @match &of.kind {
-            AnswerKind::Volts => (fields(number("V", "mV"))),
-            AnswerKind::Amperes => (fields(number("A", "mA"))),
+            AnswerKind::Volts => (fields(number("reading", "V", "mV"))),
+            AnswerKind::Amperes => (fields(number("reading", "A", "mA"))),
             AnswerKind::Word(words) => (fields(html! { div class="buttons" {
                 @for word in words { button name="value" value=(word) { (word) } }
             } })),
@@ -86,10 +86,10 @@ fn entry(case: &Opened, of: &AnswerForm) -> Markup {
 }
 
 /// A number with the two units it may have; the script puts a pad for one thumb below it.
-fn number(unit: &str, small: &str) -> Markup {
+pub(crate) fn number(id: &str, unit: &str, small: &str) -> Markup {
     html! {
         label { "Reading, " (unit)
-            input class="reading" id="reading" name="value" inputmode="decimal" autocomplete="off" required data-pad={ (unit) " " (small) }
+            input class="reading" id=(id) name="value" inputmode="decimal" autocomplete="off" required data-pad={ (unit) " " (small) }
                 pattern="\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(m?[VA])?\\s*" title={ "a number, with " (unit) " or " (small) " behind it if you like" };
         }
         (form::hidden("unit", unit))

@@ -6,12 +6,15 @@ use maud::{Markup, html};
 
 use crate::look::finding::{access, hazard, sheet_address};
 use crate::look::form::Fields;
+use crate::look::steps::{self, Stands};
 use crate::look::{figure, tick};
 use crate::serve::Opened;
 use crate::station::{Station, dead_plan, found};
 
 pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
     let isolation = &case.study.handover().isolation;
+    let is_done = |step: &IsolationStep| case.is_ticked("dead", &step.key);
+    let next = isolation.steps.iter().position(|step| !is_done(step)).map(|place| place + 1);
     html! {
         div class="title" { h1 { "Make dead" } }
         (hazard("DANGER", &html! {
@@ -20,8 +23,10 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
         (dead_plan::section(case, asked))
         section class="card big" id="card" {
             header { h2 { "Switch the whole vehicle off" } span class="count" { (isolation.steps.len()) } }
-            p class="quiet" { "A step is done when its points were measured: meter on a known source, the points, the known source again." }
-            ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) { (one_step(case, number, step)) } }
+            p class="quiet" { "A step is done when its points were measured with a tester that was proved before and after it." }
+            ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) {
+                (one_step(case, (number, step), Stands::of(number, is_done(step), next)))
+            } }
             @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }
         }
         (stays(case))
@@ -29,7 +34,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
     }
 }
 
-fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
+fn one_step(case: &Opened, (number, step): (usize, &IsolationStep), stands: Stands) -> Markup {
     let words = match step.kind.as_str() {
         "engine" => "Stop the engine, key out:",
         "shore" => "Pull the shore lead at the supply end:",
@@ -45,26 +50,45 @@ fn one_step(case: &Opened, number: usize, step: &IsolationStep) -> Markup {
         "cover" => "Cover the solar module; by daylight it is live whatever is switched off:",
         _ => "Open the switch:",
     };
-    let is_done = case.is_ticked("dead", &step.key);
-    html! {
-        li class={ "step" @if is_done { " ticked" } } id={ "step-" (number) } {
-            span class="no" { (number) }
-            div class="what" {
-                p { (words) @if !step.device.is_empty() { " " b { a href=(sheet_address(&case.id, &step.device)) { (step.label) } } }
-                    @if !step.at.is_empty() { span class="quiet" { ", " (step.at) } } }
-                // All loads are no one place to get to.
-                @if !step.device.is_empty() { p { (access(step.access.as_ref())) } }
-                @if !step.prove.is_empty() {
-                    p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
-                }
-                (tick::form(case, &tick::Step {
-                    list: "dead", step: &step.key, done: if step.prove.is_empty() { "Done" } else { "Off and proved" }, undone: "Not so after all",
-                    reading: if step.prove.is_empty() { None } else { Some("What the meter showed") },
-                    pad: "", back: &format!("{}#step-{number}", Station::Dead.address(&case.id)),
-                }))
+    let back = format!("{}#step-{number}", Station::Dead.address(&case.id));
+    let line = html! {
+        span class="grow" { (words) @if !step.device.is_empty() { " " b { (step.label) } }
+            @if !step.at.is_empty() { span class="quiet" { ", " (step.at) } } }
+    };
+    steps::step(
+        &format!("step-{number}"),
+        number,
+        stands,
+        &line,
+        &html! {
+            // All loads are no one place to get to.
+            @if !step.device.is_empty() { p class="pair" {
+                a class="in" href=(sheet_address(&case.id, &step.device)) { (step.device) } (access(step.access.as_ref()))
+            } }
+            @if !step.prove.is_empty() {
+                p { b { "Prove there: " } span class="fig" { (step.prove.join(", ")) } }
             }
-        }
-    }
+            (if step.prove.is_empty() { tick::form(case, &tick::Step {
+                list: "dead", step: &step.key, done: "Done", undone: "Not so after all", reading: None, pad: "", back: &back,
+            }) } else { proved(case, step, &back) })
+        },
+    )
+}
+
+/// A dead test: the tester on a known source, the points, the tester again; a field for each.
+fn proved(case: &Opened, step: &IsolationStep, back: &str) -> Markup {
+    tick::sequence(
+        case,
+        &tick::Step {
+            list: "dead",
+            step: &step.key,
+            done: "Off and proved",
+            undone: "Not so after all",
+            reading: None,
+            pad: "V mV",
+            back,
+        },
+    )
 }
 
 fn stays(case: &Opened) -> Markup {
@@ -113,7 +137,7 @@ fn states(case: &Opened, asked: &Fields) -> Markup {
                 } }
             }
             @if let Some(state) = words { p { (state.words) } }
-            (figure::drawing(&found::drawing_address(case, &format!("wiring-state-{chosen}")), &format!("Wiring in state {chosen}"), &[]))
+            (figure::drawing(&found::drawing_address(case, &format!("wiring-state-{chosen}")), &format!("Wiring in state {chosen}"), &[], &found::near(case)))
             @for (status, title) in [
                 (LineUse::Live, "Live"), (LineUse::MayBeLive, "May be live: it cannot be ruled out"),
                 (LineUse::NotReached, "Not reached by a known source: prove it"), (LineUse::Return, "Joined to a return"),

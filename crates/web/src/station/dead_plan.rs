@@ -11,12 +11,16 @@ use store::Ticked;
 use crate::look::finding::{hazard, sheet_address, sign};
 use crate::look::form::{self, Fields};
 use crate::look::moment::moment;
+use crate::look::steps::{self, Stands};
 use crate::serve::Opened;
 use crate::station::Station;
 use crate::station::dead::links;
 
 /// Between area and step in the name of a tick.
 const OF: &str = " | ";
+
+/// In which state a plan expects what it says: engine, chargers and loads off, no shore lead, full daylight.
+const BEFORE: &str = "with engine, chargers and loads off, the shore lead out, full daylight on the modules and the steps above done";
 
 /// Most names an area is made of.
 const MOST: usize = 12;
@@ -177,8 +181,16 @@ fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
 }
 
 fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> Markup {
-    let is_next = next == Some(step.number);
     let done = tick(case, area, step);
+    let stands = match step.verdict == "contradicts" {
+        true => Stands::Next,
+        false => Stands::of(step.number, done.is_some(), next),
+    };
+    let line = html! {
+        (sign(&step.signal)) b { (step.what) }
+        @if !step.at.is_empty() { span class="quiet small" { (step.at) } }
+        @if let Some(tick) = done { span class="small" { "done" @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } } }
+    };
     let back = format!(
         "{}?area={}#dead-{}",
         Station::Dead.address(&case.id),
@@ -186,27 +198,49 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
         step.number
     );
     html! {
-        li class={ "step" @if done.is_some() { " ticked" } } id={ "dead-" (step.number) } aria-current=[is_next.then_some("step")] {
-            span class="no" { (step.number) }
-            div class="what" {
-                (hazard(&step.signal, &html! { p { (step.hazard) } }))
-                p { b { (step.what) } @if !step.at.is_empty() { span class="quiet" { " " (step.at) } } }
-                @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
-                @if !step.probe.is_empty() {
-                    p { "Meter " span class="fig" { (step.probe) } ": "
-                        @if !step.before.is_empty() { "before " span class="fig" { (step.before) } ", after " }
-                        span class="fig" { (step.after) } }
+        (steps::step(&format!("dead-{}", step.number), step.number, stands, &line, &html! {
+            (hazard(&step.signal, &html! { p { (step.hazard) } }))
+            @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
+            @for note in &step.notes { p class="quiet" { (note) } }
+            @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
+            @else {
+                @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
+                    p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
                 }
-                @for note in &step.notes { p class="quiet" { (note) } }
-                @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
-                @else {
-                    @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
-                        p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
+                (tested(case, area, step, &back))
+                (ticking(case, area, step, done, &back))
+            }
+        }))
+    }
+}
+
+/// What is read before the step, with a field of its own: tester, then the live point, then the step, then
+/// the same point again, and the tester once more at the end.
+fn tested(case: &Opened, area: &[String], step: &DeadStep, back: &str) -> Markup {
+    if step.probe.is_empty() {
+        return html! {};
+    }
+    let name = format!("{} before", step_name(area, step));
+    let was = case.ticked("dead", &name).filter(|tick| tick.done);
+    html! {
+        p { "Meter " b class="fig" { (step.probe) } ", with the tester that was proved in step 1." }
+        @if !step.before.is_empty() {
+            div class="reads" { b { "Before" } p { "expected " span class="fig" { (step.before) } span class="quiet" { " " (BEFORE) } }
+                div data-step=(name) { @if let Some(tick) = was {
+                    p { "read " b class="fig" { (tick.reading.as_deref().unwrap_or("nothing written")) } ", " (tick.said.who) ", " (moment(&tick.said.at)) }
+                } }
+                (form::change_line(&case.id, "tick", back, &html! {
+                    (form::hidden("list", "dead")) (form::hidden("step", &name))
+                    @if was.is_some() { button name="done" value="no" { "Read it again" } }
+                    @else {
+                        label { "Read before the step" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                        button name="done" value="yes" { "Keep the reading before" }
                     }
-                    (ticking(case, area, step, done, &back))
-                }
+                }))
+                p class="small quiet" { "If it shows something else, probe, point or drawing is wrong: find out before you go on." }
             }
         }
+        div class="reads" { b { "After" } p { "expected " span class="fig" { (step.after) } } }
     }
 }
 
@@ -234,8 +268,10 @@ fn ticking(
             @match done {
                 Some(tick) => button name="done" value="no" { "Take this tick back (only " (tick.said.who) " can)" },
                 None => {
-                    @if !step.after.is_empty() {
-                        label { "What the meter showed" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                    @if step.kind == "tester" {
+                        label { "What it showed on the known source" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                    } @else if !step.after.is_empty() {
+                        label { "Read after the step" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
                     }
                     button class="main" name="done" value="yes" { @if step.kind == "open" { "Done, locked and tagged" } @else { "Done" } }
                 },

@@ -9,10 +9,10 @@ use store::{Answer, Authority, Change, Draft, Keep, Outcome, Who};
 
 use crate::look::form::Fields;
 use crate::look::frame::{self, Frame};
-use crate::look::template::escaped;
+use crate::look::template::{self, escaped};
 use crate::look::viewer::Viewer;
 use crate::serve::{AppState, Opened};
-use crate::station::{Station, nothing};
+use crate::station::{Station, nothing, spelling};
 
 /// Takes a form in and goes on.
 pub(crate) async fn take(
@@ -108,6 +108,14 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
         }
         "line" => return Ok(vec![line(case, given)?]),
         "put-in" => return put_in(case, &want("mend")?),
+        "spelling" => return Ok(vec![spelling::change(case, given)?]),
+        "instead" => {
+            let gone = Change::Remove {
+                path: want("path")?,
+                was: given.raw("was").map(ToOwned::to_owned),
+            };
+            return Ok(vec![gone, line(case, given)?]);
+        }
         "value" => Change::Value {
             path: want("path")?,
             is: value(given)?,
@@ -124,7 +132,7 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
         "tick" => Change::Tick {
             list: want("list")?,
             step: want("step")?,
-            reading: given.get("reading"),
+            reading: tick_reading(given)?,
             done: yes("done")?,
         },
         "authority" => Change::Authority(Authority {
@@ -167,9 +175,25 @@ fn missing(name: &str) -> String {
 
 /// The new value: what stands before the fact, the fact, what stands after it.
 fn value(given: &Fields) -> Result<String, String> {
-    let is = given.get("is").ok_or_else(|| missing("is"))?;
+    let is = match given.raw("template") {
+        Some(template) => {
+            template::fill(template, &|name| given.get(name)).map_err(|name| missing(&name))?
+        }
+        None => given.get("is").ok_or_else(|| missing("is"))?,
+    };
     let around = |name: &str| given.raw(name).unwrap_or_default();
     Ok(format!("{}{}{}", around("before"), is, around("after")))
+}
+
+/// What was read at a step: a field, or several in a template; where it is not done after all, nothing.
+fn tick_reading(given: &Fields) -> Result<Option<String>, String> {
+    match given.raw("template") {
+        Some(template) => {
+            let read = template::fill(template, &|name| given.get(name));
+            read.map(Some).map_err(|name| missing(&name))
+        }
+        None => Ok(given.get("reading")),
+    }
 }
 
 fn line(case: &Opened, given: &Fields) -> Result<Change, String> {
@@ -240,8 +264,8 @@ fn paste(case: &Opened, rows: &str) -> Result<Vec<Change>, String> {
     if changes.is_empty() { Err("there is no wire in it".to_owned()) } else { Ok(changes) }
 }
 
-/// A name as it stands before `=`.
-fn key(name: &str) -> String {
+/// A name as it stands before `=`, or in a path.
+pub(crate) fn key(name: &str) -> String {
     let is_plain = name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
     if is_plain { name.to_owned() } else { format!("\"{}\"", escaped(name)) }
 }

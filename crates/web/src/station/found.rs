@@ -15,7 +15,7 @@ use crate::look::form::Fields;
 use crate::look::viewer::Viewer;
 use crate::look::{figure, form};
 use crate::serve::{AppState, Opened};
-use crate::station::{Station, capture, of_case};
+use crate::station::{Station, capture, of_case, spelling};
 
 pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
     let review = case.study.review();
@@ -45,13 +45,13 @@ fn faults(case: &Opened, review: &Review) -> Markup {
         section class="card" id="faults" {
             header { h2 { "Not understood" } span class="count" { (review.record_faults.len()) } }
             p class="quiet" { "What this touches was left out; the rest is used." }
-            ul class="rows" { @for fault in &review.record_faults { (fault_row(&case.kept.text, fault)) } }
+            ul class="rows" { @for fault in &review.record_faults { (fault_row(&case.kept.text, fault, &spelling::in_the_record(case, fault))) } }
         }
     } }
 }
 
-/// A fault of the record with the line it is in.
-pub(crate) fn fault_row(text: &str, fault: &RecordFault) -> Markup {
+/// A fault of the record with the line it is in, and what can be done about it.
+pub(crate) fn fault_row(text: &str, fault: &RecordFault, mend: &Markup) -> Markup {
     html! {
         li {
             span { b { (fault.severity) ": " } (fault.message) }
@@ -61,6 +61,7 @@ pub(crate) fn fault_row(text: &str, fault: &RecordFault) -> Markup {
                 @if !place.label.is_empty() { span class="small" { (place.label) } }
             }
             @for help in &fault.help { span class="small" { b { "Do: " } (help) } }
+            (mend)
         }
     }
 }
@@ -91,9 +92,18 @@ fn drawings(case: &Opened) -> Markup {
         section class="card" id="drawings" {
             h2 { "Drawings" }
             @if case.study.review().understood.devices == 0 { p { "Nothing to draw yet." } }
-            @else { (figure::drawing(&views[0].0, "Touch a thing to open its sheet. The list below has the same things.", &views)) }
+            @else { (figure::drawing(&views[0].0, "Touch a thing to open its sheet. The list below has the same things.", &views, &near(case))) }
         }
     }
+}
+
+/// What matters first on a drawing: what the complaint is about, then what the worst finding is on.
+pub(crate) fn near(case: &Opened) -> Vec<String> {
+    let symptoms = case.study.case().arrival().symptoms;
+    let told = symptoms.into_iter().map(|symptom| symptom.device).filter(|name| !name.is_empty());
+    let worst = case.study.review().findings.first();
+    let worst = worst.into_iter().flat_map(|of| things(&of.place.name)).map(ToOwned::to_owned);
+    told.chain(worst).collect()
 }
 
 /// Where a drawing is.
@@ -108,7 +118,7 @@ fn findings(case: &Opened, review: &Review) -> Markup {
             header { h2 { "Findings" } span class="count" { (review.findings.len()) } }
             @let following = finding::effects(review);
             @if following > 0 { p class="quiet" { (following) " of them follow from others and are folded below their cause." } }
-            (finding::grouped(&case.id, review, finding::Told::Whole, &|_, _| html! {}))
+            (finding::grouped(&case.id, review, finding::Told::Whole, &finding::Beside { on_line: &|_| html! {}, below: &|_, _| html! {} }))
             @if review.findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
             details class="fold" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
                 @for of in &review.cannot_tell { (finding::cannot_tell(&case.id, of)) }

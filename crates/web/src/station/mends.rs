@@ -3,7 +3,7 @@
 use analysis::{ChosenMend, MendList, MendOffer};
 use maud::{Markup, html};
 
-use crate::look::finding::{encoded, hazard};
+use crate::look::finding::{encoded, hazard, sign};
 use crate::look::form;
 use crate::serve::Opened;
 use crate::station::Station;
@@ -74,33 +74,48 @@ pub(crate) fn offers(case: &Opened, list: &MendList) -> Markup {
     }
 }
 
+/// An offer on one line with the word of the worst it cures and its minutes; opened by a touch.
 fn one_offer(case: &Opened, list: &MendList, offer: &MendOffer) -> Markup {
     let is_chosen = list.chosen.iter().any(|mend| mend.name == offer.id);
+    let findings = &case.study.review().findings;
+    let is_cured = |of: &&analysis::FindingView| {
+        offer.cures.iter().any(|cured| cured.check == of.check && cured.place == of.place.name)
+    };
+    html! {
+        details class="fold finding" data-key={ "offer " (offer.id) } {
+            summary { span class="line-of" {
+                @if let Some(worst) = findings.iter().find(is_cured) { (sign(&worst.signal)) }
+                b { (offer.title) }
+                span class="quiet small" { span class="fig" { (round(offer.minutes[1])) " min" } " of work" @if !offer.reach.is_empty() { ", opening on top" } }
+                @if offer.by == "licensed" { span class="tag" { "licensed" } }
+                @if is_chosen { span class="tag" { "chosen" } }
+            } }
+            div { article class="what" id={ "mend-" (offer.id) } { (whole_offer(case, list, offer, is_chosen)) } }
+        }
+    }
+}
+
+fn whole_offer(case: &Opened, list: &MendList, offer: &MendOffer, is_chosen: bool) -> Markup {
     let [low, likely, high] = offer.minutes;
     html! {
-        article class="step" id={ "mend-" (offer.id) } {
-            div class="what" {
-                h3 { (offer.title) }
-                @if offer.by == "licensed" { p { span class="tag" { "only for somebody licensed, by the local rules" } } }
-                @for caution in &offer.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
-                dl class="facts" {
-                    @for figure in &offer.figures { div { dt { (figure.what) } dd class="fig" { (figure.before) " → " (figure.after) } } }
-                    div { dt { "Minutes of work" } dd class="fig" { (round(low)) " / " (round(likely)) " / " (round(high)) } }
-                }
-                p { "Cures: " (offer.cures.iter().map(|cured| format!("{}, {}", cured.title, cured.place)).collect::<Vec<_>>().join("; ")) }
-                @if !offer.then_find_out.is_empty() { p class="quiet" { "Then to be measured: " (offer.then_find_out.join("; ")) } }
-                (reach(case, offer))
-                (more(offer))
-                @if !offer.instead.is_empty() { p class="small" { "Instead of it: "
-                    @for id in &offer.instead { a class="in" href={ "#mend-" (id) } { (title_of(list, id)) } " " } } }
-                @if is_chosen { p { span class="tag" { "chosen" } } }
-                @else if let Some(other) = list.chosen_instead_of(offer) { p class="quiet" {
-                    "It changes the same as what is chosen already: "
-                    a class="in" href={ "#mend-" (other.id) } { (other.title) } ". Take that back first."
-                } }
-                @else { (choose(case, offer)) }
-            }
+        @if offer.by == "licensed" { p { span class="tag" { "only for somebody licensed, by the local rules" } } }
+        @for caution in &offer.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
+        dl class="facts" {
+            @for figure in &offer.figures { div { dt { (figure.what) } dd class="fig" { (figure.before) " → " (figure.after) } } }
+            div { dt { "Minutes of work" } dd class="fig" { (round(low)) " / " (round(likely)) " / " (round(high)) } }
         }
+        p { "Cures: " (offer.cures.iter().map(|cured| format!("{}, {}", cured.title, cured.place)).collect::<Vec<_>>().join("; ")) }
+        @if !offer.then_find_out.is_empty() { p class="quiet" { "Then to be measured: " (offer.then_find_out.join("; ")) } }
+        (reach(case, offer))
+        (more(offer))
+        @if !offer.instead.is_empty() { p class="small" { "Instead of it: "
+            @for id in &offer.instead { a class="in" href={ "#mend-" (id) } { (title_of(list, id)) } " " } } }
+        @if is_chosen { p { span class="tag" { "chosen" } } }
+        @else if let Some(other) = list.chosen_instead_of(offer) { p class="quiet" {
+            "It changes the same as what is chosen already: "
+            a class="in" href={ "#mend-" (other.id) } { (other.title) } ". Take that back first."
+        } }
+        @else { (choose(case, offer)) }
     }
 }
 

@@ -4,10 +4,10 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `cases.rs`, `starters.rs` | the list of cases, new cases and what they start from |
-//! | `arrival.rs`, `triage.rs` | the vehicle comes in; questions that are asked first |
+//! | `arrival.rs`, `noticed.rs`, `triage.rs` | the vehicle comes in; what was noticed; questions that are asked first |
 //! | `dead.rs`, `dead_plan.rs` | what is live, how the vehicle is switched off; a work area made dead step by step |
 //! | `found.rs`, `capture.rs` | what is there: lists, drawings, findings; forms that add to it |
-//! | `suspects.rs`, `check.rs` | the next check, the repair, the ranking |
+//! | `suspects.rs`, `check.rs`, `reading.rs` | the next check, the repair, the ranking; any reading |
 //! | `way_in.rs` | what comes out, in order, and goes back |
 //! | `put_right.rs`, `mends.rs` | findings, repairs offered and chosen |
 //! | `prove.rs` | expected readings beside measured ones |
@@ -16,7 +16,7 @@
 //! | `item.rs` | the sheet of one thing |
 //! | `history.rs` | who changed what |
 //! | `open.rs` | what is still open at each station |
-//! | `forms.rs` | forms that become changes |
+//! | `forms.rs`, `spelling.rs` | forms that become changes; a name that was meant, in one touch |
 
 mod agreed;
 mod arrival;
@@ -31,10 +31,13 @@ mod hand_over;
 mod history;
 mod item;
 mod mends;
+mod noticed;
 pub(crate) mod open;
 mod price_card;
 mod prove;
 pub(crate) mod put_right;
+mod reading;
+mod spelling;
 mod starters;
 mod suspects;
 pub(crate) mod triage;

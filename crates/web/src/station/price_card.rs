@@ -52,7 +52,8 @@ fn choice_row(choice: &ChoiceView) -> Markup {
     html! {
         span {
             b { (choice.title) }
-            span class="quiet small" { (choice.repairs.len()) " repairs, " (format!("{:.0}", choice.minutes)) " min, " (format!("{:.0}", choice.minutes_p80)) " in eight of ten cases" }
+            br;
+            span class="quiet small" { (choice.repairs.len()) @if choice.repairs.len() == 1 { " repair, " } @else { " repairs, " } (format!("{:.0}", choice.minutes)) " min, " (format!("{:.0}", choice.minutes_p80)) " in eight of ten cases" }
         }
         span class="fig" {
             @if choice.total.is_empty() { "no rate" } @else { (choice.total) }

@@ -4,6 +4,7 @@ use analysis::{Caution, ProofRow};
 use maud::{Markup, html};
 
 use crate::look::finding::hazard;
+use crate::look::steps::{self, Stands};
 use crate::look::{form, tick};
 use crate::serve::Opened;
 use crate::station::Station;
@@ -194,43 +195,76 @@ fn part<'r>(
     is_held: bool,
 ) -> Markup {
     let rows: Vec<&Row> = rows.collect();
+    let next = rows.iter().position(|row| !row.is_settled()).map(|place| place + 1);
+    let stands = |number: usize, row: &Row| match row.verdict.as_str() {
+        "fail" | "repeat" => Stands::Next,
+        _ => Stands::of(number, row.is_settled(), next),
+    };
     html! {
         section class="card" {
             header { h2 { (title) } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None follows from the record." } }
             @if is_held { p { b { "Held: what should be dead is live." } } }
-            ol class="steps" { @for (number, row) in (1..).zip(rows) { (one(case, title, (number, row), is_held)) } }
+            @let is_measured = rows.iter().any(|row| row.is_dead && !row.is_look);
+            @if is_measured { (tester(case, "before", "Prove the tester on a known source, before the first dead test")) }
+            ol class="steps" { @for (number, row) in (1..).zip(&rows) { (one(case, title, (number, row), stands(number, row), is_held)) } }
+            @if is_measured { (tester(case, "after", "Prove the tester on the known source again: no reading above counts without it")) }
         }
     }
 }
 
-fn one(case: &Opened, title: &str, (number, row): (usize, &Row), is_held: bool) -> Markup {
-    let id = format!("{}-{number}", if title.starts_with("Dead") { "dead" } else { "live" });
-    let back = format!("{}#{id}", Station::Prove.address(&case.id));
+/// The tester on a known source: a field of its own, before the dead tests and after them.
+fn tester(case: &Opened, when: &str, words: &str) -> Markup {
+    let back = format!("{}#tester-{when}", Station::Prove.address(&case.id));
     html! {
-        li class={ "step" @if row.is_settled() { " ticked" } } id=(id) {
-            span class="no" { (number) }
-            div class="what" {
-                @for caution in &row.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
-                @if !row.what.is_empty() { p { b { (row.what) } } }
-                p { @if row.what.is_empty() { b { (row.points) } } @else { (row.points) }
-                    @if !row.state.is_empty() { " " span class="tag" { (row.state) } } }
-                @if !row.instrument.is_empty() { p class="quiet" { "With: " (row.instrument) } }
-                dl class="facts" {
-                    div { dt { "Expected" } dd class="fig" { (row.expected) } }
-                    @for limit in &row.limits { div { dt { "Limit" } dd { (limit) } } }
-                    div { dt { "Measured" } dd class="fig" { @match &row.measured {
-                        Some(read) if !read.is_empty() => (read),
-                        Some(_) => "done, no figure written",
-                        None => span class="unknown" { "not yet" },
-                    } } }
-                    @if !row.verdict.is_empty() { div { dt { "Verdict" } dd { b { (row.verdict) } @if !row.words.is_empty() { ": " (row.words) } } } }
-                }
-                @if row.verdict.is_empty() && !row.words.is_empty() { p class="quiet" { (row.words) } }
-                @if !is_held { (entry(case, row, &back)) }
-            }
+        div class="reads" id={ "tester-" (when) } {
+            p { b { (words) } }
+            (tick::form(case, &tick::Step {
+                list: "tester", step: &format!("tester {when}"), done: "Proved", undone: "Prove it again",
+                reading: Some("What it showed on the known source"), pad: "V mV", back: &back,
+            }))
         }
     }
+}
+
+fn one(
+    case: &Opened,
+    title: &str,
+    (number, row): (usize, &Row),
+    stands: Stands,
+    is_held: bool,
+) -> Markup {
+    let id = format!("{}-{number}", if title.starts_with("Dead") { "dead" } else { "live" });
+    let back = format!("{}#{id}", Station::Prove.address(&case.id));
+    let line = html! {
+        b { @if row.what.is_empty() { (row.points) } @else { (row.what) } }
+        @if !row.what.is_empty() && !row.is_dead { span class="grow small quiet" { (row.points) @if !row.state.is_empty() { ", " (row.state) } } }
+        @if let Some(read) = row.measured.as_ref().filter(|read| !read.is_empty()) { span class="small" { "read " span class="fig" { (read) } } }
+        @if !row.verdict.is_empty() { span class="tag" { (row.verdict) } }
+    };
+    steps::step(
+        &id,
+        number,
+        stands,
+        &line,
+        &html! {
+            @for caution in &row.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
+            p { (row.points) @if !row.state.is_empty() { " " span class="tag" { (row.state) } } }
+            @if !row.instrument.is_empty() { p class="quiet" { "With: " (row.instrument) } }
+            dl class="facts" {
+                div { dt { "Expected" } dd class="fig" { (row.expected) } }
+                @for limit in &row.limits { div { dt { "Limit" } dd { (limit) } } }
+                div { dt { "Measured" } dd class="fig" { @match &row.measured {
+                    Some(read) if !read.is_empty() => (read),
+                    Some(_) => "done, no figure written",
+                    None => span class="unknown" { "not yet" },
+                } } }
+                @if !row.verdict.is_empty() { div { dt { "Verdict" } dd { b { (row.verdict) } @if !row.words.is_empty() { ": " (row.words) } } } }
+            }
+            @if row.verdict.is_empty() && !row.words.is_empty() { p class="quiet" { (row.words) } }
+            @if !is_held { (entry(case, row, &back)) }
+        },
+    )
 }
 
 /// Where it is entered: a figure with the number pad, or yes and no.

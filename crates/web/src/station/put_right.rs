@@ -3,7 +3,7 @@
 use analysis::{FindingView, MendList};
 use maud::{Markup, html};
 
-use crate::look::finding::Told;
+use crate::look::finding::{Beside, Told};
 use crate::look::{finding, form, tick};
 use crate::serve::Opened;
 use crate::station::{Station, agreed, mends, price_card};
@@ -21,12 +21,15 @@ pub(crate) fn page(case: &Opened) -> Markup {
         section class="card" id="findings" {
             h2 { "Findings, worst first" }
             @if findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
-            (finding::grouped(&case.id, case.study.review(), Told::Briefly, &|number, of| html! {
-                @if let Some(list) = list { (repairs(list, of)) }
-                (tick::form(case, &tick::Step {
-                    list: "mend", step: &key(of), done: "It is put right", undone: "Not so after all", reading: None,
-                    pad: "", back: &format!("{}#finding-{number}", Station::PutRight.address(&case.id)),
-                }))
+            (finding::grouped(&case.id, case.study.review(), Told::Briefly, &Beside {
+                on_line: &|of| html! { @if case.is_ticked("mend", &key(of)) { span class="tag" { "put right" } } },
+                below: &|number, of| html! {
+                    @if let Some(list) = list { (repairs(list, of)) }
+                    (tick::form(case, &tick::Step {
+                        list: "mend", step: &key(of), done: "It is put right", undone: "Not so after all", reading: None,
+                        pad: "", back: &format!("{}#finding-{number}", Station::PutRight.address(&case.id)),
+                    }))
+                },
             }))
         }
         @match list {
@@ -44,7 +47,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
 fn working() -> Markup {
     html! {
         div class="working" role="status" id="offers" {
-            p { b { "Working. " } "Every repair is put into the record, looked at again and priced before it is offered." }
+            p { b { "Working. " } span class="fig" data-elapsed="" aria-hidden="true" {} " Every repair is put into the record, looked at again and priced before it is offered." }
             p class="quiet" { "The page shows them when they are there. Without script: " a href="" { "look again" } "." }
         }
     }

@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use crate::look::{figure, form};
 use crate::serve::Opened;
-use crate::station::{Station, check};
+use crate::station::{Station, arrival, check, found, noticed, reading};
 use crate::study::Advice;
 
 pub(crate) fn page(case: &Opened) -> Markup {
@@ -30,7 +30,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
 fn working() -> Markup {
     html! {
         div class="working" role="status" {
-            p { b { "Working." } " Every suspect is held against every reading; this takes a few seconds." }
+            p { b { "Working." } " " span class="fig" data-elapsed="" aria-hidden="true" {} " Every suspect is held against every reading; this takes a few seconds." }
             p class="quiet" { "The page shows it when it is done. Without script: " a href="" { "look again" } "." }
         }
     }
@@ -50,15 +50,17 @@ fn before(next: &NextView) -> Markup {
 fn found(case: &Opened, advice: &Advice) -> Markup {
     let next = &advice.next;
     html! {
+        @if begins(next) { (begin(case)) }
         @match (&next.check, &next.repair) {
             (Some(card), _) => (check::card(case, card, advice.forms.first().and_then(Option::as_ref))),
             (None, Some(card)) => (check::repair(case, card)),
+            (None, None) if begins(next) => {},
             (None, None) => (neither(case, next)),
         }
         (cost(next))
         (ranking(next))
         details class="fold" { summary { "On the wiring" } div {
-            (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[]))
+            (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[], &found::near(case)))
         } }
         @if !next.rivals.is_empty() {
             section class="card" {
@@ -73,32 +75,59 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
 }
 
 fn found_drawing(case: &Opened) -> String {
-    crate::station::found::drawing_address(case, "suspects")
+    found::drawing_address(case, "suspects")
 }
 
 fn neither(case: &Opened, next: &NextView) -> Markup {
     html! {
         section class="card big" {
             @match next.kind.as_str() {
-                "nothing observed" => {
-                    h2 { "Nothing was observed yet" }
-                    p { "Write down what was noticed, with its device, its state and one word; or take a reading." }
-                    p { a class="button main" href={ (Station::Arrival.address(&case.id)) "#symptoms" } { "To what was noticed" } }
-                },
                 "as written" => {
                     h2 { "The vehicle as recorded does what was seen" }
                     p { "No new fault is needed to explain what was noticed: the record already holds the cause. It stands under the findings." }
                     p { a class="button main" href=(Station::PutRight.address(&case.id)) { "To the findings" } }
                 },
-                "not enough" => {
-                    h2 { "Not enough to say" }
-                    p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
-                },
+                "not enough" => (not_enough(case)),
                 _ => {
                     h2 { "No check is worth its minutes" }
                     p { "Nothing that can be reached tells the suspects apart for less than it saves. What is left is to strip and look at everything." }
                 },
             }
+        }
+    }
+}
+
+/// What could not be weighed is asked for on the spot.
+fn not_enough(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let back = format!("{}#search", Station::Suspects.address(&case.id));
+    let weak: Vec<_> =
+        view.symptoms.iter().filter(|symptom| !arrival::is_weighed(symptom)).collect();
+    html! {
+        h2 { "Not enough to say" }
+        p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
+        @if !weak.is_empty() { (noticed::list(case, &view, weak.iter().copied(), &back)) }
+        details class="fold" open[weak.is_empty()] { summary { "Take a reading" } div { (reading::form(case, &back)) } }
+    }
+}
+
+/// What to do while there is nothing to weigh yet: say what was noticed, or put the meter on something.
+fn begin(case: &Opened) -> Markup {
+    let view = case.study.case().arrival();
+    let back = format!("{}#begin", Station::Suspects.address(&case.id));
+    let begun = !view.symptoms.is_empty();
+    html! {
+        section class="card big" id="begin" {
+            h2 { "Nothing to weigh yet" }
+            p { "A search needs something to start from. Do one of these; the next check then follows from it." }
+            @if begun {
+                h3 { "Say the rest of what was noticed" }
+                p class="quiet" { "Touch what is hatched: which device, in which state, what it shows." }
+                (noticed::list(case, &view, view.symptoms.iter(), &back))
+            }
+            @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
+            details class="fold" open[!begun] { summary { "Write down what was noticed" } div { (noticed::form(case, &view, &back)) } }
+            details class="fold" open[!begun && view.states.is_empty()] { summary { "Or take a reading" } div { (reading::form(case, &back)) } }
         }
     }
 }
@@ -163,12 +192,28 @@ fn speaks(word: &str) -> &str {
     }
 }
 
+/// Whether nothing was observed yet that could be weighed.
+fn begins(next: &NextView) -> bool {
+    next.suspects.weighed == 0
+}
+
+/// Whether any reading has its form below the readings, since it does not stand further up.
+fn asks_elsewhere(next: &NextView) -> bool {
+    let is_above = next.check.is_none() && next.repair.is_none() && next.kind == "not enough";
+    !begins(next) && !is_above
+}
+
 fn readings(case: &Opened) -> Markup {
     let rows: &[ReadingRow] = &case.study.review().readings;
     html! {
         section class="card" id="readings" {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
+            @if case.as_it_stands().advice().is_some_and(|advice| asks_elsewhere(&advice.next)) {
+                details class="fold" { summary { "Another reading, one that was not asked for" } div {
+                    (reading::form(case, &format!("{}#readings", Station::Suspects.address(&case.id))))
+                } }
+            }
             ul class="rows" data-lines="readings" { @for row in rows { li {
                 div class="pair" { b class="fig" { (row.read) } span { (row.points) } span class="tag" { (row.state) } }
                 span class="quiet small" { "as recorded it would be " span class="fig" { (row.computed) } ": " (row.verdict) @if !row.words.is_empty() { "; " (row.words) } }

@@ -147,7 +147,7 @@ fn drawings(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
     html! {
         details class="fold" { summary { "Drawn" } div {
             @for (number, picture) in (1..).zip(depict::way_in(case.study.case(), opening)) {
-                (figure::drawing(&format!("/case/{}/drawing/way-in-{number}.svg?to={}", case.id, encoded(&targets.join(","))), &picture.title, &[]))
+                (figure::drawing(&format!("/case/{}/drawing/way-in-{number}.svg?to={}", case.id, encoded(&targets.join(","))), &picture.title, &[], targets))
             }
         } }
     }

@@ -6,4 +6,5 @@ mod pages;
 mod records;
 mod repairs;
 mod support;
+mod touch;
 mod weight;

@@ -1,0 +1,79 @@
+// Says what was just entered, where it is seen, with a way to take it back.
+//
+// Stands above the stations until it is closed, until the next entry, or for a while. What it takes back is an entry
+// of its own, so it works without a link too. Does not know what waits.
+
+import { button, make } from "./dom.js";
+import { changeWords } from "./queue-rules.js";
+
+const SHOWN_MS = 12000;
+const LONGEST = 140;
+
+const DONE = {
+  line: "Added",
+  value: "Kept",
+  remove: "Taken out",
+  note: "Noted",
+  tick: "Ticked",
+  text: "Kept",
+  authority: "Written down",
+  choose: "Chosen",
+  photo: "Photo kept",
+};
+
+let timer;
+
+/** Shows what was made of `changes`; `takeBack()` is called when somebody wants it gone. */
+export function tell(changes, takeBack) {
+  const [first] = changes;
+  const kind = Object.keys(first)[0];
+  const words = changes.length === 1 ? shortened(wordsOf(kind, first)) : `${changes.length} entries`;
+  const close = () => show();
+  show(
+    make("p", {}, make("b", {}, `${kind === "tick" && !first.tick.done ? "Not done after all" : DONE[kind] ?? "Kept"}: `), make("span", { class: "what" }, words)),
+    make("div", { class: "row" },
+      button("Take back", async () => {
+        await takeBack();
+        show(make("p", {}, make("b", {}, "Taken back: "), make("span", { class: "what" }, words)));
+      }),
+      button("\u00d7", close, { "aria-label": "Close this" })),
+  );
+}
+
+function wordsOf(kind, change) {
+  if (kind === "line") return lineWords(change.line.text);
+  if (kind === "value") return `${change.value.path.split(".").pop().replaceAll('"', "")}: ${change.value.is}`;
+  if (kind === "tick") return change.tick.reading ? `${change.tick.step}, read ${change.tick.reading}` : change.tick.step;
+  if (kind === "text") return "the record";
+  return changeWords(change);
+}
+
+/** A line as people say it: the words in it, or all of it without a name that this device made. */
+function lineWords(text) {
+  const [, words] = /^\S+ = \{ words = "((?:[^"\\]|\\.)*)"/.exec(text) ?? [];
+  const [, made] = /^n-[a-z0-9]+ = "(.*)"$/.exec(text) ?? [];
+  return words ?? made ?? text;
+}
+
+function shortened(words) {
+  return words.length > LONGEST ? `${words.slice(0, LONGEST - 1)}\u2026` : words;
+}
+
+/** Puts these in the place of what was shown; nothing hides it. */
+function show(...parts) {
+  let place = document.getElementById("told");
+  if (!place) {
+    place = make("div", { id: "told", class: "told", role: "status", "data-added": true });
+    document.body.append(place);
+  }
+  clearTimeout(timer);
+  place.hidden = parts.length === 0;
+  place.replaceChildren(...parts);
+  if (parts.length === 0) return;
+  const gone = () => {
+    // Not under a finger, nor while the focus is on it.
+    if (place.matches(":hover, :focus-within")) timer = setTimeout(gone, SHOWN_MS / 4);
+    else show();
+  };
+  timer = setTimeout(gone, SHOWN_MS);
+}
