@@ -91,3 +91,34 @@ fn marks_carry_their_data() {
     let trip = all.iter().find(|picture| picture.is_of("trip")).expect("a fuse and a wire");
     assert!(trip.svg.contains("data-withstand-a2s="));
 }
+
+/// Whoever points at a part, a way or a row, or cannot see it, is told in words what it is.
+#[test]
+fn parts_ways_pulls_and_rows_carry_their_words() {
+    const NAMED: [&str; 8] = [
+        "data-thing",
+        "data-part",
+        "data-route",
+        "data-pull",
+        "data-item",
+        "data-suspect",
+        "data-device",
+        "data-wire",
+    ];
+    for text in [DUNLIN, WREN] {
+        let mut count = 0;
+        for picture in pictures(&Case::of(text), Paper::A4) {
+            let svg = roxmltree::Document::parse(&picture.svg).expect("well-formed XML");
+            for node in svg.descendants() {
+                if !node.attributes().any(|given| NAMED.contains(&given.name())) {
+                    continue;
+                }
+                let title = node.children().find(|child| child.has_tag_name("title"));
+                let words = title.and_then(|title| title.text()).unwrap_or_default();
+                assert!(!words.trim().is_empty(), "{}: {node:?}", picture.name);
+                count += 1;
+            }
+        }
+        assert!(count > 100, "{count} marks");
+    }
+}

@@ -181,7 +181,7 @@ fn one_box(paper: &mut Paper, part: &OrderBox, place: Rect) {
     } else {
         Pen { width: 2.2, ..Pen::wide(Tone::Ink) }
     };
-    paper.begin("box", &[("part", &part.label)]);
+    paper.begin_named("box", &[("part", &part.label)], &part.label);
     paper.rect(place, Fill::Flat(Tone::Ground), Some(pen));
     let left = match part.number {
         Some(number) => {

@@ -125,6 +125,15 @@ impl Paper {
         self.body.push_str(">\n");
     }
 
+    /// The same for marks that have words of their own: who points at them reads these, and who cannot
+    /// see them is told.
+    pub(crate) fn begin_named(&mut self, class: &str, data: &[(&str, &str)], title: &str) {
+        self.begin(class, data);
+        if !title.is_empty() {
+            let _ = writeln!(self.body, "<title>{}</title>", escaped(title));
+        }
+    }
+
     /// Ends the group begun last.
     pub(crate) fn end(&mut self) {
         self.body.push_str("</g>\n");
@@ -230,7 +239,7 @@ impl Paper {
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing\" data-drawing=\"{kind}\" \
              width=\"{width:.0}pt\" height=\"{height:.0}pt\" viewBox=\"0 0 {width:.0} {height:.0}\" \
-             font-family=\"{TYPEFACE}\" role=\"img\">\n\
+             font-family=\"{TYPEFACE}\" role=\"graphics-document document\">\n\
              <title>{}</title>\n<desc>{}</desc>\n{}\
              <defs><pattern id=\"hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" \
              patternTransform=\"rotate(45)\"><rect width=\"1.2\" height=\"5\" class=\"f-ink\" fill=\"{ink}\"/></pattern>\

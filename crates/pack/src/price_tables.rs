@@ -1,6 +1,6 @@
 //! The tables of a price: lines, materials, what was agreed to; and the choices of page one.
 
-use analysis::PriceView;
+use analysis::{MaterialRow, PriceView};
 use wording::{Language, Teller, Texts};
 
 use crate::tables::{Cell, Table, table, words};
@@ -34,27 +34,31 @@ pub fn price_tables(view: &PriceView) -> Result<Vec<PackFile>, PackError> {
 /// The tables of a price, told in a language.
 pub(crate) fn tables(view: &PriceView, teller: &Teller) -> Vec<Table> {
     let (told, texts) = (teller.price(view), teller.texts());
-    vec![lines(&told, texts), materials(&told, texts), authorisations(&told, texts)]
+    let goods = materials(&told, texts, teller.system());
+    vec![lines(&told, texts), goods, authorisations(&told, texts)]
 }
 
-/// The choices as page one prints them: what, and for how much.
+/// The choices as page one prints them, and what holds for all of them.
 #[cfg(feature = "pdf")]
-pub(crate) fn choices(view: &PriceView, texts: &Texts) -> Vec<(String, String)> {
+pub(crate) fn choices(view: &PriceView, texts: &Texts) -> (Vec<report::Choice>, String) {
     let row = |choice: &analysis::ChoiceView| {
-        let n = choice.repairs.len().to_string();
-        let minutes = format!("{:.0}", choice.minutes_p80);
-        let what = texts.fill(
-            &format!("price.{}", choice.id),
-            &[("n", n.as_str()), ("minutes", minutes.as_str())],
-        );
-        let price = match (choice.total.as_str(), choice.without_amount.len()) {
-            ("", _) => texts.get("price.no-rate").to_owned(),
-            (total, 0) => total.to_owned(),
-            (total, _) => texts.fill("price.not-whole", &[("total", total)]),
-        };
-        (what, price)
+        let repairs = choice.repairs.len();
+        let key = if repairs == 1 { "price.repair" } else { "price.repairs" };
+        report::Choice {
+            what: texts.get(&format!("price.short-{}", choice.id)).to_owned(),
+            about: texts.fill(key, &[("n", &repairs.to_string())]),
+            minutes: format!("{:.0} min", choice.minutes_p80),
+            price: match choice.total.as_str() {
+                "" => texts.get("price.no-rate").to_owned(),
+                total => total.to_owned(),
+            },
+        }
     };
-    view.choices.iter().map(row).collect()
+    let mut note = texts.get("price.minutes-note").to_owned();
+    if view.choices.iter().any(|choice| !choice.without_amount.is_empty()) {
+        note = format!("{note} {}", texts.get("price.not-whole"));
+    }
+    (view.choices.iter().map(row).collect(), note)
 }
 
 fn cents(cents: Option<i64>) -> Cell {
@@ -82,12 +86,17 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
             words(texts.get(&format!("price.line-{}", line.kind))),
             words(&line.what),
             minutes,
-            Cell::Number(line.expected_minutes),
+            line.minutes.map_or_else(|| words(""), |_| Cell::Number(line.expected_minutes)),
             words(""),
             cents(line.cents),
         ]);
     }
-    rows.push(total_row(texts.get("price.asked"), &view.asked));
+    // Which repairs they are stands with the choice that has the same.
+    let mut asked = total_row(texts.get("price.asked"), &view.asked);
+    if view.choices.iter().any(|choice| choice.repairs == view.asked.repairs) {
+        asked[1] = words("");
+    }
+    rows.push(asked);
     let columns = ["line", "what", "minutes-three", "minutes-expected", "minutes-p80", "amount"];
     let mut table = table("price", texts, &columns, rows);
     table.head[0] = texts.get("price.line").to_owned();
@@ -108,20 +117,41 @@ fn total_row(title: &str, choice: &analysis::ChoiceView) -> Vec<Cell> {
     ]
 }
 
-fn materials(view: &PriceView, texts: &Texts) -> Table {
+/// Goods by the metre stand in feet in US units; what a row comes to stays.
+fn materials(view: &PriceView, texts: &Texts, system: units::System) -> Table {
+    let in_feet = |row: &MaterialRow| row.unit == "m" && system == units::System::Us;
     let rows = view.materials.iter().map(|row| {
+        let (quantity, unit, each) = if in_feet(row) {
+            // Up to the next hundredth, as the metres were; what rounding of the sum adds is none.
+            let feet = (row.quantity * FEET_PER_METRE * 100.0 - 1e-6).ceil() / 100.0;
+            (feet, "ft", a_foot(&row.each))
+        } else {
+            (row.quantity, row.unit.as_str(), row.each.clone())
+        };
         vec![
             words(texts.get(&format!("price.sort-{}", row.sort.replace(' ', "-")))),
             words(&row.what),
-            Cell::Number(row.quantity),
-            words(texts.get(&format!("price.unit-{}", row.unit))),
-            words(&row.each),
+            Cell::Number(quantity),
+            words(texts.get(&format!("price.unit-{unit}"))),
+            words(&each),
             words(&row.amount),
             Cell::Words(row.for_repairs.join(", ")),
         ]
     });
     let columns = ["sort", "what", "quantity", "unit", "each", "amount", "for"];
     table("materials", texts, &columns, rows.collect())
+}
+
+/// A foot is 0.3048 m (exact, international yard and pound agreement, 1959).
+const FEET_PER_METRE: f64 = 1.0 / 0.3048;
+
+/// A price for a metre (`1.10 EUR`) as the price for a foot; words that are no price stay.
+fn a_foot(metre: &str) -> String {
+    let (amount, currency) = metre.split_once(' ').unwrap_or((metre, ""));
+    match amount.parse::<f64>() {
+        Ok(amount) => format!("{:.2} {currency}", amount / FEET_PER_METRE).trim_end().to_owned(),
+        Err(_) => metre.to_owned(),
+    }
 }
 
 fn authorisations(view: &PriceView, texts: &Texts) -> Table {
@@ -148,4 +178,33 @@ fn authorisations(view: &PriceView, texts: &Texts) -> Table {
     }
     let columns = ["when", "who", "channel", "yes-to", "no-to", "total", "their-words", "recorder"];
     table("authority", texts, &columns, rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn goods_by_the_metre_are_told_by_the_foot_in_us_units() {
+        let wire = MaterialRow {
+            sort: "wire".to_owned(),
+            quantity: 3.048,
+            unit: "m".to_owned(),
+            each: "1.00 EUR".to_owned(),
+            amount: "3.05 EUR".to_owned(),
+            ..MaterialRow::default()
+        };
+        let view = PriceView { materials: vec![wire], ..PriceView::default() };
+        let texts = Texts::of(Language::English);
+        let row = |system| materials(&view, &texts, system).rows.remove(0);
+        let told = row(units::System::Us);
+        // 3.048 m are 10 ft, and a foot of what costs 1.00 a metre costs 0.3048.
+        assert_eq!(
+            told[2..6],
+            [Cell::Number(10.0), words("ft"), words("0.30 EUR"), words("3.05 EUR")]
+        );
+        let metric = row(units::System::Metric);
+        assert_eq!(metric[2..5], [Cell::Number(3.048), words("m"), words("1.00 EUR")]);
+        assert_eq!(a_foot(""), "");
+    }
 }

@@ -34,10 +34,12 @@ pub(crate) fn report(
         .iter()
         .map(|photo| report::Photo { name: photo.name.clone(), jpeg: photo.jpeg.clone() });
     let (suspects, favourite) = suspects(told.teller, told.cause);
+    let (choices, choice_note) = choices(told);
     let content = report::Content {
         suspects,
         favourite,
-        choices: choices(told),
+        choices,
+        choice_note,
         tables: tables(told),
         pictures: drawn.collect(),
         photos: shown.collect(),
@@ -55,12 +57,11 @@ pub(crate) fn report(
     report::pdf(&content, &settings).map(Some).map_err(|fault| PackError::Report(fault.to_string()))
 }
 
-/// What can be done for how much.
-fn choices(told: &Told<'_>) -> Vec<report::Choice> {
-    let rows = told
-        .price
-        .map_or_else(Vec::new, |price| crate::price_tables::choices(price, told.teller.texts()));
-    rows.into_iter().map(|(what, price)| report::Choice { what, price }).collect()
+/// What can be done for how much, and what holds for all of it.
+fn choices(told: &Told<'_>) -> (Vec<report::Choice>, String) {
+    told.price.map_or_else(Default::default, |price| {
+        crate::price_tables::choices(price, told.teller.texts())
+    })
 }
 
 /// Price, materials, what was agreed to.

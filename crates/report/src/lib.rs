@@ -56,6 +56,8 @@ pub struct Content<'a> {
     pub favourite: Favourite,
     /// What can be done for how much; empty when no price was made.
     pub choices: Vec<Choice>,
+    /// What holds for all choices; may be empty.
+    pub choice_note: String,
     /// Further tables: price, materials, what was agreed to.
     pub tables: Vec<Table>,
     /// Drawings, in order.
@@ -78,6 +80,7 @@ impl<'a> Content<'a> {
             suspects: Vec::new(),
             favourite: Favourite::None,
             choices: Vec::new(),
+            choice_note: String::new(),
             tables: Vec::new(),
             pictures: Vec::new(),
             photos: Vec::new(),
@@ -115,6 +118,10 @@ pub struct Suspect {
 pub struct Choice {
     /// What is done.
     pub what: String,
+    /// What it comes to besides, in few words.
+    pub about: String,
+    /// How long it takes, as it is to be printed.
+    pub minutes: String,
     /// What it costs, as it is to be printed.
     pub price: String,
 }

@@ -34,6 +34,9 @@ struct Sheet<'a> {
     #[serde(rename = "as-recorded")]
     as_recorded: Option<&'a str>,
     choices: &'a [Choice],
+    /// What holds for all choices.
+    #[serde(rename = "choice-note")]
+    choice_note: &'a str,
     tables: &'a [Table],
     pictures: Vec<Drawn<'a>>,
     photos: Vec<Shown<'a>>,
@@ -47,6 +50,8 @@ struct Drawn<'a> {
     title: &'a str,
     file: String,
     stands: Stands,
+    /// Height over width.
+    ratio: f64,
     /// Wider than tall: it gets a sheet that lies.
     wide: bool,
     /// Too tall for half a page.
@@ -92,6 +97,7 @@ pub(crate) fn files(
             Favourite::None | Favourite::First => None,
         },
         choices: &content.choices,
+        choice_note: &content.choice_note,
         tables: &content.tables,
         pictures: drawn,
         photos,
@@ -114,12 +120,15 @@ fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a
     for (number, picture) in content.pictures.iter().enumerate() {
         let file = format!("drawing-{number}.svg");
         files.push((file.clone(), picture.svg.clone().into_bytes()));
+        // A drawing that does not say gets a square; one that is none is refused when it is set.
+        let ratio = height_to_width(&picture.svg).unwrap_or(1.0);
         drawn.push(Drawn {
             title: &picture.title,
             file,
             stands: picture.stands,
-            wide: height_to_width(&picture.svg).is_some_and(|ratio| ratio < 1.0),
-            tall: height_to_width(&picture.svg).is_some_and(|ratio| ratio > TALL),
+            ratio,
+            wide: ratio < 1.0,
+            tall: ratio > TALL,
         });
     }
     // Those that have a page of their own come last, so that no half page stays empty before them.
@@ -141,7 +150,7 @@ fn height_to_width(svg: &str) -> Option<f64> {
         .filter_map(|number| number.parse().ok())
         .collect();
     match numbers[..] {
-        [_, _, width, height] if width > 0.0 => Some(height / width),
+        [_, _, width, height] if width > 0.0 && height > 0.0 => Some(height / width),
         _ => None,
     }
 }

@@ -16,7 +16,7 @@ pub enum System {
     /// Metres, square millimetres, degrees Celsius, newton metres, kilograms.
     #[default]
     Metric,
-    /// Feet and inches, wire gauges, degrees Fahrenheit, pound-force inches, pounds.
+    /// Feet and inches, wire gauges, degrees Fahrenheit, pound-force inches, pounds, pounds-force.
     Us,
 }
 
@@ -75,6 +75,15 @@ pub fn in_unit(si: f64, dimension: Dimension, system: System) -> (f64, &'static 
         _ => (None, ""),
     };
     (conversion.map_or(si, |conversion| conversion.of_own(si)), unit)
+}
+
+/// A force in pounds-force, as text with its unit.
+pub(crate) fn pounds_force(newtons: f64) -> String {
+    if !newtons.is_finite() {
+        return NO_NUMBER.to_owned();
+    }
+    let lbf = crate::imperial::lbf_from_n(newtons);
+    with_scale(lbf, metric(&[(0, " lbf")]), USUAL_DIGITS)
 }
 
 /// A prefixed unit: power of ten over the base unit, and symbol with the space before it.

@@ -7,24 +7,35 @@
 
 use crate::dimension::Dimension;
 use crate::parse::parse;
-use crate::print::{System, format};
+use crate::print::{System, format, pounds_force};
 
 /// What is told anew, by the unit it was printed in. Longer spellings stand before their beginnings.
-const UNITS: [(&str, Dimension); 8] = [
-    ("mm²", Dimension::Area),
-    ("mm2", Dimension::Area),
-    ("mm", Dimension::Length),
-    ("cm", Dimension::Length),
-    ("m", Dimension::Length),
-    ("°C", Dimension::Temperature),
-    ("N·m", Dimension::Torque),
-    ("kg", Dimension::Mass),
+const UNITS: [(&str, Kind); 10] = [
+    ("mm²", Kind::Of(Dimension::Area)),
+    ("mm2", Kind::Of(Dimension::Area)),
+    ("mm", Kind::Of(Dimension::Length)),
+    ("cm", Kind::Of(Dimension::Length)),
+    ("m", Kind::Of(Dimension::Length)),
+    ("°C", Kind::Of(Dimension::Temperature)),
+    ("N·m", Kind::Of(Dimension::Torque)),
+    ("kg", Kind::Of(Dimension::Mass)),
+    ("kN", Kind::Force(1000.0)),
+    ("N", Kind::Force(1.0)),
 ];
 
-/// What stands in brackets behind a metric value where a text gives both.
-const OTHER_SYSTEM: [&str; 5] = ["in", "ft", "AWG", "°F", "lb"];
+/// What a unit counts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Kind {
+    /// Something that is read and printed everywhere.
+    Of(Dimension),
+    /// A force, which is printed in few places and never read; newtons in the unit.
+    Force(f64),
+}
 
-/// The text with every metric quantity of a length, area, temperature, torque or mass told in
+/// What stands in brackets behind a metric value where a text gives both.
+const OTHER_SYSTEM: [&str; 6] = ["in", "ft", "AWG", "°F", "lb", "lbf"];
+
+/// The text with every metric quantity of a length, area, temperature, torque, mass or force told in
 /// `system`. In [`System::Metric`] the text as it is.
 ///
 /// Where the text gives both (`178 mm (7 in)`), the two change places. A spread (`20 °C ± 2 °C`) of a
@@ -58,7 +69,7 @@ pub fn restate(text: &str, system: System) -> String {
 struct Quantity<'t> {
     /// The quantity as it stands there.
     words: &'t str,
-    dimension: Dimension,
+    kind: Kind,
     /// The same in the other system, where it stands in brackets behind.
     other: Option<&'t str>,
     /// Bytes it takes up, brackets included.
@@ -70,12 +81,21 @@ impl Quantity<'_> {
         if let Some(other) = self.other {
             return std::format!("{other} ({})", self.words);
         }
-        let Ok(si) = parse(self.words, self.dimension) else { return self.words.to_owned() };
+        let dimension = match self.kind {
+            Kind::Of(dimension) => dimension,
+            Kind::Force(newtons) => {
+                let number = &self.words[..number_length(self.words).unwrap_or_default()];
+                let number = number.replace('−', "-").parse::<f64>();
+                return number
+                    .map_or_else(|_| self.words.to_owned(), |n| pounds_force(n * newtons));
+            }
+        };
+        let Ok(si) = parse(self.words, dimension) else { return self.words.to_owned() };
         let is_spread = text[..at].trim_end().ends_with('±');
-        if is_spread && self.dimension == Dimension::Temperature {
+        if is_spread && dimension == Dimension::Temperature {
             return spread_of_temperature(si, system);
         }
-        format(si, self.dimension, system)
+        format(si, dimension, system)
     }
 }
 
@@ -102,17 +122,14 @@ fn quantity_at(rest: &str, before: Option<char>) -> Option<Quantity<'_>> {
     let number = number_length(rest)?;
     let gap = rest[number..].strip_prefix([' ', '\u{a0}'])?;
     let unit_at = rest.len() - gap.len();
-    let (unit, dimension) = UNITS.iter().find(|(unit, _)| is_unit(gap, unit))?;
+    let (unit, kind) = UNITS.iter().find(|(unit, _)| is_unit(gap, unit))?;
     let end = unit_at + unit.len();
     let words = &rest[..end];
     match bracketed(&rest[end..]) {
-        Some((other, length)) => Some(Quantity {
-            words,
-            dimension: *dimension,
-            other: Some(other),
-            length: end + length,
-        }),
-        None => Some(Quantity { words, dimension: *dimension, other: None, length: end }),
+        Some((other, length)) => {
+            Some(Quantity { words, kind: *kind, other: Some(other), length: end + length })
+        }
+        None => Some(Quantity { words, kind: *kind, other: None, length: end }),
     }
 }
 
@@ -167,6 +184,7 @@ mod tests {
             ("tighten to 11.3 N·m.", "tighten to 100 lbf·in."),
             ("(2.54 cm)", "(1 in)"),
             ("air at -40 °C", "air at -40 °F"),
+            ("rated 445 N, pulls 4.45 kN at 20 g", "rated 100 lbf, pulls 1000 lbf at 20 g"),
         ] {
             assert_eq!(us(metric), told);
             assert_eq!(restate(metric, System::Metric), metric);
@@ -197,6 +215,8 @@ mod tests {
             "20 K",
             "box way 3 makes 4 more",
             "10 mm2x",
+            "5 NO",
+            "230 V, N and L",
             "",
             "±",
             "1.2.3 m",

@@ -43,7 +43,11 @@ fn chart(view: &TripView, title: &str, voice: &Voice<'_>) -> Trip {
     });
     Trip {
         heading: voice.heading(title, closed(&voice.say(&view.why)), notes),
-        device: format!("{}, {}", view.device, voice.perhaps(&view.device_words, ", ")),
+        device: format!(
+            "{}, {}",
+            voice.perhaps(&view.device, ", "),
+            voice.perhaps(&view.device_words, ", ")
+        ),
         wire: format!("{}, {}", view.wire, voice.perhaps(&view.wire_words, ", ")),
         points: view
             .times

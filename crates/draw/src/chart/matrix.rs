@@ -142,7 +142,7 @@ fn one_row(paper: &mut Paper, row: &MatrixRow, top: f64, table: &Table) -> f64 {
     let tallest = cells.iter().map(|cell| cell.head.len() + cell.words.len()).max().unwrap_or(0);
     let rows = tallest.max(label.len() + about.len());
     let height = LINE * rows as f64 + 2.0 * PAD;
-    paper.begin("row", &[("item", &row.id)]);
+    paper.begin_named("row", &[("item", &row.id)], &row.label);
     let mut y = top + PAD + 0.75 * LINE;
     for line in &label {
         let (size, tone, anchor, weight) = (TEXT, Tone::Ink, Anchor::Start, 700);

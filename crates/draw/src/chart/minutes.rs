@@ -103,7 +103,10 @@ fn stroke(paper: &mut Paper, (x, y): (f64, f64)) {
 
 fn pair(paper: &mut Paper, plot: Rect, axis: &Axis, row: &Pair, middle: f64) {
     let data = [row.before, row.after].map(|value| value.map_or(String::new(), |v| v.to_string()));
-    paper.begin("pair", &[("item", &row.id), ("before", &data[0]), ("after", &data[1])]);
+    let title = format!("{}: {}", row.label, row.words);
+    let data =
+        [("item", row.id.as_str()), ("before", data[0].as_str()), ("after", data[1].as_str())];
+    paper.begin_named("pair", &data, &title);
     beside(paper, (MARGIN, middle), LABELS - 8.0, Tone::Ink, &row.label, 2);
     let whole = [(plot.x, middle), (plot.x + plot.w, middle)];
     paper.line(&whole, Pen::narrow(Tone::Faint).broken(Dashes::Dots));

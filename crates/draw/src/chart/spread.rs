@@ -139,7 +139,7 @@ fn mark_lines(paper: &mut Paper, plot: Rect, axis: &Axis, chart: &Spread) {
     let at = |mark: &Mark| axis.at(mark.value);
     let (x50, x80) = (at(&chart.p50), at(&chart.p80));
     for (mark, x) in [(&chart.p50, x50), (&chart.p80, x80)] {
-        paper.begin("mark", &[("value", &mark.value.to_string())]);
+        paper.begin_named("mark", &[("value", &mark.value.to_string())], &mark.words);
         paper.line(&[(x, plot.y - LINE), (x, plot.y + plot.h)], Pen::wide(Tone::Ink));
         paper.end();
     }

@@ -100,7 +100,7 @@ pub fn strips(chart: &Strips) -> Option<String> {
     if let Some(reading) = reading {
         let x = axis.at(reading.value);
         let foot = plot.y + plot.h;
-        paper.begin("reading", &[("value", &reading.value.to_string())]);
+        paper.begin_named("reading", &[("value", &reading.value.to_string())], &reading.words);
         paper.line(&[(x, plot.y - 1.0), (x, foot)], Pen::wide(Tone::Ink));
         let between = (MARGIN, SHEET - MARGIN);
         kept_between(&mut paper, (x, plot.y - 4.0), between, Tone::Ink, &reading.words);
@@ -141,7 +141,7 @@ fn strip(
     let share =
         |band: &Band| if band.weight.is_finite() { band.weight.clamp(0.0, 1.0) } else { 0.0 };
     let heaviest = row.bands.iter().map(share).fold(0.0, f64::max);
-    paper.begin("strip", &[("suspect", &row.id)]);
+    paper.begin_named("strip", &[("suspect", &row.id)], &row.label);
     beside(paper, (MARGIN, middle), LABELS - 8.0, Tone::Ink, &row.label, MOST);
     let whole = [(plot.x, middle), (plot.x + plot.w, middle)];
     paper.line(&whole, Pen::narrow(Tone::Faint).broken(Dashes::Dots));

@@ -194,7 +194,8 @@ impl Area {
                 middle += LINE;
             }
             let data = [current.least_a, current.most_a].map(|ampere| ampere.to_string());
-            paper.begin("current", &[("least-a", &data[0]), ("most-a", &data[1])]);
+            let data = [("least-a", data[0].as_str()), ("most-a", data[1].as_str())];
+            paper.begin_named("current", &data, words);
             let foot = self.plot.y + self.plot.h;
             for x in ends {
                 let pen = Pen { width: 0.5, ..Pen::narrow(Tone::Quiet) };

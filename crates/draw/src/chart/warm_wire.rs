@@ -246,7 +246,7 @@ fn span(plot: Rect, place: Place) -> (f64, f64) {
 
 fn limit_line(paper: &mut Paper, plot: Rect, limit: &WarmLimit, y: f64) {
     let (from, to) = span(plot, limit.place);
-    paper.begin("limit", &[("celsius", &limit.celsius.to_string())]);
+    paper.begin_named("limit", &[("celsius", &limit.celsius.to_string())], &limit.words);
     let pen = Pen::wide(Tone::Ink);
     let pen = if limit.place == Place::All {
         pen.broken(Dashes::Chain)

@@ -111,7 +111,7 @@ fn filled(paper: &mut Paper, item: &Laid<'_>, ranks: usize) {
         Role::Wanted => Fill::Flat(Tone::Ground),
         Role::Step { rank, .. } => Fill::Flat(shade(rank, ranks)),
     };
-    paper.begin("thing", &[("thing", &item.thing.id)]);
+    paper.begin_named("thing", &[("thing", &item.thing.id)], &item.thing.words());
     paper.rect(item.rect, fill, None);
     paper.end();
 }
@@ -130,7 +130,7 @@ fn outlined(paper: &mut Paper, item: &Laid<'_>, nearer: &[Laid<'_>]) {
     };
     let is_wanted = item.thing.role == Role::Wanted;
     let hidden = if is_wanted { Pen::wide(Tone::Ink) } else { Pen::narrow(Tone::Quiet) };
-    paper.begin("outline", &[("thing", &item.thing.id)]);
+    paper.begin_named("outline", &[("thing", &item.thing.id)], &item.thing.words());
     if is_wanted {
         paper.rect(item.rect, Fill::Hatch, None);
     }

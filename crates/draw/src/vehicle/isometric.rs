@@ -31,7 +31,7 @@ pub(crate) fn draw(paper: &mut Paper, shown: &View<'_>, top: f64) -> f64 {
         }
     }
     for (thing, cuboid) in things.iter().filter(|(thing, _)| thing.role == Role::Wanted) {
-        paper.begin("hidden", &[("thing", &thing.id)]);
+        paper.begin_named("hidden", &[("thing", &thing.id)], &thing.words());
         let pen = Pen::wide(Tone::Ink).broken(Dashes::Hidden);
         paper.area(&view.outline(cuboid), Fill::Open, Some(pen));
         paper.end();
@@ -147,7 +147,7 @@ pub(crate) fn in_order<'d>(
 }
 
 fn one(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &Cuboid, ranks: usize) {
-    paper.begin("thing", &[("thing", &thing.id)]);
+    paper.begin_named("thing", &[("thing", &thing.id)], &thing.words());
     let faces = view.faces(cuboid);
     match thing.role {
         // What stays would hide the rest: edges only.
@@ -174,7 +174,7 @@ fn one(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &Cuboid, rank
 }
 
 fn looked_through(paper: &mut Paper, view: &Isometric, thing: &Thing, cuboid: &Cuboid) {
-    paper.begin("thing", &[("thing", &thing.id)]);
+    paper.begin_named("thing", &[("thing", &thing.id)], &thing.words());
     let pen = Pen::narrow(Tone::Quiet).broken(Dashes::Dots);
     paper.area(&view.outline(cuboid), Fill::Open, Some(pen));
     paper.end();

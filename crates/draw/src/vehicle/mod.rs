@@ -64,6 +64,16 @@ pub struct Thing {
     pub role: Role,
 }
 
+impl Thing {
+    /// Its number in the drawing, if it has one, and what people call it.
+    fn words(&self) -> String {
+        match self.role {
+            Role::Step { number, .. } | Role::Noted(number) => format!("{number} {}", self.label),
+            Role::Wanted | Role::Out | Role::Stays => self.label.clone(),
+        }
+    }
+}
+
 /// What is to be drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct VehicleDrawing {

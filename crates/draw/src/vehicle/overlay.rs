@@ -138,7 +138,7 @@ fn ways<'r>(
     let mut homes = Vec::new();
     for route in routes {
         let mut points: Vec<(f64, f64)> = Vec::new();
-        paper.begin("route", &[("route", &route.words)]);
+        paper.begin_named("route", &[("route", &route.words)], &route.words);
         let [first, last] = route.ends;
         points.extend(end_point(paper, first, &at));
         points.extend(route.past.iter().map(|cuboid| at(cuboid.middle_m())));
@@ -201,7 +201,7 @@ fn lost(paper: &mut Paper, point: (f64, f64)) {
 
 fn pull_arrows(paper: &mut Paper, pull: &Pull, cuboid: &Cuboid, flat: &Flat) {
     let middle = cuboid.middle_m();
-    paper.begin("pull", &[("pull", &pull.words)]);
+    paper.begin_named("pull", &[("pull", &pull.words)], &pull.words);
     for (direction, verdict) in DIRECTIONS.iter().zip(pull.directions) {
         let from = flat.at(middle);
         let to = flat.at(std::array::from_fn(|k| middle[k] + direction[k]));

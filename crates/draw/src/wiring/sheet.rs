@@ -116,6 +116,11 @@ impl Contents<'_> {
         (room.0 / placed.width.max(1.0)).min(room.1 / placed.height.max(1.0)).clamp(0.05, LARGEST)
     }
 
+    /// How much of the height of its room a drawing takes that is drawn at a scale.
+    pub(super) fn share_of_height(&self, placed: &Placed, scale: f64) -> f64 {
+        scale * placed.height / self.room().1.max(1.0)
+    }
+
     /// Height of the room that a drawing leaves empty; paper that is as large as it needs has none.
     fn spare_height(&self, placed: &Placed, scale: f64) -> f64 {
         match self.paper.size() {

@@ -118,7 +118,41 @@ fn sheets(drawing: &WiringDrawing, paper: Paper) -> Vec<Vec<usize>> {
         *last = levelled(*before..*last, circuits.len(), box_of, does_fit);
     }
     let ends = starts.iter().skip(1).copied().chain([circuits.len()]);
-    starts.iter().zip(ends).map(|(start, end)| wires_of(*start..end)).collect()
+    let sheets = starts.iter().zip(ends).map(|(start, end)| wires_of(*start..end)).collect();
+    joined(drawing, sheets, paper)
+}
+
+/// Sheets of which two are so low that they fit on one, put together: low, wide circuits come one after
+/// another, and each would leave most of its sheet empty.
+fn joined(drawing: &WiringDrawing, sheets: Vec<Vec<usize>>, paper: Paper) -> Vec<Vec<usize>> {
+    let share = |wires: &[usize]| {
+        let net = Net::of(drawing, wires, &[]);
+        let placed = place(drawing, &net, ROW);
+        Contents { drawing, net, paper, number: (1, 1) }.share_of_height(&placed, SMALLEST)
+    };
+    let mut kept: Vec<(Vec<usize>, f64)> = Vec::new();
+    for wires in sheets {
+        let own = share(&wires);
+        let both = |with: &[usize]| {
+            let mut both = [with, &wires].concat();
+            both.sort_unstable();
+            both
+        };
+        let found = kept.iter_mut().find_map(|(with, filled)| {
+            let may = *filled + own <= 1.0;
+            let both =
+                may.then(|| both(with)).filter(|b| fits(drawing, b, &[], paper, SMALLEST))?;
+            Some((with, filled, both))
+        });
+        match found {
+            Some((with, filled, both)) => {
+                *filled = share(&both);
+                *with = both;
+            }
+            None => kept.push((wires, own)),
+        }
+    }
+    kept.into_iter().map(|(wires, _)| wires).collect()
 }
 
 /// Where the last sheet begins, so that it is not nearly empty while the one before is full: with a fuse
