@@ -70,8 +70,10 @@ impl Case {
             origin: symptom.shows.origin().map_or("", |origin| origin.word()).to_owned(),
         });
         let given = &vehicle.history.answers;
+        // Only what the record writes can be named by a reading.
         let states = self
             .states()
+            .filter(|_| !self.states_added)
             .map(|(_, state, ..)| (state.name.clone(), crate::states::words(vehicle, state)));
         ArrivalView {
             fields: FIELDS.map(field).to_vec(),
