@@ -97,10 +97,14 @@ impl Case {
         added.chain(held)
     }
 
-    /// Heavy furniture in its place of which nobody wrote what holds it, heaviest first.
+    /// Heavy furniture in its place of which nobody wrote what holds it, heaviest first. A device that is
+    /// a part as well stands among the devices.
     pub(crate) fn unheld_furniture(&self) -> Vec<Heavy<'_>> {
-        let parts = self.vehicle().parts.iter().map(|(_, part)| part);
-        let unheld = parts.filter(|part| part.mounting.is_none() && !part.is_out).map(Heavy::part);
+        let vehicle = self.vehicle();
+        let is_device = |name: &str| vehicle.devices.find(|device| device.name == name).is_some();
+        let parts = vehicle.parts.iter().map(|(_, part)| part);
+        let furniture = parts.filter(|part| !part.is_out && !is_device(&part.name));
+        let unheld = furniture.filter(|part| part.mounting.is_none()).map(Heavy::part);
         let mut heavy: Vec<Heavy<'_>> = unheld.filter(Heavy::is_heavy).collect();
         heavy.sort_by(Heavy::heaviest_first);
         heavy

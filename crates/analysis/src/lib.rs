@@ -16,12 +16,12 @@
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
-//! | `pricing.rs`, `price_view.rs` | prices of repairs: choices, lines, what each adds |
+//! | `pricing.rs`, `price_parts.rs`, `price_view.rs` | prices of repairs: choices, lines, what each adds |
 //! | `materials.rs` | goods of repairs; what was agreed to |
 //! | `restraint_view.rs` | what a crash pulls on heavy things, and whether what holds them falls short |
 //! | `search.rs`, `suspects_view.rs`, `next_view.rs` | suspects, the next check, answers |
 //! | `mends.rs`, `mend_trials.rs`, `mend_shorts.rs`, `mend_view.rs` | repairs, proven on the record |
-//! | `proof.rs`, `proof_rows.rs`, `proof_view.rs` | readings that would refute a chosen repair |
+//! | `proof.rs`, `proof_rows.rs`, `proof_volts.rs`, `proof_view.rs` | readings that would refute a chosen repair |
 //! | `proof_further.rs` | readings at the end that follow from no single repair |
 //! | `isolation.rs` | the isolation card, from the plan for everything |
 //! | `handover.rs`, `handover_view.rs` | what was not seen, openings made, photos |
@@ -75,6 +75,7 @@ mod not_seen;
 mod opening;
 mod opening_view;
 mod pieces;
+mod price_parts;
 mod price_view;
 mod pricing;
 mod proof;
@@ -82,6 +83,7 @@ mod proof_further;
 mod proof_looks;
 mod proof_rows;
 mod proof_view;
+mod proof_volts;
 mod readings;
 mod region_page;
 mod removal_order;

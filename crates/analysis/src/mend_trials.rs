@@ -337,7 +337,7 @@ fn part_row(part: &mend::Part) -> PartLine {
         sort: part.sort.word().to_owned(),
         what: part.what.clone(),
         quantity: part.quantity,
-        unit: if part.sort == mend::Sort::Wire { "m" } else { "piece" }.to_owned(),
+        unit: if part.sort.is_by_metre() { "m" } else { "piece" }.to_owned(),
         why: part.why.clone(),
         size_mm2: part.size_mm2,
         rated_a: part.rated_a,

@@ -97,7 +97,7 @@ pub struct RecordChange {
 
 impl MendOffer {
     /// Whether both cannot be done: each changes a wire or a device that the other changes as well, in
-    /// another way. Stacks, joints and the ways of a fuse box take several changes.
+    /// another way. Stacks, joints and the ways of a fuse box take several changes that do not meet.
     pub fn excludes(&self, other: &MendOffer) -> bool {
         self.changes.iter().any(|here| other.changes.iter().any(|there| here.is_at_odds(there)))
     }
@@ -105,15 +105,23 @@ impl MendOffer {
 
 impl RecordChange {
     fn is_at_odds(&self, other: &RecordChange) -> bool {
-        let takes_several = |path: &str| {
-            path.starts_with("stacks.") || path.starts_with("joints.") || path.ends_with(".ways")
-        };
         let is_within = |inner: &RecordChange, outer: &RecordChange| {
             inner.path.strip_prefix(&outer.path).is_some_and(|rest| rest.starts_with('.'))
         };
         match self.path == other.path {
-            true => self.is != other.is && !takes_several(&self.path),
+            true => self.is != other.is && !self.goes_beside(other),
             false => is_within(self, other) || is_within(other, self),
+        }
+    }
+
+    /// Whether two changes of one list both go in.
+    fn goes_beside(&self, other: &RecordChange) -> bool {
+        match (&self.was, &self.is, &other.is) {
+            (Some(was), Some(one), Some(other)) => {
+                let path = record::split_path(&self.path).unwrap_or_default();
+                record::both_go_in(&path, was, one, other)
+            }
+            _ => false,
         }
     }
 }
@@ -134,7 +142,7 @@ pub struct MendWork {
 /// Something that is built in or used up.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PartLine {
-    /// `wire`, `lug`, `fuse`, `holder`, `isolator`, `gland`, `mount`, `hatch`.
+    /// In a word or two: `wire`, `lug`, `fuse`, `breaker`, `splice`, `terminal block`, ...
     pub sort: String,
     /// What it is.
     pub what: String,
@@ -166,6 +174,8 @@ pub struct BeforeAfter {
 pub struct NoMend {
     /// The check.
     pub check: String,
+    /// Signal word.
+    pub signal: String,
     /// The defect.
     pub title: String,
     /// Where.

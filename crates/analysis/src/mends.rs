@@ -191,7 +191,7 @@ impl Listing<'_> {
         fails.sort_by_key(|(key, (signal, ..))| (FOLLOWS.contains(&key.0), *signal));
         let proposed = trials.proposed(&fails);
         let mut without = Vec::new();
-        for ((key, (_, check, finding)), proposed) in fails.into_iter().zip(proposed) {
+        for ((key, (signal, check, finding)), proposed) in fails.into_iter().zip(proposed) {
             let why = match proposed {
                 Proposed::None(why) => vec![why],
                 Proposed::Choices(drafts) => self.try_all(&drafts, key, Stop::Never),
@@ -206,6 +206,7 @@ impl Listing<'_> {
             if !self.is_cured(key) {
                 without.push(NoMend {
                     check: check.slug.to_owned(),
+                    signal: signal.word().to_owned(),
                     title: check.title().to_owned(),
                     place: case.place_view(finding.place),
                     message: finding.message.clone(),

@@ -102,6 +102,8 @@ pub struct MarginalView {
     pub title: String,
     /// True when it is in the price asked for.
     pub is_in: bool,
+    /// Repairs of the price that it cannot be done beside, and that give way to it.
+    pub instead_of: Vec<String>,
     /// What the price would fall or rise by, tax included; empty without rates.
     pub amount: String,
     /// In cents.

@@ -5,12 +5,12 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use access::{Effort, NoPlan, PaidFor, Partial, Permitted, Spread, plan_reachable};
-use model::Signal;
 use price::{Bill, Fault, Item, Line, Spreads, Tax, bill, spreads, with_currency};
 use units::{Currency, Money};
 
 use crate::case::Case;
 use crate::mend_view::{MendList, MendOffer};
+use crate::price_parts::{expired, one_currency};
 use crate::price_view::{ChoiceView, MarginalView, PRICE_SCHEMA, PriceLine, PriceView};
 use crate::service_view::{in_money, tenth};
 
@@ -70,6 +70,16 @@ pub enum PriceFault {
     /// No such repairs are offered.
     #[error("no repair is offered under the name {}", .0.join(", "))]
     NoSuchRepair(Vec<String>),
+    /// Two repairs of which one only can be done.
+    #[error(
+        "`{first}` and `{second}` change the same: one of them only can be done; leave the other out (`--without {second}`)"
+    )]
+    Excluded {
+        /// One of them.
+        first: String,
+        /// The other.
+        second: String,
+    },
     /// A sum too large to hold.
     #[error("a sum is too large: look at the rates and prices in [workshop]")]
     TooLarge,
@@ -144,6 +154,7 @@ impl Case {
         }
         view.notes.push(format!("Fix the complaint: repairs chosen {}.", self.complaint().words));
         view.flags = pricer.flags(&set, view.asked.total_cents);
+        view.flags.extend(pricer.not_priced());
         Ok(view)
     }
 
@@ -194,15 +205,6 @@ const NOTES: [&str; 4] = [
     "Each line is rounded once to the nearest cent, halves away from zero; the sum is of rounded lines; tax is taken once, of the sum.",
 ];
 
-fn expired(asked: &PriceAsked) -> Result<(), PriceFault> {
-    match (&asked.valid_until, &asked.today) {
-        (Some(until), Some(today)) if today > until => {
-            Err(PriceFault::Expired { until: until.clone(), today: today.clone() })
-        }
-        _ => Ok(()),
-    }
-}
-
 impl<'c> Pricer<'c> {
     pub(crate) fn of(case: &'c Case) -> Result<Pricer<'c>, PriceFault> {
         let currency = one_currency(case)?;
@@ -226,7 +228,20 @@ impl<'c> Pricer<'c> {
         };
         set.extend(asked.with.iter().cloned());
         set.retain(|id| !asked.without.contains(id));
-        Ok(self.in_order(&set))
+        let set = self.in_order(&set);
+        match self.excluded(&set) {
+            Some([first, second]) => Err(PriceFault::Excluded { first, second }),
+            None => Ok(set),
+        }
+    }
+
+    /// Two repairs of a set of which one only can be done.
+    fn excluded(&self, set: &[String]) -> Option<[String; 2]> {
+        let offers: Vec<&MendOffer> = set.iter().filter_map(|id| self.offer(id)).collect();
+        offers.iter().enumerate().find_map(|(at, first)| {
+            let second = offers[at + 1..].iter().find(|second| second.excludes(first))?;
+            Some([first.id.clone(), second.id.clone()])
+        })
     }
 
     /// Each once, in the order of the offers.
@@ -281,27 +296,6 @@ impl<'c> Pricer<'c> {
 
     fn is_danger(&self, signal: &str) -> bool {
         self.case.catalog.pricing.danger_signals.iter().any(|word| word == signal)
-    }
-
-    fn missing_rates(&self) -> Vec<String> {
-        let rates = &self.case.vehicle().rates;
-        let licensed = self.list.offers.iter().any(|offer| offer.by == "licensed");
-        let mut missing = Vec::new();
-        if rates.hour.is_none() {
-            missing.push("what an hour costs: `hour = \"78 EUR\"` under [workshop]".to_owned());
-        }
-        if licensed && rates.licensed_hour.is_none() {
-            missing.push(
-                "what an hour of somebody licensed costs: `licensed_hour` under [workshop]"
-                    .to_owned(),
-            );
-        }
-        if rates.tax.value().is_none() {
-            missing.push(
-                "the tax: `tax = \"19 %\"` under [workshop], `0 %` if there is none".to_owned(),
-            );
-        }
-        missing
     }
 
     /// Lines and sum of a set of repairs.
@@ -441,7 +435,12 @@ impl<'c> Pricer<'c> {
             let is_in = set.contains(&offer.id);
             let mut other: Vec<String> =
                 set.iter().filter(|id| **id != offer.id).cloned().collect();
+            let mut instead_of = Vec::new();
             if !is_in {
+                // What cannot be done beside it gives way.
+                let gives_way =
+                    |id: &String| self.offer(id).is_some_and(|known| known.excludes(offer));
+                (instead_of, other) = other.into_iter().partition(gives_way);
                 other.push(offer.id.clone());
             }
             let other = self.priced(&self.in_order(&other))?;
@@ -452,6 +451,7 @@ impl<'c> Pricer<'c> {
                 repair: offer.id.clone(),
                 title: offer.title.clone(),
                 is_in,
+                instead_of,
                 amount: if known {
                     Money::from_cents(cents, self.currency).to_string()
                 } else {
@@ -480,7 +480,7 @@ impl<'c> Pricer<'c> {
             .lines
             .iter()
             .zip(&priced.bill.amounts)
-            .map(|((kind, line), amount)| line_view(kind, line, *amount))
+            .map(|((kind, line), amount)| self.line_view(kind, line, *amount))
             .collect();
         let without =
             lines.iter().filter(|line| line.cents.is_none()).map(|line| line.what.clone());
@@ -506,50 +506,11 @@ impl<'c> Pricer<'c> {
             lines,
         })
     }
-
-    /// Findings that fail and that none of the set cures, dangers first.
-    fn stays(&self, set: &[String]) -> Vec<String> {
-        let cured: BTreeSet<(&str, &str)> =
-            set.iter().filter_map(|id| self.offer(id)).flat_map(cures).collect();
-        let mut stays = BTreeMap::new();
-        for finding in self.list.offers.iter().flat_map(|offer| &offer.cures) {
-            if !cured.contains(&(finding.check.as_str(), finding.place.as_str())) {
-                let words = format!("{} {}", finding.signal, finding.message);
-                stays.insert((order(&finding.signal), words), ());
-            }
-        }
-        let mut words: Vec<String> = stays.into_keys().map(|(_, words)| words).collect();
-        let without = self.list.without.iter();
-        words.extend(without.map(|no| format!("{} (no computed repair)", no.message)));
-        words
-    }
 }
 
 /// What a repair cures: checks with their places.
-fn cures(offer: &MendOffer) -> impl Iterator<Item = (&str, &str)> {
+pub(crate) fn cures(offer: &MendOffer) -> impl Iterator<Item = (&str, &str)> {
     offer.cures.iter().map(|cured| (cured.check.as_str(), cured.place.as_str()))
-}
-
-fn order(word: &str) -> usize {
-    let signals = [Signal::Danger, Signal::Warning, Signal::Caution, Signal::Notice];
-    signals.iter().position(|signal| signal.word() == word).unwrap_or(signals.len())
-}
-
-fn line_view(kind: &str, line: &Line, amount: Option<Money>) -> PriceLine {
-    let minutes = match &line.item {
-        Item::Work { minutes, .. } => Some(minutes.iter().fold([0.0; 3], |[a, m, b], spread| {
-            [a + spread.low_min, m + spread.likely_min, b + spread.high_min]
-        })),
-        Item::Goods { .. } | Item::Risk(_) => None,
-    };
-    PriceLine {
-        kind: kind.to_owned(),
-        what: line.what.clone(),
-        minutes: minutes.map(|all| all.map(tenth)),
-        expected_minutes: tenth(line.minutes()),
-        amount: amount.map_or_else(String::new, |money| money.to_string()),
-        cents: amount.map(Money::cents),
-    }
 }
 
 fn spread([low_min, likely_min, high_min]: [f64; 3], times: f64) -> Spread {
@@ -560,35 +521,4 @@ fn spread([low_min, likely_min, high_min]: [f64; 3], times: f64) -> Spread {
 pub(crate) fn trimmed(number: f64) -> String {
     let text = format!("{number:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// The one currency of everything that has a price.
-fn one_currency(case: &Case) -> Result<Option<Currency>, PriceFault> {
-    let vehicle = case.vehicle();
-    let rates = &vehicle.rates;
-    let hours = [("hour", rates.hour), ("licensed_hour", rates.licensed_hour)];
-    let hours = hours.into_iter().filter_map(|(key, m)| Some((format!("[workshop] {key}"), m?)));
-    let prices = rates.prices.iter().map(|(key, m)| (format!("[workshop] prices, `{key}`"), *m));
-    let parts = vehicle.removals.iter().filter_map(|(_, removal)| {
-        Some((format!("part `{}`", vehicle.parts[removal.part].name), removal.price?))
-    });
-    let agreed = vehicle.authority.iter();
-    let agreed = agreed.filter_map(|a| Some((format!("[authority] {}", a.name), a.total?)));
-    let mut first: Option<(Currency, String)> = None;
-    for (at, money) in hours.chain(prices).chain(parts).chain(agreed) {
-        let Some(currency) = money.currency() else { continue };
-        match &first {
-            Some((known, known_at)) if *known != currency => {
-                return Err(PriceFault::Mixed {
-                    first: known.code().to_owned(),
-                    first_at: known_at.clone(),
-                    second: currency.code().to_owned(),
-                    second_at: at,
-                });
-            }
-            Some(_) => {}
-            None => first = Some((currency, at)),
-        }
-    }
-    Ok(first.map(|(currency, _)| currency))
 }

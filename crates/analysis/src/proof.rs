@@ -65,11 +65,15 @@ impl Case {
     /// for the fault on the mended record, with the readings that failed. Takes longer.
     pub fn proof_and_suspects(&self, entered: &BTreeMap<String, String>) -> ProofSheet {
         let mut sheet = self.proof(entered);
-        let mended = self.mended().map(|mended| mended.text).unwrap_or_default();
         let failed = sheet.rows.iter().filter(|row| row.verdict == "fail");
-        let failed: Vec<String> =
-            failed.map(|row| row.reading.clone()).filter(|line| !line.is_empty()).collect();
-        sheet.reopened = reopened(&mended, &failed);
+        let failed: Vec<&ProofRow> = failed.filter(|row| !row.reading.is_empty()).collect();
+        if failed.is_empty() {
+            return sheet;
+        }
+        // What stands in the record is weighed already.
+        let new = failed.into_iter().filter(|row| entered.contains_key(&row.key));
+        let new: Vec<String> = new.map(|row| row.reading.clone()).collect();
+        sheet.reopened = self.mended().map(|mended| self.reopened(&mended.text, &new));
         sheet
     }
 
@@ -129,7 +133,7 @@ impl Case {
         let Asks::Reading(figure) = &row.asks else { return None };
         let readings = self.vehicle().readings.iter();
         let mut of_row = readings.filter(|reading| {
-            reading.note.split([',', ' ']).any(|word| word == "proof")
+            crate::readings::is_proof(reading)
                 && Some(reading.state) == row.state
                 && Some(reading.points) == figure.at
         });
@@ -223,6 +227,27 @@ impl Case {
         view.words = words;
     }
 
+    /// What may be wrong with the mended vehicle by readings that failed. What was read before of
+    /// something that is mended says nothing of it now.
+    fn reopened(&self, mended: &str, failed: &[String]) -> SuspectsView {
+        let before = self.readings_of_before(&self.anew(mended));
+        let left = before.iter().try_fold(mended.to_owned(), |text, name| {
+            record::remove(&text, &["readings", name]).ok()
+        });
+        let text = left.as_deref().unwrap_or(mended);
+        let text = (1..).zip(failed).fold(text.to_owned(), |text, (number, line)| {
+            let line = format!("proof-failed-{number} = \"{line}\"");
+            record::add_line(&text, "readings", &line)
+        });
+        let case = Case::of(&text);
+        let list = case.suspect_list();
+        let mut view = case.search(&list).suspects();
+        view.warnings.extend(before.iter().map(|name| {
+            format!("reading `{name}` was taken before the repair, of what is mended: it was not weighed")
+        }));
+        view
+    }
+
     /// A failed reading as a line of `[readings]`.
     fn as_reading(&self, row: &Row, read: Option<&str>) -> Option<String> {
         let Asks::Reading(figure) = &row.asks else { return None };
@@ -278,19 +303,4 @@ fn decides(limits: &Limits, uncertainty: Uncertainty, text: impl Fn(f64) -> Stri
         ),
         (None, None) => String::new(),
     }
-}
-
-/// What may be wrong with the mended vehicle by readings that failed.
-fn reopened(mended: &str, failed: &[String]) -> Option<SuspectsView> {
-    if failed.is_empty() {
-        return None;
-    }
-    let text = (1..).zip(failed).fold(mended.to_owned(), |text, (number, line)| {
-        let line = format!("proof-failed-{number} = \"{line}\"");
-        record::add_line(&text, "readings", &line)
-    });
-    let case = Case::of(&text);
-    let list = case.suspect_list();
-    let mut search = case.search(&list);
-    Some(search.suspects())
 }

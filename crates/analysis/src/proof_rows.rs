@@ -1,16 +1,13 @@
 //! Which readings and looks would refute a repair: derived from what it changes in the record, and
 //! computed on the mended record.
 
-use std::collections::BTreeSet;
-
 use circuit::{BranchId, Element};
 use mend::{Decided, Limits, Uncertainty};
 use model::{
     Attribute, Change, DeviceId, JointId, JointKind, Landing, ReadingPoints, Role, State, StateId,
-    TerminalId, Vehicle, WireId,
+    TerminalId, WireId,
 };
 use network::Network;
-use solve::Outcome;
 use units::{Ampere, Dimension, Volt};
 
 use crate::case::{Case, points};
@@ -20,9 +17,6 @@ use crate::proof::{Asks, Figure, Row};
 
 /// Lugs on one stud that are read; the others are as good as they look.
 const MOST_LUGS: usize = 4;
-
-/// Names of checks whose repair shows at the terminals of a device.
-const AT_TERMINALS: [&str; 2] = ["equipment-starved", "conductor-too-small-for-drop"];
 
 /// Above this a millivolt range shows nothing, V.
 const MILLIVOLTS_TO_V: f64 = 0.4;
@@ -43,7 +37,7 @@ pub(crate) fn rows(before: &Case, after: &Case, mends: &[String]) -> Vec<Row> {
             }
         }
     }
-    rows.extend(at_terminals(before, after));
+    rows.extend(crate::proof_volts::at_terminals(before, after));
     rows.sort_by_key(|row| !row.is_dead);
     rows
 }
@@ -95,23 +89,11 @@ fn caution(signal: &str, words: &str) -> Caution {
     Caution { signal: signal.to_owned(), words: words.to_owned() }
 }
 
-/// Devices that had too little: their volts while they run.
-fn at_terminals(before: &Case, after: &Case) -> Vec<Row> {
-    let cured = before.cured_in(after);
-    let devices: BTreeSet<&str> = cured
-        .iter()
-        .filter(|(check, _)| AT_TERMINALS.contains(check))
-        .map(|(_, place)| place.as_str())
-        .collect();
-    let maker = Maker { before, after, mend: "" };
-    devices.into_iter().filter_map(|device| maker.volts_at(device)).collect()
-}
-
 /// Makes the rows of one repair.
 pub(crate) struct Maker<'c> {
     pub(crate) before: &'c Case,
     pub(crate) after: &'c Case,
-    mend: &'c str,
+    pub(crate) mend: &'c str,
 }
 
 impl Maker<'_> {
@@ -305,7 +287,8 @@ impl Maker<'_> {
         };
         let rated = device.number(Attribute::Rated).map(Ampere::from_si);
         let rated = rated.map_or_else(String::new, |ampere| format!(", {ampere}"));
-        let so = format!("{} {name}{rated}, labelled, its way free", device.kind);
+        let kind = catalog::trade_name(&device.kind);
+        let so = format!("{kind} {name}{rated}, labelled, nothing in front of it");
         let mut rows =
             vec![row(format!("look {name}"), true, format!("Look at {name}"), Asks::Look(so))];
         rows.extend(self.opens(id));
@@ -381,7 +364,7 @@ impl Maker<'_> {
             at: Some(ReadingPoints::In(wire)),
         };
         let name = vehicle.terminal_name(out);
-        let what = format!("Current through {name} with everything on that it feeds");
+        let what = format!("Current through {name} in the state in which most flows");
         let mut row = row(format!("through {name}"), false, what, Asks::Reading(figure));
         row.points = format!("clamp round wire {}", vehicle.wires[wire].name);
         row.state = Some(state);
@@ -404,7 +387,11 @@ impl Maker<'_> {
                 let so = rated.map_or_else(String::new, |rated| {
                     format!("{name} is {rated}, and so says its label")
                 });
-                let mut rows = vec![look(format!("Read the fuse in {name}"), so)];
+                let what = match device.role {
+                    Role::Fuse => format!("Read the fuse in {name}"),
+                    _ => format!("Read the rating of {name}"),
+                };
+                let mut rows = vec![look(what, so)];
                 rows.extend(self.carries(id, device.terminals.get(1).copied()));
                 rows
             }
@@ -449,92 +436,13 @@ impl Maker<'_> {
         rows
     }
 
-    /// The voltage at a device that had too little.
-    fn volts_at(&self, name: &str) -> Option<Row> {
-        let vehicle = self.after.vehicle();
-        let (id, device) = vehicle.devices.find(|device| device.name == name)?;
-        let (plus, minus) = poles(vehicle, id)?;
-        let at = ReadingPoints::Between(plus, minus);
-        let runs = |(_, state, network, outcome): &(StateId, &State, &Network, &Outcome)| {
-            state.on.contains(&id) || !device.role.is_dc_load() && self.draws(id, network, outcome)
-        };
-        let of_states = self.after.states().filter(runs);
-        let lowest = of_states.filter_map(|(state, ..)| {
-            let values = self.after.values_at(state, at).into_iter();
-            Some((state, values.reduce(f64::min)?))
-        });
-        let (state, expected) =
-            lowest.filter(|(_, volt)| *volt > 1.0).min_by(|a, b| a.1.total_cmp(&b.1))?;
-        let key = if device.critical { "drop-critical" } else { "drop-other" };
-        let allowed = self.after.catalog.limits.get(key, vehicle.region);
-        let source_v = self.source_volts(state).unwrap_or(expected);
-        let drop = format!("{} at the source, less {}", Volt::from_si(source_v), allowed.words);
-        let by_drop_v = source_v - allowed.value * self.after.nominal_v();
-        let above = |low| self.volts(expected, Limits { low: Some(low), high: None }, at);
-        let (mut figure, mut limit, mut source) = (above(by_drop_v), drop, allowed.source.clone());
-        if !self.would_pass(&figure) {
-            // What is mended falls short of the drop allowed: it is told from what it was.
-            let before = self.volts_before(name, &vehicle.states[state].name)?;
-            figure = above(0.5 * (before + expected));
-            limit = format!(
-                "halfway from {} before the repair to what is expected; {limit} takes more than \
-                 these repairs",
-                Volt::from_si(before)
-            );
-            source = "practice".to_owned();
-        }
-        if !self.would_pass(&figure) {
-            return None;
-        }
-        let what = format!("Volts at {name} while it runs");
-        let mut row = row(format!("at {name}"), false, what, Asks::Reading(figure));
-        row.points = format!("{} to {}", vehicle.terminal_name(plus), vehicle.terminal_name(minus));
-        row.state = Some(state);
-        (row.limit, row.source) = (limit, source);
-        row.cautions.push(live());
-        Some(row)
-    }
-
-    /// Whether equipment that is no load carries a current worth reading.
-    fn draws(&self, id: DeviceId, network: &Network, outcome: &Outcome) -> bool {
-        let least_a = self.after.catalog.mending.proof.least_current.si();
-        let mut of_device = network.ports.iter().filter(|port| port.device == id);
-        of_device.any(|port| {
-            points(outcome).iter().any(|point| point.current(port.branch).abs() >= least_a)
-        })
-    }
-
     /// Whether work that is done as computed passes for certain.
-    fn would_pass(&self, figure: &Figure) -> bool {
+    pub(crate) fn would_pass(&self, figure: &Figure) -> bool {
         let class = self.after.catalog.instruments.get(figure.instrument);
         class.is_some_and(|class| {
             let of = Uncertainty::of_instrument(figure.expected, class.gain, class.zero);
             figure.limits.decide(figure.expected, of) == Decided::Pass
         })
-    }
-
-    /// The lowest volts at a device before the repair, in the state of this name.
-    fn volts_before(&self, name: &str, state: &str) -> Option<f64> {
-        let vehicle = self.before.vehicle();
-        let (id, _) = vehicle.devices.find(|device| device.name == name)?;
-        let (plus, minus) = poles(vehicle, id)?;
-        let (state, _) = vehicle.states.find(|known| known.name == state)?;
-        let values = self.before.values_at(state, ReadingPoints::Between(plus, minus));
-        values.into_iter().reduce(f64::min)
-    }
-
-    /// The highest voltage between the posts of a battery in a state.
-    fn source_volts(&self, state: StateId) -> Option<f64> {
-        let vehicle = self.after.vehicle();
-        let batteries = vehicle.devices.iter().filter(|(_, device)| device.role == Role::Battery);
-        let posts = batteries.filter_map(|(id, _)| {
-            Some((vehicle.terminal_of(id, "+")?, vehicle.terminal_of(id, "-")?))
-        });
-        let volts = posts.filter_map(|(plus, minus)| {
-            let values = self.after.values_at(state, ReadingPoints::Between(plus, minus));
-            values.into_iter().reduce(f64::min)
-        });
-        volts.reduce(f64::max)
     }
 
     fn licensed(&self, place: &str) -> Row {
@@ -548,7 +456,7 @@ impl Maker<'_> {
         row
     }
 
-    fn volts(&self, expected: f64, limits: Limits, at: ReadingPoints) -> Figure {
+    pub(crate) fn volts(&self, expected: f64, limits: Limits, at: ReadingPoints) -> Figure {
         let is_fine = limits.high.is_some_and(|high| high < MILLIVOLTS_TO_V);
         let instrument = if is_fine { "multimeter millivolts" } else { "multimeter volts" };
         Figure {
@@ -562,7 +470,10 @@ impl Maker<'_> {
     }
 
     /// The state in which a branch carries most, and how much, A.
-    fn strongest(&self, branch: impl Fn(&Network) -> Option<BranchId>) -> Option<(StateId, f64)> {
+    pub(crate) fn strongest(
+        &self,
+        branch: impl Fn(&Network) -> Option<BranchId>,
+    ) -> Option<(StateId, f64)> {
         let currents = self.after.states().filter_map(|(id, _, network, outcome)| {
             let branch = branch(network)?;
             let of_points = points(outcome).iter().map(|point| point.current(branch).abs());
@@ -571,16 +482,10 @@ impl Maker<'_> {
         currents.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, ampere)| *ampere > 0.0)
     }
 
-    fn largest(&self, state: StateId, at: ReadingPoints) -> Option<f64> {
+    pub(crate) fn largest(&self, state: StateId, at: ReadingPoints) -> Option<f64> {
         let values = self.after.values_at(state, at).into_iter().map(f64::abs);
         values.filter(|volt| volt.is_finite()).reduce(f64::max)
     }
-}
-
-/// The terminals at which equipment is fed.
-fn poles(vehicle: &Vehicle, id: DeviceId) -> Option<(TerminalId, TerminalId)> {
-    let terminal = |names: [&str; 2]| names.iter().find_map(|name| vehicle.terminal_of(id, name));
-    Some((terminal(["in+", "+"])?, terminal(["in-", "-"])?))
 }
 
 fn pulled(key: &str, is_on_stud: bool) -> Row {
@@ -592,7 +497,7 @@ fn pulled(key: &str, is_on_stud: bool) -> Row {
     row(format!("pull {key}"), true, what, Asks::Look(so.to_owned()))
 }
 
-fn live() -> Caution {
+pub(crate) fn live() -> Caution {
     caution(
         "WARNING",
         "live: insulated probes, one hand, nothing metal near a battery post; start with covers on that keep hands off mains",

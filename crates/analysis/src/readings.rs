@@ -78,6 +78,24 @@ impl Case {
         }
     }
 
+    /// Readings, by name, of what is another in a mended vehicle: they were taken before, and say nothing
+    /// of it. Those that were taken at its proof do.
+    pub(crate) fn readings_of_before(&self, mended: &Case) -> Vec<String> {
+        let taken_before = self.vehicle().readings.iter().filter(|reading| !is_proof(reading));
+        let of_before = taken_before.filter(|reading| {
+            let mut now = mended.vehicle().readings.iter();
+            let now = now.find(|now| now.name == reading.name);
+            let allowed = self.allowance(reading);
+            match (self.computed(reading), now.and_then(|now| mended.computed(now))) {
+                (Some(was), Some(is)) => {
+                    (was.0 - is.0).abs() > allowed || (was.1 - is.1).abs() > allowed
+                }
+                (was, is) => was.is_some() != is.is_some(),
+            }
+        });
+        of_before.map(|reading| reading.name.clone()).collect()
+    }
+
     fn allowance(&self, reading: &Reading) -> f64 {
         let (share, fixed) = if reading.dimension == Dimension::Current { CLAMP } else { METER };
         reading.spread.unwrap_or(fixed) + share * reading.value.abs()
@@ -104,6 +122,11 @@ impl Case {
         let read = |point| value(self.vehicle(), network, point, at);
         points(outcome).iter().filter_map(read).collect()
     }
+}
+
+/// Whether a reading was taken at the proof of a repair.
+pub(crate) fn is_proof(reading: &Reading) -> bool {
+    reading.note.split([',', ' ']).any(|word| word == "proof")
 }
 
 pub(crate) fn value(

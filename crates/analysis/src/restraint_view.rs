@@ -42,6 +42,9 @@ pub struct RestraintSide {
     pub at_most_n: Option<f64>,
 }
 
+/// Loads that differ by rounding only are as hard.
+const ALIKE: f64 = 1.0 - 1e-9;
+
 /// Name and version of the form.
 pub(crate) const RESTRAINT_SCHEMA: &str = "unbury.restraint/1";
 
@@ -344,7 +347,18 @@ impl Case {
             Some(ScrewsThere { count: held.count.value().copied()? as u32, working_n })
         });
         let remedies = restraint::remedies(worst.load_n, there, &self.catalog.restraint);
-        remedies.iter().map(|remedy| remedy_words(remedy, worst)).collect()
+        // Directions that pull as hard and are open too.
+        let mut ways: Vec<&str> = Vec::new();
+        let as_hard = |compared: &&Comparison| {
+            compared.verdict != Verdict::WithinRating && compared.load_n >= worst.load_n * ALIKE
+        };
+        for compared in all.iter().filter(as_hard) {
+            if !ways.contains(&compared.direction.word()) {
+                ways.push(compared.direction.word());
+            }
+        }
+        let at = format!("for {} ({})", newton(worst.load_n), ways.join(", "));
+        remedies.iter().map(|remedy| remedy_words(remedy, &at)).collect()
     }
 
     fn hand_test(&self, mass_kg: f64) -> String {
@@ -489,8 +503,7 @@ fn find_out_words(find_out: &FindOut, is_one: bool) -> String {
     }
 }
 
-fn remedy_words(remedy: &Remedy, worst: &Comparison) -> String {
-    let at = format!("for {} ({})", newton(worst.load_n), worst.direction.word());
+fn remedy_words(remedy: &Remedy, at: &str) -> String {
     match remedy {
         Remedy::MoreScrews { there, wanted } => {
             format!(

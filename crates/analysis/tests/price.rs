@@ -279,3 +279,93 @@ fn a_repair_that_changes_what_a_chosen_one_changes_is_refused() {
     let refused = chosen.with_chosen(both[1]).expect_err("it excludes the first");
     assert!(refused.contains(both[0]) && refused.contains("[mends]"), "{refused}");
 }
+
+/// Two repairs of which one only can be done are no price: both are named, and nothing else is changed.
+#[test]
+fn a_price_of_repairs_that_exclude_each_other_is_refused_and_names_both() {
+    let case = Case::of(testkit::DUNLIN);
+    let both = ["exchange-fridge-fuse", "out-fridge-fuse"];
+    for asked in [only(&both), PriceAsked { with: vec![both[0].to_owned()], ..everything() }] {
+        let fault = case.price(&asked).expect_err("one only can be done").to_string();
+        assert!(both.iter().all(|id| fault.contains(id)), "{fault}");
+    }
+    let asked = PriceAsked {
+        with: vec![both[0].to_owned()],
+        without: vec![both[1].to_owned()],
+        ..everything()
+    };
+    assert!(price(&case, &asked).asked.repairs.contains(&both[0].to_owned()));
+}
+
+/// What it would add is the price of the set in which it stands instead of what it excludes.
+#[test]
+fn what_gives_way_is_taken_out_before_a_repair_is_priced() {
+    let case = Case::of(testkit::DUNLIN);
+    let all = price(&case, &everything());
+    let row = all.marginal.iter().find(|row| row.repair == "exchange-fridge-fuse").expect("a row");
+    assert_eq!(row.instead_of, ["out-fridge-fuse"]);
+    let asked = PriceAsked {
+        with: vec!["exchange-fridge-fuse".to_owned()],
+        without: row.instead_of.clone(),
+        ..everything()
+    };
+    let other = price(&case, &asked).asked.total_cents.expect("a total");
+    assert_eq!(row.cents, Some(other - all.asked.total_cents.expect("a total")));
+}
+
+/// Every amount that is shown has its currency, or is not shown.
+#[test]
+fn amounts_have_their_currency_in_every_example() {
+    for (name, text) in testkit::SHIPPED {
+        let view = Case::of(text).price(&PriceAsked::default()).expect("a price");
+        for line in view.asked.lines.iter().filter(|line| !line.amount.is_empty()) {
+            assert!(!view.currency.is_empty(), "{name}: {line:?}");
+            assert!(line.amount.ends_with(&view.currency), "{name}: {line:?}");
+        }
+    }
+}
+
+/// Bracken says what broken parts cost, in dollars, and no rate: those stand, what an hour costs is missing.
+/// Without that currency nothing is known of the money.
+#[test]
+fn without_rates_what_breaks_has_the_currency_of_the_record_or_no_amount() {
+    let text = testkit::SHIPPED.iter().find(|(name, _)| *name == "Bracken").expect("it").1;
+    let breakage = |text: &str| {
+        let view = Case::of(text).price(&PriceAsked::default()).expect("minutes");
+        let line = view.asked.lines.into_iter().find(|line| line.kind == "breakage");
+        line.expect("something may break").amount
+    };
+    assert!(breakage(text).ends_with(" USD"), "{}", breakage(text));
+    assert_eq!(breakage(&text.replace(" USD", "")), "");
+}
+
+/// What somebody wrote into `[mends]` by hand has no minutes and no goods: it is named.
+#[test]
+fn a_repair_by_hand_is_named_where_it_cannot_be_priced() {
+    let text = format!(
+        "{}[mends]\nthick = {{ words = \"thick\", sets = {{ \"wires.w1\" = \"house.+ to main.in, 35 mm2, red, 1.8 m, stranded, 70 C\" }} }}\n",
+        VAN.replace("RATES", "")
+    );
+    let view = Case::of(&text).price(&PriceAsked::default()).expect("a price");
+    assert!(view.flags.iter().any(|flag| flag.starts_with("thick is chosen")), "{:?}", view.flags);
+}
+
+/// A butt joint is no busbar, a converter no charger, a breaker no fuse.
+#[test]
+fn goods_are_of_the_sort_that_they_are() {
+    for (name, text) in testkit::SHIPPED {
+        for part in Case::of(text).mends().offers.iter().flat_map(|offer| &offer.parts) {
+            let sort = match part.what.as_str() {
+                what if what.contains("butt joint") => "splice",
+                what if what.contains("through-stud") => "stud",
+                what if what.contains("converter") => "converter",
+                what if what.contains("breaker") => "breaker",
+                what if what.contains("fuse") && !what.contains("holder,") => "fuse",
+                _ => continue,
+            };
+            let is_holder = part.sort == "holder";
+            assert!(part.sort == sort || is_holder, "{name}: {part:?}");
+            assert!(!part.what.contains("class t"), "{name}: {part:?}");
+        }
+    }
+}

@@ -193,3 +193,31 @@ fn volts_at_a_charger_are_read_while_it_runs() {
     let at = sheet.rows.iter().find(|row| row.key == "at charger");
     assert!(at.is_none_or(|row| row.state == "driving"), "{at:?}");
 }
+
+/// Tarn's two blocks stand in a row, 24 V: what its fridge has to have is not told from one block of 12 V.
+/// By hand: rested lead blocks have some 12.6 V, two of them 25.2 V, so the limit lies above 20 V.
+#[test]
+fn the_limit_at_a_load_is_told_from_the_row_of_batteries_that_feeds_it() {
+    let (_, text) = testkit::SHIPPED.iter().find(|(name, _)| *name == "Tarn").expect("it");
+    let case = Case::of(text);
+    let chosen = Case::of(&case.with_chosen("feed-4-fridge").expect("an offer"));
+    let entered = [("at fridge".to_owned(), "20 V".to_owned())].into();
+    let sheet = chosen.proof(&entered);
+    let row = sheet.rows.iter().find(|row| row.key == "at fridge").expect("a row");
+    assert_eq!(row.verdict, "fail", "{row:?}");
+}
+
+/// Two fuses in two leads of one post: both are chosen, both are proved.
+#[test]
+fn repairs_on_one_stud_are_proved_together() {
+    let (_, text) = testkit::SHIPPED.iter().find(|(name, _)| *name == "Bracken").expect("it");
+    let mut case = Case::of(text);
+    for id in ["fuse-c2", "fuse-s1", "restack-house-1-plus", "restack-house-1-minus", "land-g1"] {
+        case = Case::of(&case.with_chosen(id).expect("an offer"));
+    }
+    let sheet = case.proof(&std::collections::BTreeMap::new());
+    assert_eq!(sheet.mends.len(), 5, "{:?}", sheet.faults);
+    assert!(sheet.faults.iter().all(|fault| !fault.contains("not proved")), "{:?}", sheet.faults);
+    let refused = case.with_chosen("remake-c2-at-house-1-plus").expect_err("its end is cut off");
+    assert!(refused.contains("fuse-c2"), "{refused}");
+}

@@ -131,6 +131,26 @@ impl Kinds {
     }
 }
 
+/// How the trade writes what a record writes small.
+const WRITTEN: [(&str, &str); 7] = [
+    ("class t", "Class T"),
+    ("anl", "ANL"),
+    ("dc-dc", "DC-DC"),
+    ("usb", "USB"),
+    ("led", "LED"),
+    ("lfp", "LFP"),
+    ("agm", "AGM"),
+];
+
+/// A kind as the trade writes it: `class t fuse` is a Class T fuse.
+pub fn trade_name(kind: &str) -> String {
+    let mut words = format!(" {kind} ");
+    for (small, written) in WRITTEN {
+        words = words.replace(&format!(" {small} "), &format!(" {written} "));
+    }
+    words.trim().to_owned()
+}
+
 fn kind(raw: RawKind) -> Kind {
     Kind {
         role: role(&raw.role),
@@ -212,5 +232,18 @@ fn role(name: &str) -> Role {
         "outside source" => Role::OutsideSource,
         "other" => Role::Other,
         other => panic!("embedded kinds name an unknown role {other}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::trade_name;
+
+    #[test]
+    fn kinds_are_written_as_the_trade_does() {
+        assert_eq!(trade_name("class t fuse"), "Class T fuse");
+        assert_eq!(trade_name("isolated dc-dc charger"), "isolated DC-DC charger");
+        assert_eq!(trade_name("led lights"), "LED lights");
+        assert_eq!(trade_name("controlled relay"), "controlled relay");
     }
 }

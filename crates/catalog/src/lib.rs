@@ -43,7 +43,7 @@ pub use finding_out::{FindingOut, Means};
 pub use fixings::{ConditionRow, FixingKind, Fixings, HeadRow, UsualWork};
 pub use instruments::{Instrument, Instruments};
 pub use interrupting::{BreakerPlace, Interrupting};
-pub use kinds::{Kind, Kinds, OwnCell, Usual};
+pub use kinds::{Kind, Kinds, OwnCell, Usual, trade_name};
 pub use limits::{LimitRow, Limits};
 pub use machines::Machines;
 pub use mains::{Figure, Grid, MainsFigures};

@@ -244,6 +244,8 @@ impl<'a> Bench<'a> {
         let size = lead_size.map_or(&facts.size_words, |size| &size.words).clone();
         let old = self.patch.joint_key(&name, &terminal);
         if let Some(key) = &old {
+            let said = self.patch.value(&["joints", key]).unwrap_or_default();
+            self.figure(&format!("joint {key}"), said, "cut off, new ends");
             self.patch.remove(&["joints", key]);
         }
         let landing = [terminal.clone(), format!("{device}.{side_in}")];

@@ -1,6 +1,6 @@
 //! What a proposal is, before anybody has looked whether it cures.
 
-use model::{Change, Signal};
+use model::{Change, Device, Role, Signal};
 
 /// A proposed repair.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,10 +66,16 @@ pub enum Sort {
     Lug,
     /// Fuse.
     Fuse,
+    /// Breaker for direct current.
+    Breaker,
     /// Holder of a fuse.
     Holder,
-    /// Switch or isolator.
+    /// What switches a source off by hand.
     Isolator,
+    /// Any other switch.
+    Switch,
+    /// Relay.
+    Relay,
     /// Gland or clamp.
     Gland,
     /// Tray, frame, bolts.
@@ -82,16 +88,44 @@ pub enum Sort {
     Cover,
     /// Label or paper.
     Label,
-    /// Busbar, terminal block, splice.
+    /// Busbar.
     Busbar,
-    /// Charger, controller, converter.
+    /// What joins wires for good: a butt joint.
+    Splice,
+    /// A stud on which lugs of wires are joined.
+    Stud,
+    /// Terminal block.
+    Block,
+    /// Charger of a battery.
     Charger,
+    /// Controller of solar modules.
+    Controller,
+    /// From one direct voltage to another.
+    Converter,
     /// Device of the mains side.
     Mains,
+    /// Mains cable by the metre.
+    MainsCable,
 }
 
 impl Sort {
-    /// In one word.
+    /// What is bought in the place of a fuse, a breaker, a switch or a relay.
+    pub(crate) fn of(device: &Device) -> Sort {
+        match device.role {
+            Role::Breaker => Sort::Breaker,
+            Role::Switch if device.kind.contains("isolator") => Sort::Isolator,
+            Role::Switch => Sort::Switch,
+            Role::Relay => Sort::Relay,
+            _ => Sort::Fuse,
+        }
+    }
+
+    /// Whether it is bought by the metre.
+    pub fn is_by_metre(self) -> bool {
+        matches!(self, Sort::Wire | Sort::MainsCable)
+    }
+
+    /// In a word or two.
     pub fn word(self) -> &'static str {
         match self {
             Sort::Wire => "wire",
@@ -99,6 +133,9 @@ impl Sort {
             Sort::Fuse => "fuse",
             Sort::Holder => "holder",
             Sort::Isolator => "isolator",
+            Sort::Breaker => "breaker",
+            Sort::Switch => "switch",
+            Sort::Relay => "relay",
             Sort::Gland => "gland",
             Sort::Mount => "mount",
             Sort::Hatch => "hatch",
@@ -106,8 +143,14 @@ impl Sort {
             Sort::Cover => "cover",
             Sort::Label => "label",
             Sort::Busbar => "busbar",
+            Sort::Splice => "splice",
+            Sort::Stud => "stud",
+            Sort::Block => "terminal block",
             Sort::Charger => "charger",
+            Sort::Controller => "controller",
+            Sort::Converter => "converter",
             Sort::Mains => "mains device",
+            Sort::MainsCable => "mains cable",
         }
     }
 }

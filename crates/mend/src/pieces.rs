@@ -3,6 +3,8 @@
 //!
 //! Knows commas and words of origin, not what is right.
 
+use catalog::trade_name;
+
 /// Words of origin before what a piece says.
 const ORIGINS: [&str; 4] = ["seen", "told", "measured", "assumed"];
 
@@ -34,10 +36,10 @@ pub(crate) fn with_pieces(
     kept.chain(new.iter().cloned()).collect::<Vec<_>>().join(", ")
 }
 
-/// One thing of a kind: `a class t fuse`, `an isolator`.
+/// One thing of a kind, as the trade writes it: `a Class T fuse`, `an isolator`.
 pub(crate) fn one(kind: &str) -> String {
     let article = if kind.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
-    format!("{article} {kind}")
+    format!("{article} {}", trade_name(kind))
 }
 
 /// A size in words, where it is known.
@@ -51,9 +53,10 @@ mod tests {
 
     #[test]
     fn one_of_a_kind_has_its_article() {
-        assert_eq!(one("class t fuse"), "a class t fuse");
+        assert_eq!(one("class t fuse"), "a Class T fuse");
+        assert_eq!(one("anl fuse"), "an ANL fuse");
         assert_eq!(one("isolator"), "an isolator");
-        assert_eq!(one("usb socket"), "a usb socket");
+        assert_eq!(one("usb socket"), "a USB socket");
     }
 
     #[test]

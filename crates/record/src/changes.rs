@@ -7,6 +7,7 @@ use std::fmt;
 use model::{Change, Was};
 
 use crate::edit;
+use crate::merge;
 use crate::patch::{PatchError, quoted};
 
 /// Why a change does not go into a record. Nothing of it was put in.
@@ -51,7 +52,8 @@ impl fmt::Display for Refusal {
 impl std::error::Error for Refusal {}
 
 /// The text with changes put in, one after the other. What stands there already is left as it is, so
-/// that putting a change in twice changes nothing.
+/// that putting a change in twice changes nothing. A list that has been changed since (a stack, a joint,
+/// the ways of a box) takes the change where the two do not meet.
 ///
 /// # Errors
 /// The first change that does not fit; the text given stays as it is.
@@ -72,6 +74,15 @@ fn one(text: &str, change: &Change) -> Result<String, Refusal> {
         Was::Nothing => now.is_none(),
         Was::Value(was) => now.as_ref() == Some(was),
     };
+    let merged = || {
+        let (Was::Value(was), Some(now), Some(is)) = (&change.was, &now, &change.is) else {
+            return None;
+        };
+        merge::takes_several(&keys).then(|| merge::merged(was, now, is))?
+    };
+    if !is_as_it_was && let Some(both) = merged() {
+        return parsed.set(&keys, &both).map_err(|why| Refusal::NoPlace { path, why });
+    }
     if !is_as_it_was {
         let was = match &change.was {
             Was::Value(was) => Some(was.clone()),

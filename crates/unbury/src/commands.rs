@@ -552,6 +552,7 @@ pub(crate) fn no_such(page: &Page, what: &str, wanted: &str, known: &[String]) -
         Some((_, name)) => words.push_str(&format!("; did you mean `{name}`?")),
         None if known.is_empty() => {}
         None if known.len() <= 15 => words.push_str(&format!("; known: {}", known.join(", "))),
+        None if what == "repair" => words.push_str("; `unbury mend` lists them with their names"),
         None => {}
     }
     let mut out = std::io::stderr().lock();

@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use analysis::{Case, MendList};
-use anyhow::{Result, bail};
+use anyhow::{Result, anyhow, bail};
 
 use crate::cli::{End, MendArguments, RecordFile, RepairCommand};
 use crate::commands::{case, no_such, read};
 use crate::find::keep;
-use crate::page::Page;
+use crate::page::{Page, complain};
 use crate::show;
 
 /// What repairs are asked for.
@@ -29,15 +29,18 @@ fn mend(page: &mut Page, asked: &MendArguments, json: bool) -> Result<End> {
             true => page.json(list)?,
             false => show::mend::list(page, list, asked.why)?,
         }
-        return Ok(end);
+        let refused = list.chosen.iter().any(|mend| mend.stands == "refused");
+        return Ok(if end == End::Done && refused { End::Fails } else { end });
     };
     if !is_known(list, id) {
         let known: Vec<String> = list.offers.iter().map(|offer| offer.id.clone()).collect();
         return no_such(page, "repair", id, &known);
     }
     if asked.choose || asked.write {
-        write(page, asked, &case, list, id)?;
-        return Ok(end);
+        return Ok(match write(page, asked, &case, list, id)? {
+            End::Done => end,
+            other => other,
+        });
     }
     match list.offers.iter().find(|offer| offer.id == id) {
         Some(offer) if json => page.json(offer)?,
@@ -78,7 +81,7 @@ fn write(
     case: &Case,
     list: &MendList,
     id: &str,
-) -> Result<()> {
+) -> Result<End> {
     let record = &asked.record;
     if record.path == Path::new("-") {
         bail!("a record from standard input cannot be written to; give a file");
@@ -86,13 +89,20 @@ fn write(
     let (path, before) = read(record)?;
     let chosen = list.chosen.iter().any(|mend| mend.name == id);
     let text = match asked.choose {
-        true if chosen => bail!("`{id}` stands in [mends] already"),
+        true if chosen => Err(format!("`{id}` stands in [mends] already")),
         true => case.with_chosen(id),
         false => case.with_mend(id),
     };
-    let text = text.map_err(|why| anyhow::anyhow!("{why}; nothing was written"))?;
+    let text = match text {
+        Ok(text) => text,
+        Err(why) => {
+            complain(&anyhow!("{why}; nothing was written"));
+            return Ok(End::Fails);
+        }
+    };
     if text == before {
-        return page.paragraph(&format!("The record says that already; {path} stays as it is."), 0);
+        page.paragraph(&format!("The record says that already; {path} stays as it is."), 0)?;
+        return Ok(End::Done);
     }
     keep(&record.path, &text)?;
     let words = match asked.choose {
@@ -101,5 +111,6 @@ fn write(
         }
         false => format!("Written into {path}: what {id} changes."),
     };
-    page.paragraph(&words, 0)
+    page.paragraph(&words, 0)?;
+    Ok(End::Done)
 }

@@ -16,8 +16,11 @@ pub(crate) fn run(page: &mut Page, asked: &PriceArguments, json: bool) -> Result
         Err(PriceFault::NoSuchRepair(unknown)) => {
             let known: Vec<String> =
                 case.mends().offers.iter().map(|offer| offer.id.clone()).collect();
-            let first = unknown.first().map_or("", String::as_str);
-            return no_such(page, "repair", first, &known);
+            let mut end = End::NoSuchThing;
+            for id in &unknown {
+                end = no_such(page, "repair", id, &known)?;
+            }
+            return Ok(end);
         }
         Err(fault) => {
             complain(&anyhow!("{fault}; nothing was changed"));

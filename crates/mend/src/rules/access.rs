@@ -115,13 +115,13 @@ fn moved(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
         bench.work("move", wires.len() as f64);
         bench.part(Part {
             sort: Sort::Lug,
-            what: format!("ends, and wire to lengthen what does not reach, for {name}"),
+            what: format!("crimped end for a wire of {name}"),
             quantity: wires.len() as f64,
-            why: "measured along the new way".to_owned(),
+            why: "landed in the new place".to_owned(),
             size_mm2: None,
             rated_a: None,
         });
-        bench.caution(Signal::Notice, "the wires on it get other lengths: measure them before they are bought, and look at drop and protection again with what was measured");
+        bench.caution(Signal::Notice, "the wires on it get other lengths: measure them before they are bought, and look at drop and protection again with what was measured; wire to lengthen what does not reach is not in the goods");
     }
     if wires.iter().any(|(wire, _)| vehicle.is_ac(*wire)) {
         bench.licensed();

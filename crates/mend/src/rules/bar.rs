@@ -106,7 +106,7 @@ fn spread(
     bench.work("bar", 1.0);
     bench.work("move", wires.len() as f64);
     bench.part(Part {
-        sort: Sort::Busbar,
+        sort: if mains { Sort::Block } else { Sort::Busbar },
         what: if mains { "terminal block in a closed box" } else { "busbar with cover" }.to_owned(),
         quantity: 1.0,
         why: format!("for what was on {name}"),

@@ -1,5 +1,6 @@
 //! Sources and chargers: set right, or given the device that belongs between them.
 
+use catalog::trade_name;
 use model::{
     Attribute, Chemistry, DeviceId, Finding, Place, Role, Signal, TerminalId, WireEnd, WireId,
 };
@@ -145,6 +146,7 @@ fn charger_at(scene: &Scene<'_>, relay: DeviceId, finding: &Finding) -> Result<D
     bench.work("charger", 1.0);
     bench.work("move", 2.0);
     bench.part(charger_part(
+        Sort::Charger,
         format!("DC-DC charger {limit}, {} in and out, with run signal", scene.nominal()),
         limit,
     ));
@@ -159,12 +161,14 @@ fn charger_at(scene: &Scene<'_>, relay: DeviceId, finding: &Finding) -> Result<D
     bench.finish()
 }
 
-fn charger_part(what: String, limit: Ampere) -> Part {
+fn charger_part(sort: Sort, what: String, limit: Ampere) -> Part {
+    let why =
+        if sort == Sort::Converter { "takes from the whole bank" } else { "limits what flows" };
     Part {
-        sort: Sort::Charger,
+        sort,
         what,
         quantity: 1.0,
-        why: "limits what flows".to_owned(),
+        why: why.to_owned(),
         size_mm2: None,
         rated_a: Some(limit.si()),
     }
@@ -267,7 +271,8 @@ fn controller_at(scene: &Scene<'_>, module: DeviceId, battery: DeviceId) -> Resu
         Spot { wire: minus, end: minus_end.other(), sides: ["-", "pv-"], lead_size: None };
     bench.insert_named(&device, minus_spot);
     bench.work("charger", 1.0);
-    bench.part(charger_part(format!("solar controller {limit}, set for {volt}"), limit));
+    let what = format!("solar controller {limit}, set for {volt}");
+    bench.part(charger_part(Sort::Controller, what, limit));
     bench.figure(
         "between module and battery",
         "nothing that stops",
@@ -330,7 +335,11 @@ fn fuses_for(scene: &Scene<'_>, modules: &[DeviceId]) -> Result<Draft, String> {
         bench.work("protection", 1.0);
         bench.part(Part {
             sort: Sort::Fuse,
-            what: format!("{} {} for direct current at {volt}, with holder", fuse.kind, fuse.rated),
+            what: format!(
+                "{} {} for direct current at {volt}, with holder",
+                trade_name(fuse.kind),
+                fuse.rated
+            ),
             quantity: 1.0,
             why: format!("the row of {}", device.name),
             size_mm2: None,
@@ -419,7 +428,8 @@ fn converter_for(
     bench.end_work(8.0, Some(size.area.si()), &size.words);
     bench.work("charger", 1.0);
     bench.work("protection", 1.0);
-    bench.part(charger_part(format!("converter from the whole bank to {half} V, {limit}"), limit));
+    let what = format!("isolated DC-DC converter from {} to {half} V, {limit}", scene.nominal());
+    bench.part(charger_part(Sort::Converter, what, limit));
     bench.figure(&format!("{name} is fed by"), "half of the bank", "the whole bank");
     bench.because(format!(
         "it draws {}; the next size sold that gives it at four fifths",

@@ -150,7 +150,7 @@ fn mains_anew(bench: &mut Bench<'_>, id: WireId) {
     bench.work("lay", metres);
     bench.work("end", 2.0);
     bench.part(Part {
-        sort: Sort::Mains,
+        sort: Sort::MainsCable,
         what: format!("sheathed flexible mains cable in the place of {}", wire.name),
         quantity: metres,
         why: "as long as what it replaces".to_owned(),

@@ -27,7 +27,7 @@ pub(super) fn fitting_lug(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let before = bench.patch.value(&["joints", &key]).unwrap_or_default();
     bench.patch.see_joint(&key, is_lug, &[lug.clone(), "crimped".to_owned()]);
     bench.figure(&format!("lug at {name}"), before, lug);
-    cut_back(&mut bench, id, &format!("lug M{thread} for {size}"));
+    cut_back(&mut bench, id, Sort::Lug, &format!("lug M{thread} for {size}"));
     Proposed::one(bench.finish())
 }
 
@@ -44,7 +44,8 @@ pub(super) fn slack(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     bench.patch.see_joint(&key, |said| said.starts_with("slack "), &[format!("slack {slack}")]);
     bench.figure("wire to draw out", before.map_or_else(String::new, |m| m.to_string()), slack);
     bench.because("a crimped and sealed joint in a place that can be reached, or a new wire where there is none");
-    cut_back(&mut bench, id, "crimped and sealed butt joint with a piece of wire");
+    let joint = "crimped and sealed butt joint with a piece of wire";
+    cut_back(&mut bench, id, Sort::Splice, joint);
     Proposed::one(bench.finish())
 }
 
@@ -82,12 +83,12 @@ fn place_of(scene: &Scene<'_>, id: JointId) -> Option<(String, model::TerminalId
     Some((key.unwrap_or_else(|| format!("{} at {name}", wire.name)), terminal))
 }
 
-fn cut_back(bench: &mut Bench<'_>, id: JointId, what: &str) {
+fn cut_back(bench: &mut Bench<'_>, id: JointId, sort: Sort, what: &str) {
     let scene = bench.scene;
     let joint = &scene.vehicle.joints[id];
     bench.work("remake", 1.0);
     bench.part(Part {
-        sort: Sort::Lug,
+        sort,
         what: what.to_owned(),
         quantity: 1.0,
         why: "the old end is cut off".to_owned(),

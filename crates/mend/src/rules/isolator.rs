@@ -112,7 +112,7 @@ fn fitted(scene: &Scene<'_>, source: DeviceId, cuts: &[Cut]) -> Result<Draft, St
         );
         bench.patch.set(&["devices", &device], &fields);
         let what = format!("isolator {rated} for direct current at {}", volt(scene, source));
-        one(&mut bench, rated, what, format!("switches {name} off"));
+        one(&mut bench, (Sort::Isolator, rated, what), format!("switches {name} off"));
     }
     bench.figure(&format!("switching {name} off"), "not possible", "by hand, without tools");
     if scene.vehicle.devices[source].role == Role::SolarModule {
@@ -136,21 +136,15 @@ pub(super) fn beside_fuse(bench: &mut Bench<'_>, wire: WireId, end: WireEnd) -> 
     );
     bench.patch.set(&["devices", &device], &fields);
     let what = format!("isolator {rated} for direct current at {}", scene.highest());
-    one(bench, rated, what, format!("makes wire {} dead for service", facts.name));
+    let why = format!("makes wire {} dead for service", facts.name);
+    one(bench, (Sort::Isolator, rated, what), why);
     Ok(())
 }
 
-/// One isolator to buy and to fit.
-pub(super) fn one(bench: &mut Bench<'_>, rated: Ampere, what: String, why: String) {
+/// One isolator, or another contact, to buy and to fit.
+pub(super) fn one(bench: &mut Bench<'_>, (sort, rated, what): (Sort, Ampere, String), why: String) {
     bench.work("isolator", 1.0);
-    bench.part(Part {
-        sort: Sort::Isolator,
-        what,
-        quantity: 1.0,
-        why,
-        size_mm2: None,
-        rated_a: Some(rated.si()),
-    });
+    bench.part(Part { sort, what, quantity: 1.0, why, size_mm2: None, rated_a: Some(rated.si()) });
 }
 
 fn volt(scene: &Scene<'_>, source: DeviceId) -> units::Volt {

@@ -1,5 +1,6 @@
 //! Joints made anew, contacts exchanged, entries gripped, studs stacked anew.
 
+use catalog::trade_name;
 use model::{Attribute, DeviceId, Finding, JointId, Layer, Place, Role, Signal};
 
 use crate::bench::Bench;
@@ -96,8 +97,14 @@ pub(super) fn new_contact(bench: &mut Bench<'_>, id: DeviceId) {
     let rating =
         rated_a.map_or_else(String::new, |ampere| format!(", {}", units::Ampere::from_si(ampere)));
     bench.part(Part {
-        sort: if device.role == Role::Switch { Sort::Isolator } else { Sort::Holder },
-        what: format!("{} with holder{rating}", device.kind),
+        sort: if device.role == Role::Fuse { Sort::Holder } else { Sort::of(device) },
+        what: match (device.role, rated_a) {
+            (Role::Fuse, _) => format!("{} with holder{rating}", trade_name(&device.kind)),
+            (_, Some(rated)) => {
+                format!("{} {}", trade_name(&device.kind), units::Ampere::from_si(rated))
+            }
+            (_, None) => trade_name(&device.kind),
+        },
         quantity: 1.0,
         why: "heated contacts do not recover".to_owned(),
         size_mm2: None,

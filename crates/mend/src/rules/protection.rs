@@ -1,5 +1,6 @@
 //! Fuses: fitted at a source, exchanged for smaller or larger ones.
 
+use catalog::trade_name;
 use model::{Attribute, DeviceId, Finding, Place, Role, Signal, TerminalId, WireEnd, WireId};
 use units::Ampere;
 
@@ -10,6 +11,9 @@ use crate::pieces::one;
 use crate::rules::{Proposed, isolator, wire};
 use crate::scene::{Edge, Piece, Scene};
 use crate::sizes::{Size, sold};
+
+/// The class whose ratings breakers are sold in, whatever opens them again.
+const BREAKERS: &str = "breaker-manual";
 
 /// A fuse at the source end; for a source that limits itself a wire that carries all of it.
 pub(super) fn at_source(scene: &Scene<'_>, finding: &Finding) -> Proposed {
@@ -250,7 +254,7 @@ fn reasons(bench: &mut Bench<'_>, fuse: &Fuse) {
 fn fuse_part(fuse: &Fuse, why: &str) -> Part {
     Part {
         sort: Sort::Fuse,
-        what: format!("{} {} with holder", fuse.kind, fuse.rated),
+        what: format!("{} {} with holder", trade_name(fuse.kind), fuse.rated),
         quantity: 1.0,
         why: why.to_owned(),
         size_mm2: None,
@@ -411,14 +415,20 @@ pub(super) fn exchange(
     why: &str,
 ) -> Result<Draft, String> {
     let device = &scene.vehicle.devices[edge.device];
+    let is_breaker = device.role == Role::Breaker;
     let class = scene.catalog.kinds.get(&device.kind).and_then(|kind| kind.class.as_deref());
+    let class = if is_breaker { BREAKERS } else { class.unwrap_or("blade") };
     let wanted = FuseWanted { load_a: edge.load_a, most, breaks_a: None, volt: scene.highest() };
     let label = label(scene, edge);
-    let found = wanted.rating_of(scene.catalog, class.unwrap_or("blade"));
+    let found = wanted.rating_of(scene.catalog, class);
     let (rated, has_room) = found.ok_or_else(|| {
-        format!("no fuse that is sold carries the {} of {label} and protects a wire that may carry {most}", Ampere::from_si(edge.load_a))
+        let thing = if is_breaker { "breaker" } else { "fuse" };
+        format!("no {thing} that is sold carries the {} of {label} and protects a wire that may carry {most}", Ampere::from_si(edge.load_a))
     })?;
-    let title = format!("Put a fuse of {rated} into {label}");
+    let title = match is_breaker {
+        true => format!("Fit {} of {rated} in the place of {label}", one(&device.kind)),
+        false => format!("Put a fuse of {rated} into {label}"),
+    };
     let mut bench = Bench::new(scene, what, &label, title);
     match edge.way {
         Some(way) => {
@@ -440,11 +450,15 @@ pub(super) fn exchange(
             Ampere::from_si(edge.load_a)
         ));
     }
-    bench.work("exchange", 1.0);
     let kind = if edge.way.is_some() { "blade fuse" } else { device.kind.as_str() };
+    // A breaker is no fuse in a holder: it is taken off its studs, and the next one mounted.
+    bench.work(if is_breaker { "protection" } else { "exchange" }, 1.0);
+    if is_breaker {
+        bench.caution(Signal::Danger, "the source stays live: work on its other pole first, cover what is not worked on, insulated tools");
+    }
     bench.part(Part {
-        sort: Sort::Fuse,
-        what: format!("{kind} {rated}"),
+        sort: if edge.way.is_some() { Sort::Fuse } else { Sort::of(device) },
+        what: format!("{} {rated}", trade_name(kind)),
         quantity: 1.0,
         why: format!("for {label}"),
         size_mm2: None,

@@ -1,6 +1,7 @@
 //! Fuses and breakers exchanged for others in the same place: that break what flows in a short circuit,
 //! that are made for the voltage, that open before the wire is ruined.
 
+use catalog::trade_name;
 use model::{Attribute, DeviceId, Finding, Place, Role, Signal, WireEnd};
 use units::{Ampere, Volt};
 
@@ -75,7 +76,7 @@ fn put_in_place(bench: &mut Bench<'_>, id: DeviceId, fuse: &Fuse) -> Result<(), 
     bench.work("protection", 1.0);
     bench.part(Part {
         sort: Sort::Fuse,
-        what: format!("{} {} with holder", fuse.kind, fuse.rated),
+        what: format!("{} {} with holder", trade_name(fuse.kind), fuse.rated),
         quantity: 1.0,
         why: format!("in the place of {}", device.name),
         size_mm2: None,
@@ -126,8 +127,8 @@ fn made_for(scene: &Scene<'_>, id: DeviceId) -> Result<Draft, String> {
             bench.work(if device.role == Role::Switch { "isolator" } else { "protection" }, 1.0);
             let rating = rated.map_or_else(String::new, |rated| format!(" {rated}"));
             bench.part(Part {
-                sort: if device.role == Role::Switch { Sort::Isolator } else { Sort::Fuse },
-                what: format!("{kind}{rating} for direct current at {volt}"),
+                sort: Sort::of(device),
+                what: format!("{}{rating} for direct current at {volt}", trade_name(kind)),
                 quantity: 1.0,
                 why: format!("in the place of {}", device.name),
                 size_mm2: None,

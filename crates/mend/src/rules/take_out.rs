@@ -1,5 +1,6 @@
 //! Things that do not belong where they are: taken out and the way joined through, or moved to the plus.
 
+use catalog::trade_name;
 use model::{DeviceId, Finding, Place, Role, Signal, TerminalId, WireEnd, WireId};
 use network::{Item, Passage};
 
@@ -203,9 +204,9 @@ fn join_through(bench: &mut Bench<'_>, id: DeviceId, wanted: &str) -> Result<(),
     }
     let area = |wire: WireId| vehicle.wires[wire].area.value().map_or(0.0, |area| area.si());
     let thick = wires.iter().any(|(wire, _)| area(*wire) >= STUD_MM2) || wires.len() > 2;
-    let (kind, part) = match thick {
-        true => ("stud", "insulated through-stud with cover"),
-        false => ("splice", "crimped and sealed butt joint"),
+    let (kind, sort, part) = match thick {
+        true => ("stud", Sort::Stud, "insulated through-stud with cover"),
+        false => ("splice", Sort::Splice, "crimped and sealed butt joint"),
     };
     let mut fields = vec![format!("kind = \"{kind}\"")];
     fields.extend(bench.beside(id));
@@ -219,7 +220,7 @@ fn join_through(bench: &mut Bench<'_>, id: DeviceId, wanted: &str) -> Result<(),
     }
     bench.work("through", 1.0);
     bench.part(Part {
-        sort: Sort::Busbar,
+        sort,
         what: part.to_owned(),
         quantity: 1.0,
         why: format!("in the place of {}", vehicle.devices[id].name),
@@ -269,7 +270,7 @@ pub(super) fn strong_contact(scene: &Scene<'_>, finding: &Finding) -> Proposed {
     let Some(rated) = sold.clone().find(|rated| rated.si() >= out) else {
         return Proposed::None(format!(
             "no {} that is sold here carries {}: share the load",
-            device.kind,
+            trade_name(&device.kind),
             units::Ampere::from_si(out)
         ));
     };
@@ -291,8 +292,10 @@ pub(super) fn strong_contact(scene: &Scene<'_>, finding: &Finding) -> Proposed {
         "the smallest sold that carries the {} that flow there",
         units::Ampere::from_si(out)
     ));
-    let what = format!("{} {rated} for direct current at {}", device.kind, scene.highest());
-    isolator::one(&mut bench, rated, what, format!("in the place of {}", device.name));
+    let kind = trade_name(&device.kind);
+    let what = format!("{kind} {rated} for direct current at {}", scene.highest());
+    let thing = (Sort::of(device), rated, what);
+    isolator::one(&mut bench, thing, format!("in the place of {}", device.name));
     bench.reach_device(id);
     Proposed::one(bench.finish())
 }

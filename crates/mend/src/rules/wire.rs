@@ -224,7 +224,7 @@ fn is_wire(place: &Place) -> bool {
 
 fn feed(scene: &Scene<'_>, name: &str, places: &[Place], up: usize) -> Result<Draft, String> {
     let named: Vec<String> = places.iter().map(|place| scene.vehicle.place_name(*place)).collect();
-    let title = format!("Put right what {name} loses its volts in: {}", named.join(", "));
+    let title = format!("Put right where {name} loses its volts: {}", named.join(", "));
     let mut bench = Bench::new(scene, &format!("feed-{}", places.len() * up), name, title);
     for place in places {
         match place {

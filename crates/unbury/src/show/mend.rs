@@ -11,11 +11,16 @@ const MOST_CURED: usize = 4;
 /// All repairs, then what has none.
 pub(crate) fn list(page: &mut Page, list: &MendList, why: bool) -> Result<()> {
     page.heading("Repairs that cure, by the record, and raise nothing")?;
-    let words = format!(
-        "{} findings fail; for {} of them no repair is offered. Each repair below was put into the record and looked at again.",
-        list.fails,
-        list.without.len()
-    );
+    let without = match list.without.len() {
+        0 => "there is a repair for each of them".to_owned(),
+        count => format!("for {count} of them no repair is offered"),
+    };
+    let words = match list.fails {
+        0 => "Nothing fails by what is recorded; what was not seen was not judged.".to_owned(),
+        fails => format!(
+            "{fails} findings fail; {without}. Each repair below was put into the record and looked at again."
+        ),
+    };
     page.paragraph(&words, 2)?;
     for offer in &list.offers {
         page.blank()?;
@@ -33,7 +38,9 @@ pub(crate) fn list(page: &mut Page, list: &MendList, why: bool) -> Result<()> {
     }
     page.heading("Without a computed repair")?;
     for no in &list.without {
-        page.line(&page.wrapped(&format!("{}: {}", no.place.name, no.message), "  ", "    "))?;
+        let signal = page.weigh(&no.signal, Weight::of_signal(&no.signal));
+        let words = format!("{signal}  {}: {}", no.place.name, no.message);
+        page.line(&page.wrapped(&words, "  ", "    "))?;
         let reasons = if why { no.why.as_slice() } else { &no.why[..no.why.len().min(1)] };
         for reason in reasons {
             page.labelled("because", reason, 4)?;
@@ -146,6 +153,10 @@ pub(crate) fn chosen(page: &mut Page, chosen: &[ChosenMend]) -> Result<()> {
             false => format!("{}: {}; {}", mend.stands, mend.words, mend.why),
         };
         page.labelled(&mend.name, &words, 2)?;
+    }
+    if chosen.iter().any(|mend| mend.stands == "refused") {
+        let words = "What is refused is left out, the rest is used. Take its line out of [mends], and choose anew from the repairs above: they are made for the record as it is now.";
+        page.paragraph(words, 2)?;
     }
     Ok(())
 }

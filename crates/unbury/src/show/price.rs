@@ -129,6 +129,8 @@ fn marginal(page: &mut Page, view: &PriceView) -> Result<()> {
         return Ok(());
     }
     page.heading("What each repair adds")?;
+    let words = "in: it is in the price, which would fall by this without it. would: it is not, and the price would rise by this with it (fall, where there is a minus).";
+    page.paragraph(words, 2)?;
     let rows: Vec<Vec<String>> = view
         .marginal
         .iter()
@@ -139,7 +141,10 @@ fn marginal(page: &mut Page, view: &PriceView) -> Result<()> {
                 is_in.to_owned(),
                 format!("{:.0}", row.minutes),
                 amount.to_owned(),
-                row.repair.clone(),
+                match row.instead_of.is_empty() {
+                    true => row.repair.clone(),
+                    false => format!("{} instead of {}", row.repair, row.instead_of.join(", ")),
+                },
             ]
         })
         .collect();

@@ -30,6 +30,12 @@ pub(crate) fn sheet(page: &mut Page, sheet: &ProofSheet) -> Result<()> {
         for fault in &sheet.faults {
             page.paragraph(fault, 2)?;
         }
+        if sheet.mends.is_empty() {
+            page.paragraph(
+                "`unbury mend` lists repairs; with a name and --choose it notes one in [mends].",
+                2,
+            )?;
+        }
     }
     if !sheet.rows.is_empty() {
         page.heading("How it is decided")?;

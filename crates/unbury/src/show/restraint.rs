@@ -76,12 +76,12 @@ fn thing(page: &mut Page, thing: &HeavyThing) -> Result<()> {
     let held = if thing.held_by.is_empty() { "not recorded" } else { &thing.held_by };
     page.labelled("held by", held, 4)?;
     let rows: Vec<Vec<String>> = thing.cases.iter().map(row).collect();
-    page.table(&["way", "level", "pulls", "least", "most", "margin", "verdict"], &rows, 4)?;
+    page.table(&["direction", "level", "pulls", "least", "most", "margin", "verdict"], &rows, 4)?;
     for row in &thing.overturning {
         page.labelled("tips over", &tips(row), 4)?;
     }
     for words in governing(thing) {
-        page.labelled("first", &words, 4)?;
+        page.labelled("gives way", &words, 4)?;
     }
     for words in &thing.find_out {
         page.labelled("find out", words, 4)?;
@@ -120,16 +120,20 @@ fn row(case: &RestraintCase) -> Vec<String> {
     ]
 }
 
-/// How it gives way first, each once, with the basis.
+/// How it gives way first, each once, in which directions, with the basis.
 fn governing(thing: &HeavyThing) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
+    let mut all: Vec<(String, Vec<&str>)> = Vec::new();
     for case in thing.cases.iter().filter(|case| !case.governs.is_empty()) {
-        let words = format!("{}: {}", case.governs, case.basis);
-        if !all.contains(&words) {
-            all.push(words);
+        let words = format!("{} ({})", case.governs, case.basis);
+        let direction = case.direction.as_str();
+        match all.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, ways)) if ways.contains(&direction) => {}
+            Some((_, ways)) => ways.push(direction),
+            None => all.push((words, vec![direction])),
         }
     }
-    all
+    let told = |(words, ways): (String, Vec<&str>)| format!("{}: {words}", ways.join(", "));
+    all.into_iter().map(told).collect()
 }
 
 fn newton(n: f64) -> String {

@@ -35,7 +35,9 @@ fn choices(case: &Opened, view: &PriceView) -> Markup {
             details class="fold" { summary { "What each repair adds" } div {
                 ul class="rows" { @for row in &view.marginal { li {
                     span { (row.title) }
-                    span class="fig" { (row.amount) @if !row.is_in { " (not in it)" } }
+                    span class="fig" { (row.amount) @if !row.is_in {
+                        @if row.instead_of.is_empty() { " (not in it)" } @else { " (instead of " (row.instead_of.join(", ")) ")" }
+                    } }
                 } } }
             } }
         }
