@@ -6,11 +6,8 @@
 
 /// Whether a value is a list that takes several changes.
 pub(crate) fn takes_several(path: &[impl AsRef<str>]) -> bool {
-    match path.iter().map(AsRef::as_ref).collect::<Vec<&str>>().as_slice() {
-        ["stacks" | "joints", _] => true,
-        ["devices", _, "ways"] => true,
-        _ => false,
-    }
+    let path: Vec<&str> = path.iter().map(AsRef::as_ref).collect();
+    matches!(path.as_slice(), ["stacks" | "joints", _] | ["devices", _, "ways"])
 }
 
 /// Whether a change of a list and another one of the same list go in together.
