@@ -123,7 +123,7 @@ fn materials(view: &PriceView, texts: &Texts, system: units::System) -> Table {
     let rows = view.materials.iter().map(|row| {
         let (quantity, unit, each) = if in_feet(row) {
             // Up to the next hundredth, as the metres were; what rounding of the sum adds is none.
-            let feet = (row.quantity * FEET_PER_METRE * 100.0 - 1e-6).ceil() / 100.0;
+            let feet = (row.quantity * units::FEET_PER_METRE * 100.0 - 1e-6).ceil() / 100.0;
             (feet, "ft", a_foot(&row.each))
         } else {
             (row.quantity, row.unit.as_str(), row.each.clone())
@@ -142,14 +142,13 @@ fn materials(view: &PriceView, texts: &Texts, system: units::System) -> Table {
     table("materials", texts, &columns, rows.collect())
 }
 
-/// A foot is 0.3048 m (exact, international yard and pound agreement, 1959).
-const FEET_PER_METRE: f64 = 1.0 / 0.3048;
-
 /// A price for a metre (`1.10 EUR`) as the price for a foot; words that are no price stay.
 fn a_foot(metre: &str) -> String {
     let (amount, currency) = metre.split_once(' ').unwrap_or((metre, ""));
     match amount.parse::<f64>() {
-        Ok(amount) => format!("{:.2} {currency}", amount / FEET_PER_METRE).trim_end().to_owned(),
+        Ok(amount) => {
+            format!("{:.2} {currency}", amount / units::FEET_PER_METRE).trim_end().to_owned()
+        }
         Err(_) => metre.to_owned(),
     }
 }

@@ -41,3 +41,4 @@ pub use quantity::{
     Ohm, Quantity, Rpm, Second, SquareMillimetre, Volt, Watt, WattHour,
 };
 pub use restate::restate;
+pub use symbol::FEET_PER_METRE;

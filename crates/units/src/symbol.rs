@@ -34,6 +34,9 @@ const fn part(div: f64) -> Conversion {
 pub(crate) const SAME: Conversion = times(1.0);
 /// 1 in = 0.0254 m (exact, international yard and pound agreement, 1959).
 pub(crate) const INCH: Conversion = Conversion { zero: 0.0, mul: 254.0, div: 10_000.0 };
+/// Feet in a metre: 1 ft = 0.3048 m (exact, international yard and pound agreement, 1959).
+pub const FEET_PER_METRE: f64 = 10_000.0 / 3048.0;
+
 /// 1 ft = 0.3048 m (exact, same agreement).
 pub(crate) const FOOT: Conversion = Conversion { zero: 0.0, mul: 3048.0, div: 10_000.0 };
 /// 1 lb = 0.45359237 kg (exact, same agreement).

@@ -64,5 +64,8 @@ async fn who_has_the_present_version_is_not_sent_it_again() {
 async fn the_worker_knows_its_version_and_what_to_keep() {
     let text = text_of(answer("/service.js", None).await).await;
     assert!(!text.contains("__VERSION__") && !text.contains("__ASSETS__"), "a gap is left");
-    assert!(text.contains("/assets/unbury.js /assets/unfold.js /assets/view-box.js"), "names are missing");
+    assert!(
+        text.contains("/assets/unbury.js /assets/unfold.js /assets/view-box.js"),
+        "names are missing"
+    );
 }
