@@ -169,13 +169,29 @@ impl Pricer<'_> {
         let total = Money::from_cents(total_cents?, self.currency);
         let law = vehicle.rates.law.as_deref().and_then(|key| self.case.catalog.laws.get(key));
         let law = law.filter(|law| !law.recalled_cap);
+        let agreed = with_currency(agreed, self.currency);
+        let done = self.list.chosen.iter().filter(|mend| mend.stands == "done");
+        let done: Vec<&str> = done.map(|mend| mend.name.as_str()).collect();
+        if !done.is_empty() {
+            return Some(format!(
+                "{total} is what is still to do; {} is done and not in it: add what that came to before \
+                 you hold it against the {agreed} agreed to. {CHECK}",
+                done.join(", ")
+            ));
+        }
+        // The lesser of a share and an amount: of an amount in another currency only the share is known.
+        let most = law.and_then(|law| law.over_amount);
+        let is_known = most.is_none_or(|most| most.currency() == total.currency());
         let cap = law.map_or_else(Cap::default, |law| Cap {
             percent: law.over_percent,
-            cents: law.over_amount.map(Money::cents),
+            cents: most.filter(|_| is_known).map(Money::cents),
         });
-        let agreed = with_currency(agreed, self.currency);
         match covered(total, agreed, cap) {
             Covered::Within => None,
+            Covered::WithinOverRun if !is_known => Some(format!(
+                "{total} is above the {agreed} agreed to; the rules chosen name an amount in another \
+                 currency, so whether it is within their over-run cannot be told. {CHECK}"
+            )),
             Covered::WithinOverRun => Some(format!(
                 "{total} is above the {agreed} agreed to, within the over-run of the rules chosen: {CHECK}"
             )),

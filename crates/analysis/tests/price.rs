@@ -208,8 +208,8 @@ fn a_repair_that_is_not_offered_is_named() {
     assert_eq!(fault, PriceFault::NoSuchRepair(vec!["no-such".to_owned()]));
 }
 
-/// Michigan: the lesser of 10 USD or 10 % (the rule was read). The vehicle's money is EUR here; the cap is an
-/// amount without conversion. Agreed to 1.00: everything is far above, so a new yes is asked for.
+/// Michigan: the lesser of 10 USD or 10 % (the rule was read). Agreed to 1.00 EUR: everything is far above, so
+/// a new yes is asked for whatever 10 USD are.
 #[test]
 fn work_outside_of_what_was_agreed_to_is_flagged() {
     let view = price(&case(""), &everything());
@@ -226,6 +226,44 @@ fn work_outside_of_what_was_agreed_to_is_flagged() {
     assert_eq!(view.flags.iter().filter(|flag| flag.contains("nobody has agreed")).count(), others);
     let law = view.law.expect("rules");
     assert!(law.caution.contains("local law") && law.edition.contains("7082"));
+}
+
+/// The same rule: of a price in dollars both parts are held against what was agreed to, of one in euros the
+/// share only; within it nothing can be said.
+#[test]
+fn an_over_run_is_held_against_both_parts_of_the_rule_where_the_currency_is_theirs() {
+    let flagged = |currency: &str, less_cents: i64| {
+        let of = |authority: &str| {
+            let text = VAN.replace("EUR", currency).replace("RATES", authority);
+            price(&Case::of(&text), &everything())
+        };
+        let total = of("").asked.total_cents.expect("a total");
+        let agreed = total - less_cents;
+        assert!(agreed > 10 * less_cents, "a tenth is more than {less_cents}: {agreed}");
+        let authority = format!(
+            "law = \"michigan\"\n[authority]\na = {{ by = \"the owner\", channel = \"on the telephone\", on = \"2026-05-02 14:10\", allows = [\"everything\"], total = \"{}.{:02} {currency}\", words = \"go ahead\", recorder = \"RK\" }}",
+            agreed / 100,
+            agreed % 100
+        );
+        of(&authority).flags.join("; ")
+    };
+    assert!(flagged("USD", 500).contains("within the over-run"), "{}", flagged("USD", 500));
+    assert!(flagged("USD", 1100).contains("ask for a new yes"), "{}", flagged("USD", 1100));
+    assert!(flagged("EUR", 1100).contains("cannot be told"), "{}", flagged("EUR", 1100));
+}
+
+/// What is done has no price of its own any more, so what is left is not held against what was agreed to.
+#[test]
+fn what_is_done_is_not_in_the_total_and_that_is_said() {
+    let agreed = "[authority]\na = { by = \"the owner\", channel = \"on the telephone\", on = \"2026-05-02 14:10\", allows = [\"everything\"], total = \"100000 EUR\", words = \"go ahead\", recorder = \"RK\" }";
+    let before = case(agreed);
+    let first = price(&before, &everything()).asked.repairs[0].clone();
+    let says = |case: &Case| price(case, &everything()).flags.join("; ");
+    assert!(!says(&before).contains("still to do"), "{}", says(&before));
+    let chosen = Case::of(&before.with_chosen(&first).expect("an offer"));
+    let done = Case::of(&chosen.mended().expect("chosen").text);
+    let words = format!("{first} is done and not in it");
+    assert!(says(&done).contains(&words), "{}", says(&done));
 }
 
 #[test]
