@@ -15,6 +15,7 @@ export function startOnward(root = document) {
 /** To be called when the page is new: goes to what is asked now, once, if it is something else. */
 export function goOnward(root = document) {
   const now = wordsOf(root);
+  // While the server works nothing is asked.
   if (answered === undefined || now === undefined || now === answered) return;
   answered = undefined;
   root.getElementById("next").scrollIntoView({ block: "start" });
@@ -23,5 +24,5 @@ export function goOnward(root = document) {
 function wordsOf(root) {
   const title = root.getElementById("next");
   // The same title may stand over another place.
-  return title && `${title.textContent} ${title.closest("section")?.querySelector("ol")?.textContent ?? ""}`;
+  return title ? `${title.textContent} ${title.closest("section")?.querySelector("ol")?.textContent ?? ""}` : undefined;
 }

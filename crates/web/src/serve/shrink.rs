@@ -69,7 +69,7 @@ fn is_text(status: StatusCode, headers: &HeaderMap) -> bool {
 }
 
 fn packed(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
-    let mut encoder = GzEncoder::new(Vec::with_capacity(bytes.len() / 4), Compression::fast());
+    let mut encoder = GzEncoder::new(Vec::with_capacity(bytes.len() / 4), Compression::default());
     encoder.write_all(bytes)?;
     encoder.finish()
 }
