@@ -194,16 +194,20 @@ fn every_example_record_fits_a_terminal_and_reads_as_json() {
     }
 }
 
+/// No volts behind the lamp's fuse and all of them before it: its repair is due.
+fn blown() -> String {
+    let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
+                \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
+    format!("{}{read}", DARK.replace("told dead", "seen dead"))
+}
+
 #[test]
 fn a_repair_that_did_not_cure_leads_on() {
     let (_folder, path) = scratch();
     let name = path.to_str().expect("UTF-8");
     let shown = text(&answered(&["find", name], "no cure\nstop\n"));
     assert!(shown.contains("Not taken: no repair was proposed"), "{shown}");
-    let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
-                \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
-    let known = format!("{}{read}", DARK.replace("told dead", "seen dead"));
-    std::fs::write(&path, known).expect("a record");
+    std::fs::write(&path, blown()).expect("a record");
     let shown = text(&answered(&["find", name, "--write"], "help\nno cure\nstop\n"));
     assert!(shown.contains("Repair: fuse 2"), "{shown}");
     assert!(shown.contains("Noted: no_cure = ["), "{shown}");
@@ -217,10 +221,7 @@ fn a_repair_that_did_not_cure_leads_on() {
 fn after_a_repair_that_changed_something_it_is_said_what_is_left() {
     let (_folder, path) = scratch();
     let name = path.to_str().expect("UTF-8");
-    let read = "[readings]\nbehind = \"evening: 0.01 V between dist.2 and house.-, multimeter\"\nbefore = \
-                \"evening: 13.1 V between dist.in and house.-, multimeter\"\n";
-    let known = format!("{}{read}", DARK.replace("told dead", "seen dead"));
-    std::fs::write(&path, known).expect("a record");
+    std::fs::write(&path, blown()).expect("a record");
     let shown = text(&answered(&["find", name, "--write"], "changed\nchanged: weak\nstop\n"));
     assert!(shown.contains("Not taken: say what each does now"), "{shown}");
     assert!(shown.contains("Noted: changed = ["), "{shown}");

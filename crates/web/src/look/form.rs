@@ -95,15 +95,7 @@ pub(crate) fn suggested<'a>(
     help: &str,
     choices: impl IntoIterator<Item = &'a str>,
 ) -> Markup {
-    suggesting(
-        name,
-        label,
-        help,
-        choices,
-        &html! {
-            input name=(name) list={ "list-" (name) } autocomplete="off" autocapitalize="off" spellcheck="false";
-        },
-    )
+    suggesting(name, label, help, choices, false)
 }
 
 /// The same for what has to be said.
@@ -113,15 +105,7 @@ pub(crate) fn suggested_required<'a>(
     help: &str,
     choices: impl IntoIterator<Item = &'a str>,
 ) -> Markup {
-    suggesting(
-        name,
-        label,
-        help,
-        choices,
-        &html! {
-            input name=(name) list={ "list-" (name) } required autocomplete="off" autocapitalize="off" spellcheck="false";
-        },
-    )
+    suggesting(name, label, help, choices, true)
 }
 
 fn suggesting<'a>(
@@ -129,10 +113,12 @@ fn suggesting<'a>(
     label: &str,
     help: &str,
     choices: impl IntoIterator<Item = &'a str>,
-    field: &Markup,
+    is_required: bool,
 ) -> Markup {
     html! {
-        label { (label) @if !help.is_empty() { small { (help) } } (field) }
+        label { (label) @if !help.is_empty() { small { (help) } }
+            input name=(name) list={ "list-" (name) } required[is_required] autocomplete="off" autocapitalize="off" spellcheck="false";
+        }
         datalist id={ "list-" (name) } { @for choice in choices { option value=(choice); } }
     }
 }
