@@ -144,8 +144,10 @@ struct Job<'a> {
     mended: Vec<Place>,
     /// The state the vehicle stands in.
     now: StateId,
-    /// Checks made, repeats included.
+    /// Checks made since something last changed, repeats included.
     done: Vec<(What, Option<StateId>)>,
+    /// Checks made in the whole case, repeats included: each has its own luck.
+    made: Vec<(What, Option<StateId>)>,
     looked: bool,
     outcome: Outcome,
 }
@@ -164,6 +166,7 @@ impl<'a> Job<'a> {
             mended: Vec::new(),
             now: case.complaints[0].state,
             done: Vec::new(),
+            made: Vec::new(),
             looked: false,
             outcome: Outcome::default(),
         };
@@ -184,10 +187,17 @@ impl<'a> Job<'a> {
         }
     }
 
-    fn look_at(&mut self, state: StateId, device: DeviceId) {
-        let key = (What::Watch(device), Some(state));
-        let again = self.done.iter().filter(|done| **done == key).count();
+    /// Counts a check as made; how often it was made before, in the whole case.
+    fn made_before(&mut self, what: What, state: Option<StateId>) -> usize {
+        let key = (what, state);
+        let again = self.made.iter().filter(|made| **made == key).count();
+        self.made.push(key);
         self.done.push(key);
+        again
+    }
+
+    fn look_at(&mut self, state: StateId, device: DeviceId) {
+        let again = self.made_before(What::Watch(device), Some(state));
         if let Some(word) =
             self.technician.calls(&self.world, state, device, (self.mended.len(), again))
         {
@@ -256,13 +266,11 @@ impl<'a> Job<'a> {
 
     /// Takes and notes a reading.
     fn read(&mut self, state: StateId, points: ReadingPoints) {
-        let key = (What::Read(points), Some(state));
-        let again = self.done.iter().filter(|done| **done == key).count();
-        self.done.push(key);
+        let again = self.made_before(What::Read(points), Some(state));
         let Some(shown) = self.technician.reads(&self.world, state, points, again) else { return };
         let is_current = matches!(points, ReadingPoints::In(_) | ReadingPoints::On(_));
         self.seen.readings.push(Noted {
-            name: format!("t{}", self.done.len()),
+            name: format!("t{}", self.made.len()),
             state,
             points,
             value: shown.value,
@@ -283,7 +291,7 @@ impl<'a> Job<'a> {
             (What::Read(points), Some(state)) => self.read(state, points),
             (What::Watch(device), Some(state)) => self.look_at(state, device),
             (What::Look(joint), _) => {
-                self.done.push((check.what, check.state));
+                self.made_before(check.what, check.state);
                 let is_bad = self.technician.finds_bad(&self.world, joint);
                 let condition = if is_bad { Condition::Loose } else { Condition::Good };
                 self.seen.joints[joint].condition = Fact::known(condition, Origin::seen());

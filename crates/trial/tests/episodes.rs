@@ -2,11 +2,13 @@
 
 #![allow(clippy::unwrap_used, reason = "test code")]
 
-use diagnose::{Fault, Thing};
+use std::cell::RefCell;
+
+use diagnose::{Fault, Offered, Thing, What};
 use model::{Place, ReadingPoints, Shows};
 use testkit::{Size, vehicle};
 use trial::{
-    Case, Complaint, Deed, Desk, Doors, Ground, Outcome, Policy, Small, Standing, Technician,
+    Case, Complaint, Deed, Desk, Doors, Ground, Outcome, Policy, Small, Standing, Technician, Test,
     TrueFault, Watch, World, all, choosers, draw, first_question, work,
 };
 
@@ -112,6 +114,74 @@ fn the_case_goes_on_until_the_second_fault_is_mended_too() {
     let case = broken(&ground, &["w2", "w4"]);
     let outcome = worked(&ground, &case, &Scripted(vec!["w2", "w4"]));
     assert_eq!((outcome.repairs, outcome.wrong, outcome.stripped), (2, 0, false));
+}
+
+/// Reads, mends a wire, and reads the same once more; in words what it read at each deed.
+struct ReadsTwice {
+    check: Offered,
+    mends: Place,
+}
+
+impl Policy for ReadsTwice {
+    fn name(&self) -> &'static str {
+        "reads twice"
+    }
+
+    fn next(&self, _: &mut Desk<'_>, at: &Standing<'_>) -> Deed {
+        if at.done.iter().all(|done| done.0 != self.check.what) {
+            return Deed::Check(self.check.clone());
+        }
+        if at.mended.is_empty() { Deed::Repair(vec![self.mends]) } else { Deed::Strip }
+    }
+}
+
+#[derive(Default)]
+struct Listens(RefCell<Vec<String>>);
+
+impl Watch for Listens {
+    fn now_ms(&self) -> f64 {
+        0.0
+    }
+
+    fn hears(&self, words: &dyn Fn() -> String) {
+        self.0.borrow_mut().push(words());
+    }
+}
+
+/// A wire apart and a poor joint: mending the wire makes the lamp weak, and what was read before is
+/// laid aside. What is read after it has luck of its own: the second draw, not the first once more.
+#[test]
+fn a_reading_taken_again_after_a_repair_is_not_the_same_draw() {
+    let ground = ground();
+    let mut case = broken(&ground, &["w2"]);
+    let poor = ground.suspects.iter().position(|suspect| {
+        matches!((&suspect.fault, suspect.place), (Fault::Series(_), Place::Wire(at)) if at == wire(&ground, "w3"))
+    });
+    let suspect = poor.unwrap();
+    let (place, fault) = (ground.suspects[suspect].place, ground.suspects[suspect].fault.clone());
+    case.faults.push(TrueFault { suspect, place, fault, size: 4.0 });
+    let mends = Place::Wire(wire(&ground, "w2"));
+    let (mut desk, doors) = (Desk::new(&ground), Doors::new(&ground.vehicle, &ground.catalog));
+    let (_, question) = first_question(&ground, &mut desk, &doors, &case);
+    let is_volts = |test: &Test| matches!(test.check.what, What::Read(ReadingPoints::Between(..)));
+    let check = question.tests.into_iter().find(is_volts).unwrap().check;
+    let What::Read(points) = check.what else { unreachable!() };
+    let state = check.state.unwrap();
+    let mut own_draws = 0;
+    for seed in 0..8 {
+        let case = Case { seed, ..case.clone() };
+        let heard = Listens::default();
+        let policy = ReadsTwice { check: check.clone(), mends };
+        work(&ground, &mut Desk::new(&ground), &doors, &case, &policy, &heard);
+        let mut world = World::new(&ground.vehicle, &ground.catalog, case.faults.clone(), seed);
+        world.mend(mends);
+        let technician = Technician::new(&ground.catalog, seed);
+        let draw = |again| technician.reads(&world, state, points, again).unwrap().value;
+        let last = heard.0.borrow().last().unwrap().clone();
+        assert!(last.contains(&format!("strip after {:.3}", draw(1))), "{seed}: {last}");
+        own_draws += usize::from((draw(1) - draw(0)).abs() > 5e-3);
+    }
+    assert!(own_draws > 0, "both draws read alike for every seed: nothing was tried");
 }
 
 #[test]
