@@ -144,7 +144,8 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
     };
     let rated =
         |ranked: &crate::next::Ranked| Rated { step: step(ranked.action), minutes: ranked.minutes };
-    let steps: Vec<Rated> = choice.ranked.iter().map(rated).collect();
+    let mut steps: Vec<Rated> = choice.ranked.iter().map(rated).collect();
+    read_again_first(asked, &checks, &mut steps);
     let is_repair = matches!(steps.first(), Some(Rated { step: Step::Repair(_), .. }));
     let proof = if is_repair { proof(benches, asked, &groups) } else { None };
     Advice {
@@ -157,6 +158,22 @@ pub fn advise(benches: &mut Benches<'_>, asked: &Asked<'_>) -> Advice {
         repair_opening_min,
         not_offered,
         groups,
+    }
+}
+
+/// Before everything is searched for what no suspect explains, whatever says so is read once more: it
+/// takes minutes, the search takes hours, and nobody knows how often what is not in a record comes up.
+fn read_again_first(asked: &Asked<'_>, checks: &[Considered], steps: &mut Vec<Rated>) {
+    let Some(Rated { step: Step::SearchEverything, minutes }) = steps.first().copied() else {
+        return;
+    };
+    let is_again =
+        |k: &usize| asked.done.contains(&(checks[*k].check.what, checks[*k].check.state));
+    let quicker = |a: &usize, b: &usize| checks[*a].minutes().total_cmp(&checks[*b].minutes());
+    if let Some(k) = (0..checks.len()).filter(is_again).min_by(quicker) {
+        steps.retain(|rated| rated.step != Step::Check(k));
+        let rated = Rated { step: Step::Check(k), minutes: checks[k].minutes() + minutes };
+        steps.insert(0, rated);
     }
 }
 

@@ -10,6 +10,9 @@ use crate::weigh::fits;
 
 /// A check is doubted when explanations with this weight call it wrong, and as many do not (own choice).
 const DOUBTED: f64 = 0.02;
+/// Where the cause is most likely not in the record, a check is doubted when of the explanations that
+/// are in it this share calls it wrong, however little weight they have left (own choice).
+const DOUBTED_BY_THE_RECORD: f64 = 0.5;
 
 /// What a check showed before.
 #[derive(Clone, Copy)]
@@ -42,7 +45,10 @@ pub(crate) fn doubted(asked: &Asked<'_>, check: &Offered) -> Option<Before> {
             let (at, taken) = only(&asked.seen.taken, is_it)?;
             let shown = taken.reading.shown;
             let shown = if taken.unsigned { shown.abs() } else { shown };
-            is_between(doubt(&|e| e.stray[at])).then_some(Before::Read(shown))
+            let doubt = doubt(&|e| e.stray[at]);
+            let outside = asked.ranking.not_in_record;
+            let by_the_record = outside > 0.5 && doubt > DOUBTED_BY_THE_RECORD * (1.0 - outside);
+            (is_between(doubt) || by_the_record).then_some(Before::Read(shown))
         }
         What::Watch(device) => {
             let error = asked.catalog.faults.technician_error;

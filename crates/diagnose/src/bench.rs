@@ -340,19 +340,24 @@ impl<'v> Benches<'v> {
         }
     }
 
-    /// Volts between the poles of equipment and the amperes through it, in the first position of what
-    /// hunts; `None` where it is no part of the state's circuit or the circuit has no answer.
+    /// Volts between the poles of equipment, of what hunts in the position that leaves it least, and the
+    /// amperes through it, unless it hunts; `None` where it is no part of the state's circuit or the
+    /// circuit has no answer.
     pub(crate) fn supply(
         &self,
         state: StateId,
         device: DeviceId,
         answered: &Answered,
-    ) -> Option<(f64, f64)> {
+    ) -> Option<(f64, Option<f64>)> {
         let at = self.position(state)?;
         let network = answered.anew.as_ref().unwrap_or(&self.benches[at].network);
         let port = network.ports.iter().find(|port| port.device == device)?;
-        let point = answered.points().first()?;
-        Some((volts_at(network, port, point), point.current(port.branch).abs()))
+        let volts = answered.points().iter().map(|point| volts_at(network, port, point));
+        let ampere = match answered.points() {
+            [point] => Some(point.current(port.branch).abs()),
+            _ => None,
+        };
+        Some((volts.min_by(f64::total_cmp)?, ampere))
     }
 
     /// What a fuse, breaker or fuse box does: trips, gets warm, or neither.

@@ -58,8 +58,11 @@ impl Outcomes {
         weights: &[f64],
     ) -> Option<Outcomes> {
         bands.push(Vec::from_iter(before));
-        let rest = 1.0 - weights.iter().sum::<f64>();
-        let weights: Vec<f64> = weights.iter().copied().chain([rest]).collect();
+        let total: f64 = weights.iter().sum();
+        // Whether a reading made again shows what the groups say is asked however unlikely they all are.
+        let scale = if before.is_some() { total.max(f64::MIN_POSITIVE) } else { 1.0 };
+        let rest = 1.0 - total;
+        let weights: Vec<f64> = weights.iter().map(|w| w / scale).chain([rest]).collect();
         let kinds = cells(&bands, &weights);
         if kinds.len() < 2 {
             return None;

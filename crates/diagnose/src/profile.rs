@@ -47,8 +47,9 @@ pub(crate) struct Profile {
 
 impl Profile {
     /// Solves a suspect at each of its sizes. A resistance that changes nothing that was observed, neither
-    /// without end nor at its middle size, is not solved further: `None`. (A converter may start and stop
-    /// behind a poor contact, and be no loss where nothing comes through.)
+    /// without end nor at its middle size, and leaves what is complained of its supply, is not solved
+    /// further: `None`. (A converter may start and stop behind a poor contact, and be no loss where nothing
+    /// comes through; what feeds it may be weak at one size only.)
     pub(crate) fn of(
         suspect: usize,
         benches: &mut Benches<'_>,
@@ -59,9 +60,14 @@ impl Profile {
         let sizes = of.sizes.clone();
         let (points, ends) = if of.is_series() {
             let far = weigher.predict(benches, &[(suspect, f64::INFINITY)]);
-            let middle = weigher.predict(benches, &[(suspect, sizes[sizes.len() / 2])]);
+            let middle = [(suspect, sizes[sizes.len() / 2])];
             let ends = weigher.differ(base, &far);
-            let mut between = weigher.differ(&middle, &far);
+            let mut between = weigher.differ(&weigher.predict(benches, &middle), &far);
+            for state in weigher.moves(benches, &middle) {
+                if !between.contains(&state) {
+                    between.push(state);
+                }
+            }
             between.retain(|state| !ends.contains(state));
             if ends.is_empty() && between.is_empty() {
                 return None;

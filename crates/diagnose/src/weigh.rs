@@ -273,20 +273,41 @@ impl<'s> Weigher<'s> {
 
     /// Whether suspects leave less for equipment complained of than the vehicle as written does.
     pub(crate) fn worsens(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> bool {
+        let is_less = |moved: &Moved| moved.volt < -1.0 || moved.ampere < -1.0;
+        self.moved(benches, faults).iter().any(is_less)
+    }
+
+    /// The states in which suspects leave equipment complained of noticeably more or less, even if it
+    /// does the same.
+    pub(crate) fn moves(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> Vec<StateId> {
+        let moved = self.moved(benches, faults).into_iter();
+        let mut states: Vec<StateId> = moved
+            .filter(|moved| moved.volt.abs().max(moved.ampere.abs()) > 1.0)
+            .map(|moved| moved.state)
+            .collect();
+        states.sort_unstable();
+        states.dedup();
+        states
+    }
+
+    /// How equipment complained of is supplied under suspects, against the vehicle as written.
+    fn moved(&self, benches: &mut Benches<'_>, faults: &[Sized]) -> Vec<Moved> {
         let complaints = self.seen.noticed.iter().filter(|noticed| is_complaint(noticed));
+        let mut all = Vec::new();
         for Noticed { state, device, .. } in complaints {
             let mut supply = |faults: &[Sized]| {
                 let answered = benches.answer(*state, faults)?;
                 benches.supply(*state, *device, &answered)
             };
-            if let (Some(before), Some(after)) = (supply(&[]), supply(faults)) {
-                let least = [LESS * self.nominal_v, LESS * before.1];
-                if before.0 - after.0 > least[0] || before.1 - after.1 > least[1].max(LESS) {
-                    return true;
-                }
-            }
+            let (Some(before), Some(after)) = (supply(&[]), supply(faults)) else { continue };
+            let ampere = before
+                .1
+                .zip(after.1)
+                .map_or(0.0, |(before, after)| (after - before) / LESS.max(LESS * before));
+            let volt = (after.0 - before.0) / (LESS * self.nominal_v);
+            all.push(Moved { state: *state, volt, ampere });
         }
-        false
+        all
     }
 
     /// What would be expected if anything at all may be the cause. Readings may have any value of their
@@ -320,6 +341,13 @@ impl<'s> Weigher<'s> {
         let none = vec![0.0; each.len()];
         Evidence { log_likelihood, stray: vec![false; each.len()], distance: none, each }
     }
+}
+
+/// By how much the supply of equipment complained of is another; more than 1 either way is noticeable.
+struct Moved {
+    state: StateId,
+    volt: f64,
+    ampere: f64,
 }
 
 impl Noticed {

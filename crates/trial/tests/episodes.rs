@@ -248,6 +248,32 @@ fn the_same_case_turns_out_the_same_again() {
     }
 }
 
+/// A poor contact behind a charger that makes the alternator weak at a middling size only: apart, and at
+/// sizes far from it, it changes nothing that was noticed. It is a suspect all the same.
+#[test]
+fn what_shows_at_one_size_only_is_a_suspect() {
+    let text = vehicle(102, Size { wires: 70, parts: 36 });
+    let ground = Ground::new("seventy wires", &text).unwrap();
+    let words = "joint c3 at dcdc.out+ has a poor contact";
+    let suspect = ground.suspects.iter().position(|suspect| suspect.words == words).unwrap();
+    let (place, fault) = (ground.suspects[suspect].place, ground.suspects[suspect].fault.clone());
+    let fault = TrueFault { suspect, place, fault, size: 1.131 };
+    let device = ground.vehicle.devices.find(|device| device.name == "alternator").unwrap().0;
+    let state = ground.vehicle.states.find(|state| state.name == "driving").unwrap().0;
+    let shows = |fault: &TrueFault| {
+        World::new(&ground.vehicle, &ground.catalog, vec![fault.clone()], 1).shows(state, device)
+    };
+    assert_eq!(shows(&fault), Some(Shows::Weak));
+    assert_eq!(shows(&TrueFault { size: f64::INFINITY, ..fault.clone() }), Some(Shows::Works));
+    let complaints = vec![Complaint { device, state, word: Shows::Weak }];
+    let case = Case { seed: 5, faults: vec![fault], complaints, at_counter: Vec::new() };
+    let (mut desk, doors) = (Desk::new(&ground), Doors::new(&ground.vehicle, &ground.catalog));
+    let (belief, _) = first_question(&ground, &mut desk, &doors, &case);
+    let weight = belief.places.iter().find(|known| known.0 == place).map_or(0.0, |known| known.1);
+    // Few of its sizes make the alternator weak, and each suspect is as likely as its sizes are.
+    assert!(weight > 1e-3, "{weight}: {:?}", &belief.places[..belief.places.len().min(8)]);
+}
+
 /// Luck is shared: what a reading shows does not depend on what was done before it.
 #[test]
 fn a_reading_is_the_same_under_every_policy() {

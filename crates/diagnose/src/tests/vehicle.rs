@@ -153,6 +153,45 @@ fn a_vehicle_that_does_what_is_written_gives_no_suspect() {
     assert!(first.weight > 0.95, "{}", van.told(&ranking));
 }
 
+/// Both cables of 5 m and 16 mm2 take 0.11 ohm x 83 A of the inverter's 12 V: it starts, falls under its
+/// 11.9 V and starts again.
+const HUNTS: &str = r#"
+unbury = 1
+[vehicle]
+name = "Kettle"
+region = "europe"
+system = "12 V"
+[devices]
+house = { kind = "lfp battery", holds = "200 Ah", resistance = "5 mOhm", rest = "13.2 V", behind = "nothing" }
+inverter = { kind = "inverter", power = "1000 W", efficiency = "90 %", idle = "12 W", cut_out = "11.9 V", restart = "12.5 V", behind = "nothing" }
+kettle = { kind = "mains appliance", power = "1000 W", behind = "nothing" }
+lamp = { kind = "led lights", power = "24 W", behind = "nothing" }
+[wires]
+w1 = "house.+ to inverter.+, 16 mm2, 5 m, stranded"
+w2 = "inverter.- to house.-, 16 mm2, 5 m, stranded"
+w3 = "inverter.out to kettle.ac, 3 x 1.5 mm2, 1 m"
+w4 = "house.+ to lamp.+, 1.5 mm2, 2 m, stranded"
+w5 = "lamp.- to house.-, 1.5 mm2, 2 m, stranded"
+[states]
+tea = { on = ["inverter", "kettle", "lamp"], charge = { house = "90 %" } }
+[symptoms]
+s1 = { words = "x", device = "inverter", state = "tea", shows = "seen hunts" }
+"#;
+
+/// As built it already does what is complained of, and still a poor contact in its cables may be what
+/// is wrong: it leaves the inverter less when it starts. A joint of the lamp leaves it no less.
+#[test]
+fn what_makes_worse_what_hunts_as_built_stays_a_suspect() {
+    let van = Van::of(HUNTS);
+    let ranking = van.ranking();
+    let as_built = van.weight(&ranking, "nothing is broken");
+    assert!(as_built > 0.1, "{}", van.told(&ranking));
+    let poor = van.weight(&ranking, "joint w2 at inverter.- has a poor contact");
+    assert!(poor > 1e-3, "{}", van.told(&ranking));
+    let is_lamp = |e: &Explanation| van.words(e).iter().any(|words| words.contains("lamp."));
+    assert!(!ranking.explanations.iter().any(is_lamp), "{}", van.told(&ranking));
+}
+
 /// Odds of suspects against each other before and after something is added to the record.
 #[track_caller]
 fn odds_move(added: &str, suspect: &str, against: &str) -> f64 {
