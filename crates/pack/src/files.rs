@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use analysis::{Case, HandoverView, PriceAsked, PriceView, Review, SuspectsView};
+use analysis::{Case, HandoverView, NoticedRow, PriceAsked, PriceView, Review, SuspectsView};
 #[cfg(not(feature = "pdf"))]
 use depict::Picture;
 use wording::{Teller, Texts};
@@ -21,6 +21,7 @@ pub(crate) struct Told<'a> {
     pub(crate) teller: &'a Teller,
     pub(crate) review: &'a Review,
     pub(crate) handover: &'a HandoverView,
+    pub(crate) noticed: &'a [NoticedRow],
     pub(crate) price: Option<&'a PriceView>,
     pub(crate) cause: Option<&'a SuspectsView>,
 }
@@ -70,6 +71,7 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
     let pictures = &asked.pictures;
     let review = teller.review(request.review);
     let handover = teller.handover(&asked.handover);
+    let noticed = teller.noticed(&case.noticed(request.review));
     let texts = teller.texts();
     let (photos, refused) = photos(&handover, &request.photos);
     let mut shelf = Shelf::default();
@@ -77,6 +79,7 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
         teller: &teller,
         review: &review,
         handover: &handover,
+        noticed: &noticed,
         price: asked.price.as_ref(),
         cause: cause.as_ref(),
     };
@@ -118,7 +121,7 @@ fn report(
     _: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let _ = (told.teller, told.review, told.handover, told.price, told.cause);
+    let _ = (told.teller, told.review, told.handover, told.noticed, told.price, told.cause);
     let _ = (pictures.len(), options.paper);
     Ok(None)
 }

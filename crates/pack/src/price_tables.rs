@@ -91,12 +91,23 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
             cents(line.cents),
         ]);
     }
+    for (key, amount) in [("price.net", view.asked.net_cents), ("price.tax", view.asked.tax_cents)]
+    {
+        if let Some(amount) = amount.filter(|_| view.asked.tax_cents.is_some()) {
+            rows.push(amount_row(texts.get(key).to_owned(), Cell::Money(amount)));
+        }
+    }
     // Which repairs they are stands with the choice that has the same.
     let mut asked = total_row(texts.get("price.asked"), &view.asked);
     if view.choices.iter().any(|choice| choice.repairs == view.asked.repairs) {
         asked[1] = words("");
     }
     rows.push(asked);
+    for (key, hour) in [("price.hour", &view.hour), ("price.licensed-hour", &view.licensed_hour)] {
+        if !hour.is_empty() {
+            rows.push(amount_row(texts.get(key).to_owned(), words(hour)));
+        }
+    }
     let columns = ["line", "what", "minutes-three", "minutes-expected", "minutes-p80", "amount"];
     let mut table = table("price", texts, &columns, rows);
     table.head[0] = texts.get("price.line").to_owned();
@@ -104,6 +115,11 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
         table.head[5] = format!("{} ({})", table.head[5], view.currency);
     }
     table
+}
+
+/// A line of the sum that is neither work nor goods.
+fn amount_row(title: String, amount: Cell) -> Vec<Cell> {
+    vec![Cell::Words(title), words(""), words(""), words(""), words(""), amount]
 }
 
 fn total_row(title: &str, choice: &analysis::ChoiceView) -> Vec<Cell> {

@@ -12,7 +12,7 @@ mod steps;
 mod typeface;
 mod world;
 
-use analysis::{HandoverView, Opening, Review};
+use analysis::{HandoverView, NoticedRow, Opening, Review};
 use thiserror::Error;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst_layout::PagedDocument;
@@ -50,6 +50,8 @@ pub struct Content<'a> {
     pub review: &'a Review,
     /// What goes with it.
     pub handover: &'a HandoverView,
+    /// What was noticed, the alarming first.
+    pub noticed: Vec<NoticedRow>,
     /// What may be the cause, most likely first; empty when no ranking was made.
     pub suspects: Vec<Suspect>,
     /// How far the first of them stands out.
@@ -77,6 +79,7 @@ impl<'a> Content<'a> {
             texts,
             review,
             handover,
+            noticed: Vec::new(),
             suspects: Vec::new(),
             favourite: Favourite::None,
             choices: Vec::new(),
