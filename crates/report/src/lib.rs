@@ -192,8 +192,7 @@ pub enum ReportError {
 pub fn pdf(content: &Content<'_>, options: &Options) -> Result<Vec<u8>, ReportError> {
     let made = sheet::files(content, options)
         .and_then(|(data, pictures)| render(Work::Report, data, pictures));
-    // What the typesetter remembers between renders is of no use here and would pile up.
-    typst::comemo::evict(0);
+    forget();
     made.map(|made| made.bytes)
 }
 
@@ -209,8 +208,14 @@ pub fn step_sheet(
 ) -> Result<Vec<u8>, ReportError> {
     let made = steps::files(opening, sheet, options)
         .and_then(|(data, pictures)| render(Work::Steps, data, pictures));
-    typst::comemo::evict(0);
+    forget();
     made.map(|made| made.bytes)
+}
+
+/// What the typesetter remembers between renders is of no use and would pile up. Nobody waits until it is
+/// let go.
+fn forget() {
+    std::thread::spawn(|| typst::comemo::evict(0));
 }
 
 /// A finished report and what the typesetter complained about.

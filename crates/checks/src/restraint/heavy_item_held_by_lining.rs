@@ -89,7 +89,8 @@ fn judge(
         .max_by(|a, b| a.load_n.total_cmp(&b.load_n));
     if let Some(short) = short {
         let at_most = short.at_most_n.unwrap_or(0.0);
-        let basis = short.governs.as_ref().map(|figure| format!("{}; an upper estimate", figure.basis));
+        let basis =
+            short.governs.as_ref().map(|figure| format!("{}; an upper estimate", figure.basis));
         out.fails(Failure {
             place,
             related: Vec::new(),
