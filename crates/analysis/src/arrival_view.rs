@@ -108,6 +108,17 @@ impl Case {
         }
         Some(mended)
     }
+
+    /// The record as it was before those of its repairs that are written into it already. One that cannot
+    /// be thought away stays in.
+    pub(crate) fn text_before_repairs(&self) -> String {
+        let mends = self.vehicle().mends.iter().rev();
+        mends.fold(self.text.clone(), |text, mend| {
+            let is_in = record::put_in(&text, &mend.changes).is_ok_and(|same| same == text);
+            let back = is_in.then(|| record::put_back(&text, &mend.changes).ok()).flatten();
+            back.unwrap_or(text)
+        })
+    }
 }
 
 /// The words a symptom can be put in.

@@ -316,11 +316,16 @@ fn changes_protection(change: &Change) -> bool {
 }
 
 /// A fault of the record that was not there before.
+/// What can no more be read of how the vehicle is. What was observed before may name what the repair takes
+/// away.
 fn new_fault(before: &Case, after: &Case) -> Option<String> {
     let known: BTreeSet<&str> =
         before.record.diagnostics.iter().map(|fault| fault.message.as_str()).collect();
-    let new = after.record.diagnostics.iter().find(|fault| !known.contains(fault.message.as_str()));
-    new.map(|fault| fault.message.clone())
+    let is_new = |fault: &&diag::Diagnostic| {
+        !known.contains(fault.message.as_str())
+            && !after.record.sources.is_observed(fault.place())
+    };
+    after.record.diagnostics.iter().find(is_new).map(|fault| fault.message.clone())
 }
 
 fn work_row(task: &mend::Task) -> MendWork {

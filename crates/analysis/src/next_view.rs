@@ -129,6 +129,8 @@ pub struct RepairCard {
     pub no_cure: Option<RecordLine>,
     /// What keeps that it was made and something is different: from then on nothing observed before counts.
     pub changed: Option<RecordLine>,
+    /// What keeps that it was made and everything complained of works.
+    pub cured: Vec<RecordLine>,
     /// What is complained of, to be told anew then.
     pub complained_of: Vec<String>,
 }
@@ -323,6 +325,7 @@ impl Search<'_> {
             still: others.take(CAUSES).map(|(_, o)| self.share_words(o, ranking)).collect(),
             no_cure: self.no_cure_line(),
             changed: self.changed_line(),
+            cured: self.cured_lines(),
             complained_of: self.complained_of(),
         }
     }

@@ -99,7 +99,9 @@ impl Case {
         let names = self.vehicle().mends.iter().map(|mend| mend.name.clone());
         sheet.mends = names.filter(|name| !left_out(name)).collect();
         let after = self.anew(&mended.text);
-        let rows = crate::proof_rows::rows(self, &after, &sheet.mends);
+        let text = self.text_before_repairs();
+        let undone = (text != self.text).then(|| self.anew(&text));
+        let rows = crate::proof_rows::rows(undone.as_ref().unwrap_or(self), &after, &sheet.mends);
         for row in &rows {
             let read = entered.get(&row.key).cloned().or_else(|| after.written_proof(row));
             sheet.rows.push(after.proof_row(row, read.as_deref()));

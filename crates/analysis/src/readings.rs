@@ -38,17 +38,18 @@ impl Case {
         };
         let range = self.computed(reading);
         let (computed, verdict, words) = match range {
+            _ if vehicle.history.is_laid_aside(&reading.name) => (
+                range.map_or_else(|| "no number".to_owned(), |(low, high)| between(shown(low), shown(high))),
+                "earlier",
+                "read before a repair: says nothing of the vehicle as it is now".to_owned(),
+            ),
             None => (
                 "no number".to_owned(),
                 "cannot tell",
                 "nothing joins these points, or the state has no answer".to_owned(),
             ),
             Some((low, high)) => {
-                let computed = if shown(low) == shown(high) {
-                    shown(low)
-                } else {
-                    format!("{} to {}", shown(low), shown(high))
-                };
+                let computed = between(shown(low), shown(high));
                 let allowed = self.allowance(reading);
                 let miss = (low - reading.value).max(reading.value - high).max(0.0);
                 if miss <= allowed {
@@ -122,6 +123,11 @@ impl Case {
         let read = |point| value(self.vehicle(), network, point, at);
         points(outcome).iter().filter_map(read).collect()
     }
+}
+
+/// Two ends of a range in words; one where they are the same.
+fn between(low: String, high: String) -> String {
+    if low == high { low } else { format!("{low} to {high}") }
 }
 
 /// Whether a reading was taken at the proof of a repair.

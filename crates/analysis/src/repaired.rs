@@ -1,9 +1,70 @@
 //! What a search learns from a repair that did not cure: nothing changed, or something did, and what was
 //! observed before is about a vehicle that is no more.
 
-use model::{DeviceId, Place, Repaired, Shows, StateId};
+use model::{Change, DeviceId, Place, Repaired, Shows, StateId, Vehicle};
 
-use crate::search::{RecordLine, Search, done};
+use crate::case::Case;
+use crate::search::{RecordLine, Search, done, with_line};
+
+/// Fields of a device that no reading depends on.
+const NOT_READ: [&str; 3] = ["looks", "held", "held_by"];
+
+impl Case {
+    /// A repair of `[mends]` goes into the record: the line that lays aside what was observed before it,
+    /// which tells of a vehicle that is no more. Nothing where the repair changes nothing that a reading
+    /// depends on, or nothing was observed.
+    pub fn observed_before(&self, mend: &str) -> Option<RecordLine> {
+        let mend = self.vehicle().mends.iter().find(|known| known.name == mend)?;
+        let names = observed(self.vehicle()).join(", ");
+        if names.is_empty() {
+            return None;
+        }
+        let text = record::put_in(&self.text, &mend.changes).ok()?;
+        let is_read = |change: &Change| match change.path.as_slice() {
+            [section, _] => ["joints", "stacks", "devices"].contains(&section.as_str()),
+            [section, _, field] => section == "devices" && !NOT_READ.contains(&field.as_str()),
+            _ => false,
+        };
+        if !mend.changes.iter().any(is_read) && self.has_the_circuits_of(&self.anew(&text)) {
+            return None;
+        }
+        let line = |place: &str| RecordLine {
+            section: "history".to_owned(),
+            line: format!("changed = [\"{place}: {names}\"]"),
+        };
+        let known = self.vehicle().history.changed.len();
+        let is_taken = |line: &RecordLine| {
+            let record = record::read(&with_line(&text, line), &self.catalog);
+            record.vehicle.history.changed.len() > known
+        };
+        let places = mend.changes.iter().filter(|change| change.is.is_some()).flat_map(places);
+        places.map(|place| line(&place)).find(is_taken)
+    }
+
+    fn has_the_circuits_of(&self, other: &Case) -> bool {
+        let circuits = |case: &Case| -> Vec<circuit::Circuit> {
+            case.networks.iter().map(|network| network.circuit.clone()).collect()
+        };
+        circuits(self) == circuits(other)
+    }
+}
+
+/// What a change is at: as its section names it, then the wire of a joint.
+fn places(change: &Change) -> Vec<String> {
+    let Some(name) = change.path.get(1) else { return Vec::new() };
+    let wire = name.split_once(" at ").map(|(wire, _)| wire.to_owned());
+    std::iter::once(name.clone()).chain(wire).collect()
+}
+
+/// The names of readings and symptoms that are weighed.
+fn observed(vehicle: &Vehicle) -> Vec<String> {
+    let told = vehicle.symptoms.iter().filter(|symptom| {
+        symptom.device.is_some() && symptom.state.is_some() && !symptom.shows.is_unknown()
+    });
+    let readings = vehicle.readings.iter().map(|reading| &reading.name);
+    let names = readings.chain(told.map(|symptom| &symptom.name));
+    names.filter(|name| !vehicle.history.is_laid_aside(name)).cloned().collect()
+}
 
 impl Search<'_> {
     /// The repair of the last card was made, and everything complained of is as it was. The line that
@@ -38,7 +99,7 @@ impl Search<'_> {
             return Err(format!("say what each does now, a word each: {names}"));
         }
         self.begin_answer();
-        let before = self.observed();
+        let before = observed(&self.vehicle);
         let repaired = |place: Place| Repaired { place, before: before.clone() };
         let places = std::mem::take(&mut self.cured_at);
         self.vehicle.history.changed.extend(places.into_iter().map(repaired));
@@ -56,7 +117,7 @@ impl Search<'_> {
 
     /// The line that keeps that the repair of the last card changed something.
     pub(crate) fn changed_line(&self) -> Option<RecordLine> {
-        self.history_line("changed", &format!(": {}", self.observed().join(", ")))
+        self.history_line("changed", &format!(": {}", observed(&self.vehicle).join(", ")))
     }
 
     /// Equipment complained of and in which state, in words, in the order in which it was noticed.
@@ -78,15 +139,15 @@ impl Search<'_> {
         complained
     }
 
-    /// The names of readings and symptoms that are weighed.
-    fn observed(&self) -> Vec<String> {
-        let vehicle = &self.vehicle;
-        let told = vehicle.symptoms.iter().filter(|symptom| {
-            symptom.device.is_some() && symptom.state.is_some() && !symptom.shows.is_unknown()
+    /// The lines that keep that the repair of the last card was made and everything complained of works:
+    /// what was observed before is laid aside, and each works now.
+    pub(crate) fn cured_lines(&self) -> Vec<RecordLine> {
+        let Some(laid_aside) = self.changed_line() else { return Vec::new() };
+        let works = self.free_names().zip(self.complained()).map(|(name, (device, state))| {
+            let line = self.watch_line(&name, device, state, "works");
+            RecordLine { section: "symptoms".to_owned(), line }
         });
-        let readings = vehicle.readings.iter().map(|reading| &reading.name);
-        let names = readings.chain(told.map(|symptom| &symptom.name));
-        names.filter(|name| !vehicle.history.is_laid_aside(name)).cloned().collect()
+        std::iter::once(laid_aside).chain(works).collect()
     }
 
     /// A list of the history with the places of the repair of the last card, the last with words behind it.

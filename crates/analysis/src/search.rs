@@ -373,12 +373,16 @@ impl Search<'_> {
 
     /// A name that no reading and no symptom has.
     pub(crate) fn free_name(&self) -> String {
+        self.free_names().next().unwrap_or_default()
+    }
+
+    /// Names that no reading and no symptom has.
+    pub(crate) fn free_names(&self) -> impl Iterator<Item = String> {
         let taken = |name: &str| {
             self.vehicle.readings.iter().any(|reading| reading.name == name)
                 || self.vehicle.symptoms.iter().any(|symptom| symptom.name == name)
         };
-        let mut names = (1_u32..).map(|k| format!("check-{k}"));
-        names.find(|name| !taken(name)).unwrap_or_default()
+        (1_u32..).map(|k| format!("check-{k}")).filter(move |name| !taken(name))
     }
 }
 

@@ -61,6 +61,26 @@ pub fn put_in(text: &str, changes: &[Change]) -> Result<String, Refusal> {
     changes.iter().try_fold(text.to_owned(), |text, change| one(&text, change))
 }
 
+/// The text as it was before changes went into it: what [`put_in`] changed stands again as it did.
+///
+/// # Errors
+/// The first change that cannot be undone: what stood there was not written down, or something else
+/// stands there by now. The text given stays as it is.
+pub fn put_back(text: &str, changes: &[Change]) -> Result<String, Refusal> {
+    changes.iter().rev().try_fold(text.to_owned(), |text, change| {
+        let is = match &change.was {
+            Was::Value(was) => Some(was.clone()),
+            Was::Nothing => None,
+            Was::NotSaid => {
+                let path = edit::join_path(&change.path);
+                return Err(Refusal::Changed { path, was: None, now: change.is.clone() });
+            }
+        };
+        let was = change.is.clone().map_or(Was::Nothing, Was::Value);
+        one(&text, &Change { path: change.path.clone(), was, is })
+    })
+}
+
 fn one(text: &str, change: &Change) -> Result<String, Refusal> {
     let keys: Vec<&str> = change.path.iter().map(String::as_str).collect();
     let path = edit::join_path(&keys);
@@ -150,6 +170,22 @@ mod tests {
         assert!(mended.contains("w = \"a to b, 6 mm2\"\nv = \"b to c, 6 mm2\"\n"), "{mended}");
         assert!(!mended.contains("loose"), "{mended}");
         assert_eq!(put_in(&mended, &changes), Ok(mended));
+    }
+
+    #[test]
+    fn what_went_in_comes_out_again() {
+        let was = |text: &str| Was::Value(text.to_owned());
+        let changes = [
+            change(["wires", "w"], was("a to b, 2.5 mm2"), Some("a to b, 6 mm2")),
+            change(["wires", "v"], Was::Nothing, Some("b to c, 6 mm2")),
+            change(["joints", "w at b"], was("lug, loose"), None),
+        ];
+        let mended = put_in(TEXT, &changes).unwrap();
+        assert_ne!(mended, TEXT);
+        assert_eq!(put_back(&mended, &changes).as_deref(), Ok(TEXT));
+        let unsaid = [change(["wires", "w"], Was::NotSaid, Some("a to b, 6 mm2"))];
+        let mended = put_in(TEXT, &unsaid).unwrap();
+        assert!(matches!(put_back(&mended, &unsaid), Err(Refusal::Changed { .. })));
     }
 
     #[test]

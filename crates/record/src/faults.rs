@@ -1,7 +1,7 @@
 //! The faults found so far, up to a limit. Once it is full nothing more is worked out about further
 //! faults, so that a hostile record costs no more time than a long one.
 
-use diag::{Diagnostic, Span};
+use diag::{Diagnostic, Severity, Span};
 
 use crate::limits::MAX_DIAGNOSTICS;
 use crate::names;
@@ -37,6 +37,18 @@ impl Faults {
     ) {
         if self.list.len() <= MAX_DIAGNOSTICS {
             self.report(names::suggest(fault, wanted, known, otherwise));
+        }
+    }
+
+    /// Makes what is amiss within a place no fault, but a note that says why it is none.
+    pub(crate) fn excuse(&mut self, span: Span, why: &str) {
+        let within = |fault: &&mut Diagnostic| {
+            let at = fault.place();
+            fault.slug != "syntax" && span.start <= at.start && at.end <= span.end
+        };
+        for fault in self.list.iter_mut().filter(within) {
+            fault.severity = Severity::Note;
+            fault.message = format!("{why}: {}", fault.message);
         }
     }
 

@@ -45,7 +45,7 @@ mod written;
 mod tests;
 
 pub use agreed::{Agreed, agreed_line};
-pub use changes::{Refusal, mend_line, put_in};
+pub use changes::{Refusal, mend_line, put_back, put_in};
 pub use edit::{join_path, line_key, line_value, remove, set, split_path, value, values};
 pub use limits::{MAX_BYTES, MAX_ITEMS};
 pub use merge::both_go_in;

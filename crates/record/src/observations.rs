@@ -12,7 +12,7 @@ use units::Dimension;
 use crate::fact_text::split_spread;
 use crate::fields;
 use crate::names;
-use crate::reader::{Reader, quantity_fault};
+use crate::reader::{Reader, quantity_fault, whole};
 use crate::text::Words;
 use crate::tree::{Entry, Value};
 
@@ -100,22 +100,29 @@ impl Reader<'_> {
 
     /// The name of a reading or a symptom.
     fn observed(&mut self, name: Words<'_>) -> Option<String> {
-        let readings = self.vehicle.readings.iter().map(|reading| &reading.name);
-        let known: Vec<String> =
-            readings.chain(self.vehicle.symptoms.iter().map(|s| &s.name)).cloned().collect();
-        if known.iter().any(|known| known == name.text) {
+        if self.index.observed.iter().any(|known| known == name.text) {
             return Some(name.text.to_owned());
         }
         let message = format!("`{}` is neither a reading nor a symptom", names::shown(name.text));
         let fault = Diagnostic::error("unknown-word", message, name.span());
-        let known = known.iter().map(String::as_str);
-        self.faults.suggest(
-            fault,
-            name.text,
-            known,
-            "name what stands in [readings] or [symptoms]",
-        );
+        let known = self.index.observed.iter().map(String::as_str);
+        let otherwise = "name what stands in [readings] or [symptoms]";
+        self.faults.suggest(fault, name.text, known, otherwise);
         None
+    }
+
+    /// A reading from before a repair may name what the repair took away: that is worth knowing, and no
+    /// fault of the record.
+    pub(crate) fn excuse_laid_aside(&mut self, readings: &[Entry<'_>]) {
+        for line in readings {
+            if self.vehicle.history.is_laid_aside(line.key.text) {
+                let of_before = format!(
+                    "`{}` was taken before a repair and is kept as it was written",
+                    names::shown(line.key.text)
+                );
+                self.faults.excuse(whole(line), &of_before);
+            }
+        }
     }
 
     pub(crate) fn readings(&mut self, lines: &[Entry<'_>]) {

@@ -54,6 +54,8 @@ pub(crate) struct Index {
     pub(crate) wires: BTreeMap<String, Vec<WireId>>,
     pub(crate) parts: BTreeMap<String, PartId>,
     pub(crate) states: BTreeMap<String, StateId>,
+    /// Names of readings and symptoms, also of those that could not be read.
+    pub(crate) observed: Vec<String>,
 }
 
 pub(crate) struct Reader<'c> {
@@ -130,10 +132,12 @@ impl<'c> Reader<'c> {
         let symptoms = lines(self, "symptoms");
         self.symptoms(&symptoms);
         let readings = lines(self, "readings");
+        self.index.observed = [&symptoms, &readings].into_iter().flatten().map(name_of).collect();
         self.readings(&readings);
         if let Some(entry) = section("history") {
             self.history(entry);
         }
+        self.excuse_laid_aside(&readings);
         let took = lines(self, "took");
         self.took(&took);
         let mends = lines(self, "mends");
@@ -142,6 +146,10 @@ impl<'c> Reader<'c> {
         self.authority(&authority);
         let photos = lines(self, "photos");
         self.photos(&photos);
+        let history = section("history").and_then(|entry| entry.value.entries());
+        for line in [symptoms, readings, history.unwrap_or_default(), took, photos].concat() {
+            self.sources.set_observed(whole(&line));
+        }
     }
 
     /// The lines of a section, at most the limit.
@@ -512,4 +520,14 @@ fn region(word: &str) -> Option<Region> {
         "australia" => Some(Region::AustraliaNz),
         _ => None,
     }
+}
+
+/// The name a line begins with.
+fn name_of(line: &Entry<'_>) -> String {
+    line.key.text.to_owned()
+}
+
+/// All that a line is written in.
+pub(crate) fn whole(line: &Entry<'_>) -> Span {
+    Span { start: line.key.span().start, end: line.value.span().end }
 }

@@ -10,6 +10,7 @@ use model::Place;
 pub struct SourceMap {
     spans: BTreeMap<Place, Span>,
     fields: BTreeMap<(Place, &'static str), Span>,
+    observed: Vec<Span>,
 }
 
 /// A position in a text, both counted from 1, columns in characters.
@@ -30,6 +31,16 @@ impl SourceMap {
     /// The text of a field of a place: the value of its `box`, `behind`, `after`.
     pub fn field(&self, place: Place, key: &'static str) -> Option<Span> {
         self.fields.get(&(place, key)).copied()
+    }
+
+    /// Whether a place of the text is within what was observed or done, not within what the vehicle is:
+    /// `[symptoms]`, `[readings]`, `[history]`, `[took]`, `[photos]`.
+    pub fn is_observed(&self, at: Span) -> bool {
+        self.observed.iter().any(|line| line.start <= at.start && at.end <= line.end)
+    }
+
+    pub(crate) fn set_observed(&mut self, line: Span) {
+        self.observed.push(line);
     }
 
     pub(crate) fn set_field(&mut self, place: Place, key: &'static str, span: Span) {

@@ -233,8 +233,11 @@ fn tick(state: &mut CaseState, entry: &Entry, said: &Said) {
         return;
     };
     let same = known.reading == *reading && known.done == *done;
-    let unseen = known.said.seq > entry.base && known.said.who != entry.who;
-    if same || !unseen {
+    let of_another = known.said.who != entry.who;
+    if same && of_another {
+        return;
+    }
+    if same || !of_another || known.said.seq <= entry.base {
         *known = new;
         return;
     }

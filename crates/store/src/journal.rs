@@ -8,6 +8,7 @@ use crate::chain;
 use crate::draft;
 use crate::entry::{Answer, Change, Draft, Entry, Outcome, Who};
 use crate::fold;
+use crate::lock;
 use crate::state::{CaseState, HistoryRow};
 use crate::store::{States, StoreError};
 use crate::writer::Changed;
@@ -241,6 +242,9 @@ impl Desk<'_> {
         entry: &Entry,
         before: &CaseState,
     ) -> Result<Result<(CaseState, Outcome), String>, StoreError> {
+        if let Some(why) = lock::refused(self.connection, before, entry)? {
+            return Ok(Err(why));
+        }
         if matches!(entry.change, Change::Undo { .. }) {
             let mut all = changes(entries(self.connection, &entry.case, before.head)?);
             all.push(entry.clone());

@@ -10,6 +10,7 @@
 //! | `state.rs` | what a case looks like |
 //! | `fold.rs` | entries into the state; undo |
 //! | `apply.rs` | one change into the state; when two changes contradict each other |
+//! | `lock.rs` | locks, which only who put them on takes off |
 //! | `merge.rs` | a whole text changed by two people, put together line by line |
 //! | `chain.rs` | the hash of an entry, and whether a journal was tampered with |
 //! | `writer.rs` | the one thread that writes |
@@ -30,6 +31,7 @@ mod entry;
 mod fold;
 mod journal;
 mod links;
+mod lock;
 mod merge;
 mod passing;
 mod people;

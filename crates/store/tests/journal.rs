@@ -238,7 +238,49 @@ fn a_step_ticked_by_two_who_did_not_see_each_other_is_shown_to_both() {
     assert_eq!(shop.send(&ben(), 4, 3, tick("0.0 V")).outcome, Outcome::Taken);
     let state = shop.store.case(&shop.case).unwrap();
     assert_eq!(state.ticks.len(), 1);
+    assert_eq!(state.ticks[0].said.who, "Ana", "whoever says the same later takes nothing over");
     assert_eq!(state.conflicts[0].other.as_deref(), Some("done, 12.6 V"));
+}
+
+/// Each person's own lock: only who put it on takes it off, by any of the four ways; a lead may for others.
+#[test]
+fn a_lock_is_taken_off_by_who_put_it_on_or_by_a_lead() {
+    let shop = shop();
+    shop.store.put_person("Ben", store::Role::Technician, "a long enough one").unwrap();
+    shop.store.put_person("Eva", store::Role::Lead, "a long enough one").unwrap();
+    let tick = |step: &str, reading: &str, done: bool| Change::Tick {
+        list: "dead".to_owned(),
+        step: step.to_owned(),
+        reading: Some(reading.to_owned()),
+        done,
+    };
+    let (eva, step) = (Who { name: "Eva".to_owned() }, "galley | switch main");
+    assert_eq!(shop.send(&ana(), 2, 1, tick(step, "0 V", true)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&ben(), 3, 1, tick(step, "3 V", true)).outcome, Outcome::Conflict);
+    let choose = Change::Choose { entry: id(3), place: 0, keep: Keep::Other };
+    for (number, change) in [
+        (4, tick(step, "0 V", false)),
+        (5, tick(step, "12 V", true)),
+        (6, Change::Undo { entry: id(2) }),
+        (7, choose),
+    ] {
+        let answer = shop.send(&ben(), number, 3, change);
+        assert_eq!(answer.outcome, Outcome::Refused, "{number}");
+        assert!(answer.message.starts_with("Ana put this lock on"), "{}", answer.message);
+    }
+    let holds = |who: &str| {
+        let state = shop.store.case(&shop.case).unwrap();
+        state.ticks.iter().any(|tick| tick.done && tick.step == step && tick.said.who == who)
+    };
+    assert!(holds("Ana"));
+    // A reading before a step is no lock.
+    let before = format!("{step} before");
+    assert_eq!(shop.send(&ana(), 8, 3, tick(&before, "12.6 V", true)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&ben(), 9, 8, tick(&before, "12.6 V", false)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&eva, 10, 9, tick(step, "0 V", false)).outcome, Outcome::Taken);
+    assert!(!holds("Ana"));
+    assert_eq!(shop.send(&ben(), 11, 10, tick(step, "0 V", true)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&ben(), 12, 11, tick(step, "0 V", false)).outcome, Outcome::Taken);
 }
 
 #[test]

@@ -154,6 +154,9 @@ pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
             }
             @if let (Some(same), Some(changed)) = (&of.no_cure, &of.changed) {
                 div class="buttons" {
+                    @if !of.cured.is_empty() {
+                        (form::plain(&case.id, "cured", &search_address(case), &html! { button { "It was made, and it works" } }))
+                    }
                     (form::change(&case.id, "line", &search_address(case), &html! {
                         (form::hidden("section", &same.section)) (form::hidden("text", &same.line))
                         button { "It was made, and nothing has changed" }

@@ -266,7 +266,7 @@ fn ticking(
         (form::change_line(&case.id, "tick", back, &html! {
             (form::hidden("list", "dead")) (form::hidden("step", &name))
             @match done {
-                Some(tick) => button name="done" value="no" { "Take this tick back (only " (tick.said.who) " can)" },
+                Some(tick) => button name="done" value="no" { "Take this tick back (" (tick.said.who) " can, or a lead)" },
                 None => {
                     @if step.kind == "tester" {
                         label { "What it showed on the known source" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }

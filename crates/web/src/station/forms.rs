@@ -108,6 +108,7 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
         }
         "line" => return Ok(vec![line(case, given)?]),
         "put-in" => return put_in(case, &want("mend")?),
+        "cured" => return cured(case),
         "spelling" => return Ok(vec![spelling::change(case, given)?]),
         "instead" => {
             let gone = Change::Remove {
@@ -166,7 +167,23 @@ fn put_in(case: &Opened, name: &str) -> Result<Vec<Change>, String> {
         Some(is) => Change::Value { path: change.path, is, was: change.was },
         None => Change::Remove { path: change.path, was: change.was },
     };
-    Ok(mend.changes.into_iter().map(change).collect())
+    let laid_aside = case.study.case().observed_before(name).map(line_of);
+    Ok(mend.changes.into_iter().map(change).chain(laid_aside).collect())
+}
+
+fn line_of(line: analysis::RecordLine) -> Change {
+    Change::Line { section: line.section, text: line.line }
+}
+
+/// The repair of the next step was made and what was complained of works.
+fn cured(case: &Opened) -> Result<Vec<Change>, String> {
+    let advice = case.as_it_stands().advice();
+    let repair = advice.and_then(|advice| advice.next.repair.as_ref());
+    let lines = repair.map_or_else(Vec::new, |repair| repair.cured.clone());
+    if lines.is_empty() {
+        return Err("the search has moved on since: look at the next step again".to_owned());
+    }
+    Ok(lines.into_iter().map(line_of).collect())
 }
 
 fn missing(name: &str) -> String {
