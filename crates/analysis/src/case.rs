@@ -13,7 +13,7 @@ use record::Record;
 use solve::{OperatingPoint, Outcome};
 
 use crate::boxes;
-use crate::handover_view::Claim;
+use crate::handover_view::{Claim, WorkDone};
 use crate::learned::{self, RefinedWay};
 
 type Planned = Result<Plan, NoPlan>;
@@ -37,6 +37,7 @@ pub struct Case {
     pub(crate) entered: BTreeMap<String, String>,
     /// What somebody says was put right.
     pub(crate) claims: Vec<Claim>,
+    pub(crate) work: WorkDone,
     /// Short circuits in any way the vehicle can stand, once asked for.
     shorts: std::sync::OnceLock<protect::Study>,
     /// Everything on and nothing open, once asked for.
@@ -131,6 +132,7 @@ impl Case {
             plans: Mutex::new(plans.unwrap_or_default()),
             entered: BTreeMap::new(),
             claims: Vec::new(),
+            work: WorkDone::default(),
             shorts: std::sync::OnceLock::new(),
             worst: std::sync::OnceLock::new(),
             circuits: crate::dead_solve::Circuits::default(),

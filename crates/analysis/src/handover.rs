@@ -5,8 +5,8 @@ use model::{Landing, Origin, Place, WireEnd};
 
 use crate::case::Case;
 use crate::handover_view::{
-    Claim, HANDOVER_SCHEMA, HandoverView, IsolationView, MendView, OpeningMade, PhotoView,
-    UnseenRow,
+    Claim, HANDOVER_SCHEMA, HandoverView, IsolationView, MendView, Moved, OpeningMade, PhotoView,
+    UnseenRow, WorkDone,
 };
 use crate::proof_view::ProofRow;
 
@@ -32,6 +32,13 @@ impl Case {
         self
     }
 
+    /// Enters what people say that they did on the vehicle; [`Case::handover`] carries it.
+    #[must_use]
+    pub fn with_work(mut self, work: WorkDone) -> Case {
+        self.work = work;
+        self
+    }
+
     /// What a hand-over says beyond the review.
     pub fn handover(&self) -> HandoverView {
         let isolation = self.isolation();
@@ -39,6 +46,7 @@ impl Case {
             schema: HANDOVER_SCHEMA.to_owned(),
             proofs: self.proofs(&isolation),
             isolation,
+            switched_off: self.work.switched_off.clone(),
             unseen: self.unseen(),
             openings: self.openings_made(),
             photos: self.photos(),
@@ -64,7 +72,10 @@ impl Case {
             true => Vec::new(),
             false => self.proof(&self.entered).rows,
         };
-        rows.extend(self.further_taken(isolation));
+        let further = self.further_taken(isolation).into_iter();
+        let further: Vec<ProofRow> =
+            further.filter(|row| rows.iter().all(|known| known.key != row.key)).collect();
+        rows.extend(further);
         // Dead tests first; otherwise as they come.
         rows.sort_by_key(|row| row.phase != "dead");
         rows
@@ -103,6 +114,24 @@ impl Case {
     }
 
     /// Jobs that were done, and parts that are out without one.
+    /// What somebody says of a part, where the record does not say it: out, or back in since.
+    fn moved(&self, made: &mut Vec<OpeningMade>, moved: &Moved) {
+        let (by, on) = (moved.by.clone(), moved.on.clone());
+        if let Some(opening) = made.iter_mut().find(|opening| opening.part == moved.part) {
+            *opening = OpeningMade { is_out: !moved.is_back, by, on, ..opening.clone() };
+        } else if let Some((_, part)) = self.vehicle().parts.find(|part| part.name == moved.part) {
+            made.push(OpeningMade {
+                part: part.name.clone(),
+                label: part.label.clone(),
+                minutes_out: None,
+                minutes_back: None,
+                is_out: !moved.is_back,
+                by,
+                on,
+            });
+        }
+    }
+
     fn openings_made(&self) -> Vec<OpeningMade> {
         let vehicle = self.vehicle();
         let mut made: Vec<OpeningMade> = vehicle
@@ -133,6 +162,9 @@ impl Case {
             by: String::new(),
             on: String::new(),
         }));
+        for moved in &self.work.moved {
+            self.moved(&mut made, moved);
+        }
         made
     }
 

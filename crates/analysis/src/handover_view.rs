@@ -27,6 +27,47 @@ pub struct HandoverView {
     pub mends: Vec<MendView>,
     /// What would show that one of them failed, with what was read.
     pub proofs: Vec<ProofRow>,
+    /// What was switched off, locked and read for the work.
+    pub switched_off: Vec<SwitchedOff>,
+}
+
+/// What people say that they did on the vehicle, beside the record.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct WorkDone {
+    /// Parts that were taken out or put back, each as it stands.
+    pub moved: Vec<Moved>,
+    /// What was switched off, locked and read.
+    pub switched_off: Vec<SwitchedOff>,
+}
+
+/// A part that was taken out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Moved {
+    /// The part.
+    pub part: String,
+    /// Whether it is back in.
+    pub is_back: bool,
+    /// Who said so last.
+    pub by: String,
+    /// On which day.
+    pub on: String,
+}
+
+/// A step of making dead that was done.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct SwitchedOff {
+    /// The work area; empty for the whole vehicle.
+    pub area: String,
+    /// What was done.
+    pub what: String,
+    /// What was read before it, where it was.
+    pub before: String,
+    /// What was read after it, where it was.
+    pub after: String,
+    /// Who did it.
+    pub by: String,
+    /// When.
+    pub on: String,
 }
 
 /// What somebody says was put right, beside the record.

@@ -122,8 +122,8 @@ pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, P
 pub use faults::FaultNotRead;
 pub use find_out_view::FindOutRow;
 pub use handover_view::{
-    Claim, HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, OpeningMade,
-    PhotoView, StaysLive, UnseenRow,
+    Claim, HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, Moved,
+    OpeningMade, PhotoView, StaysLive, SwitchedOff, UnseenRow, WorkDone,
 };
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
 pub use heat_view::{FindOut, HEAT_SCHEMA, HeatState, HeatView, JointHeatRow, WireHeatRow};

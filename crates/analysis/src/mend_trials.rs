@@ -322,8 +322,7 @@ fn new_fault(before: &Case, after: &Case) -> Option<String> {
     let known: BTreeSet<&str> =
         before.record.diagnostics.iter().map(|fault| fault.message.as_str()).collect();
     let is_new = |fault: &&diag::Diagnostic| {
-        !known.contains(fault.message.as_str())
-            && !after.record.sources.is_observed(fault.place())
+        !known.contains(fault.message.as_str()) && !after.record.sources.is_observed(fault.place())
     };
     after.record.diagnostics.iter().find(is_new).map(|fault| fault.message.clone())
 }

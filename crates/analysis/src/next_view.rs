@@ -125,6 +125,8 @@ pub struct RepairCard {
     pub proof: Option<String>,
     /// What else may be wrong after it.
     pub still: Vec<String>,
+    /// Devices and wires that are worked on.
+    pub places: Vec<String>,
     /// What keeps that it was made and everything stayed as it was.
     pub no_cure: Option<RecordLine>,
     /// What keeps that it was made and something is different: from then on nothing observed before counts.
@@ -323,6 +325,7 @@ impl Search<'_> {
             why,
             proof,
             still: others.take(CAUSES).map(|(_, o)| self.share_words(o, ranking)).collect(),
+            places: self.worked_on(),
             no_cure: self.no_cure_line(),
             changed: self.changed_line(),
             cured: self.cured_lines(),

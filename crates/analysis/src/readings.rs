@@ -39,7 +39,10 @@ impl Case {
         let range = self.computed(reading);
         let (computed, verdict, words) = match range {
             _ if vehicle.history.is_laid_aside(&reading.name) => (
-                range.map_or_else(|| "no number".to_owned(), |(low, high)| between(shown(low), shown(high))),
+                range.map_or_else(
+                    || "no number".to_owned(),
+                    |(low, high)| between(shown(low), shown(high)),
+                ),
                 "earlier",
                 "read before a repair: says nothing of the vehicle as it is now".to_owned(),
             ),

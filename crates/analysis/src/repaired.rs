@@ -150,6 +150,29 @@ impl Search<'_> {
         std::iter::once(laid_aside).chain(works).collect()
     }
 
+    /// The devices and wires that the repair of the last card is about.
+    pub(crate) fn worked_on(&self) -> Vec<String> {
+        let vehicle = &self.vehicle;
+        let device = |id: DeviceId| Some(vehicle.devices[id].name.clone());
+        let of = |place: &Place| match *place {
+            Place::Device(id) => device(id),
+            Place::Terminal(id) => device(vehicle.terminals[id].device),
+            Place::Wire(id) => Some(vehicle.wires[id].name.clone()),
+            Place::Joint(id) => {
+                let joint = &vehicle.joints[id];
+                let wire = &vehicle.wires[joint.wire];
+                match wire.terminal(joint.end) {
+                    Some(terminal) => device(vehicle.terminals[terminal].device),
+                    None => Some(wire.name.clone()),
+                }
+            }
+            _ => None,
+        };
+        let names: std::collections::BTreeSet<String> =
+            self.cured_at.iter().filter_map(of).collect();
+        names.into_iter().collect()
+    }
+
     /// A list of the history with the places of the repair of the last card, the last with words behind it.
     fn history_line(&self, key: &str, behind_last: &str) -> Option<RecordLine> {
         let mut names: Vec<String> =

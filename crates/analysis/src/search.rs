@@ -53,7 +53,7 @@ pub struct RecordLine {
 
 /// The record with a line added.
 pub fn with_line(text: &str, line: &RecordLine) -> String {
-    record::add_line(text, &line.section, &line.line)
+    record::add_line(text, &line.section, &record::as_line(&line.line))
 }
 
 /// The record with the value at a path changed; `None` when it cannot stand there.

@@ -30,6 +30,8 @@ pub(crate) struct Told<'a> {
 struct Asked {
     review: Review,
     handover: HandoverView,
+    /// The same in English and metric units, for programs.
+    plain_handover: HandoverView,
     noticed: Vec<NoticedRow>,
     pictures: Vec<depict::Picture>,
     photos: Vec<Photo>,
@@ -41,7 +43,8 @@ struct Asked {
 impl Asked {
     fn of(request: &Request<'_>, paper: Paper, teller: &Teller) -> Asked {
         let case = request.case;
-        let handover = teller.handover(&case.handover());
+        let plain_handover = case.handover();
+        let handover = teller.handover(&plain_handover);
         let pictures = depict::pictures_told(case, sheet(paper), teller);
         let review = teller.review(request.review);
         let noticed = teller.noticed(&case.noticed(request.review));
@@ -51,7 +54,7 @@ impl Asked {
         // is no reason to hand over nothing; `unbury price` says why.
         let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
         let price = wanted.and_then(Result::ok);
-        Asked { review, handover, noticed, pictures, photos, refused, decks, price }
+        Asked { review, handover, plain_handover, noticed, pictures, photos, refused, decks, price }
     }
 }
 
@@ -104,9 +107,13 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
     for (name, deck) in asked.decks {
         shelf.put(&name, "cir", texts.get("file.deck"), deck.into_bytes());
     }
-    let json = serde_json::to_vec_pretty(request.review)
-        .map_err(|fault| PackError::Table("review.json".to_owned(), fault.to_string()))?;
-    shelf.put("review", "json", texts.get("file.data"), json);
+    let json = |name: &str, made: serde_json::Result<Vec<u8>>| {
+        made.map_err(|fault| PackError::Table(format!("{name}.json"), fault.to_string()))
+    };
+    let review = json("review", serde_json::to_vec_pretty(request.review))?;
+    shelf.put("review", "json", texts.get("file.data"), review);
+    let handover = json("handover", serde_json::to_vec_pretty(&asked.plain_handover))?;
+    shelf.put("handover", "json", texts.get("file.handover"), handover);
     shelf.put("record", "toml", texts.get("file.record"), request.record.as_bytes().to_vec());
     let list = manifest::list(&shelf.files).into_bytes();
     shelf.files.push(PackFile {

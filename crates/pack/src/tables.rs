@@ -44,7 +44,20 @@ pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Ve
     ]
     .into_iter()
     .chain(repairs(handover, texts))
+    .chain(switched_off(handover, texts))
     .collect()
+}
+
+/// What was switched off, locked and read for the work.
+fn switched_off(handover: &HandoverView, texts: &Texts) -> Option<Table> {
+    let row = |step: &analysis::SwitchedOff| {
+        [&step.area, &step.what, &step.before, &step.after, &step.by, &step.on]
+            .map(|cell| words(cell))
+            .to_vec()
+    };
+    let rows: Vec<Vec<Cell>> = handover.switched_off.iter().map(row).collect();
+    let columns = ["work-area", "what", "read-before", "read-after", "done-by", "done-on"];
+    (!rows.is_empty()).then(|| table("made-dead", texts, &columns, rows))
 }
 
 /// The chosen repairs, what would show that one failed, and what else was read at the end.

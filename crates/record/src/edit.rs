@@ -3,6 +3,7 @@
 //!
 //! Knows tables and values, not what they mean.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -140,6 +141,28 @@ pub fn set(text: &str, path: &[&str], new: &str) -> Result<String, PatchError> {
 /// When there is none, or it is spread over several places.
 pub fn remove(text: &str, path: &[&str]) -> Result<String, PatchError> {
     Parsed::of(text).remove(path)
+}
+
+/// A line as it is typed on a phone, as a record has it: typographic quotes become plain ones, and a name or
+/// words without quotes get them. What can be read stays as it is, and so does what cannot be helped.
+pub fn as_line(typed: &str) -> Cow<'_, str> {
+    let reads = |line: &str| DeTable::parse(line).is_ok();
+    if typed.contains(['\n', '\r']) || reads(typed) {
+        return Cow::Borrowed(typed);
+    }
+    let plain = typed.replace(['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}'], "\"");
+    if reads(&plain) {
+        return Cow::Owned(plain);
+    }
+    let Some((key, value)) = plain.split_once('=') else { return Cow::Borrowed(typed) };
+    let (key, value) = (key.trim(), value.trim());
+    let is_bare = |text: &str| !text.is_empty() && !text.contains('"');
+    if !is_bare(value) || value.starts_with(['{', '[', '\'']) {
+        return Cow::Borrowed(typed);
+    }
+    let key = if is_bare(key) { written_key(key) } else { key.to_owned() };
+    let line = format!("{key} = {}", quoted(value));
+    if reads(&line) { Cow::Owned(line) } else { Cow::Borrowed(typed) }
 }
 
 /// The key of a shorthand line, if it is one line with one key.

@@ -46,7 +46,7 @@ mod tests;
 
 pub use agreed::{Agreed, agreed_line};
 pub use changes::{Refusal, mend_line, put_back, put_in};
-pub use edit::{join_path, line_key, line_value, remove, set, split_path, value, values};
+pub use edit::{as_line, join_path, line_key, line_value, remove, set, split_path, value, values};
 pub use limits::{MAX_BYTES, MAX_ITEMS};
 pub use merge::both_go_in;
 pub use patch::{PatchError, add_line, patch};

@@ -74,7 +74,7 @@ fn becomes(state: &mut CaseState, text: String, said: &Said) {
 }
 
 fn line(state: &mut CaseState, section: &str, line: &str, said: &Said) -> Result<(), String> {
-    let line = line.trim();
+    let line = &*record::as_line(line.trim());
     let key = record::line_key(line)?;
     let present = record::value(&state.text, &[section, &key]);
     let (words, source) = record::line_value(line).ok_or("there is no value on this line")?;

@@ -41,3 +41,9 @@ impl fmt::Debug for Clock {
         out.write_str("Clock")
     }
 }
+
+/// The day of a moment in UTC, `2026-05-02`; of seconds since 1970-01-01T00:00:00Z.
+pub(crate) fn day(seconds: i64) -> String {
+    let moment = Timestamp::from_second(seconds).unwrap_or(Timestamp::UNIX_EPOCH);
+    moment.strftime("%Y-%m-%d").to_string()
+}

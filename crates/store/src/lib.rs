@@ -48,7 +48,7 @@ pub use chain::sha256;
 pub use clock::Clock;
 pub use draft::new_id;
 pub use entry::{Answer, Authority, Change, Draft, Entry, Keep, Outcome, Who};
-pub use links::Link;
+pub use links::{Followed, Link};
 pub use passing::PassingFile;
 pub use people::{Begun, Person, Role, SESSION_S, SHORTEST_PASSWORD, Session, secret};
 pub use state::{CaseRow, CaseState, Conflict, HistoryRow, Noted, PhotoOn, Said, Ticked};

@@ -1,9 +1,10 @@
 //! Links with which an owner reads the report of one case, for a while, and nothing else.
 
-use rusqlite::{OptionalExtension as _, params};
+use rusqlite::{OptionalExtension as _, Row, params};
 use serde::{Deserialize, Serialize};
 
 use crate::chain::sha256;
+use crate::clock;
 use crate::entry::Who;
 use crate::people::secret;
 use crate::store::{Store, StoreError};
@@ -23,6 +24,15 @@ pub struct Link {
     pub ends: i64,
     /// When it was taken back, if it was.
     pub revoked: Option<String>,
+}
+
+/// What a link opens.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Followed {
+    /// The case.
+    pub case: String,
+    /// The day on which it ends, `2026-05-02`.
+    pub last_day: String,
 }
 
 impl Store {
@@ -53,13 +63,15 @@ impl Store {
     ///
     /// # Errors
     /// When the database fails.
-    pub fn follow_link(&self, secret: &str) -> Result<Option<String>, StoreError> {
+    pub fn follow_link(&self, secret: &str) -> Result<Option<Followed>, StoreError> {
         let (hash, now) = (sha256(secret.as_bytes()), self.clock().seconds());
         self.read(|connection| {
             let mut statement = connection.prepare_cached(
-                "SELECT case_id FROM links WHERE hash = ?1 AND ends >= ?2 AND revoked IS NULL",
+                "SELECT case_id, ends FROM links WHERE hash = ?1 AND ends >= ?2 AND revoked IS NULL",
             )?;
-            Ok(statement.query_row(params![hash, now], |row| row.get(0)).optional()?)
+            let followed =
+                |row: &Row<'_>| Ok(Followed { case: row.get(0)?, last_day: clock::day(row.get(1)?) });
+            Ok(statement.query_row(params![hash, now], followed).optional()?)
         })
     }
 

@@ -43,8 +43,9 @@ fn touched<'s>(before: &'s CaseState, entry: &Entry) -> Option<&'s Ticked> {
     match &entry.change {
         Change::Tick { list, step, done: false, .. } => at(list, step),
         // The same once more takes nothing over; another reading by who has not seen it is shown to both.
-        Change::Tick { list, step, reading, .. } => at(list, step)
-            .filter(|lock| lock.reading != *reading && lock.said.seq <= entry.base),
+        Change::Tick { list, step, reading, .. } => {
+            at(list, step).filter(|lock| lock.reading != *reading && lock.said.seq <= entry.base)
+        }
         Change::Undo { entry: of } => {
             before.ticks.iter().find(|tick| is_lock(tick) && tick.said.entry == *of)
         }
@@ -63,7 +64,8 @@ fn is_lock(tick: &Ticked) -> bool {
 }
 
 fn is_lead(connection: &Connection, name: &str) -> Result<bool, StoreError> {
-    let mut statement = connection.prepare_cached("SELECT role FROM people WHERE name = ?1 AND gone = 0")?;
+    let mut statement =
+        connection.prepare_cached("SELECT role FROM people WHERE name = ?1 AND gone = 0")?;
     let role: Option<String> = statement.query_row([name], |row| row.get(0)).optional()?;
     Ok(role.as_deref() == Some(Role::Lead.word()))
 }

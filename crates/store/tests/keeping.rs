@@ -248,7 +248,10 @@ fn a_link_opens_its_case_until_it_ends_or_is_taken_back() {
     let (store, case, now) = shop(folder.path());
     let first = store.give_link(&case, &who(), 7).unwrap();
     let second = store.give_link(&case, &who(), 30).unwrap();
-    assert_eq!(store.follow_link(&first).unwrap().as_deref(), Some(case.as_str()));
+    let followed = store.follow_link(&first).unwrap().unwrap();
+    assert_eq!(followed.case, case);
+    // The clock of these tests begins at 1777000000 s, which is 2026-04-24 03:06:40 UTC (by hand); seven days on.
+    assert_eq!(followed.last_day, "2026-05-01");
     assert_eq!(store.follow_link("' OR 1=1 --").unwrap(), None);
     now.fetch_add(7 * 24 * 3600 + 1, Ordering::Relaxed);
     assert_eq!(store.follow_link(&first).unwrap(), None);

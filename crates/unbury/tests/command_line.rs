@@ -235,6 +235,7 @@ fn the_demo_hunts_for_both_reasons_and_names_the_three_dangers() {
         "live.csv",
         "service-access.csv",
         "review.json",
+        "handover.json",
         "record.toml",
         "state-night.cir",
     ] {

@@ -12,6 +12,7 @@ const PARTS = {
   note: ["on", "words"],
   tick: ["list", "step", "reading", "done"],
   text: ["is", "was"],
+  lines: ["from", "to"],
   authority: ["to", "by", "how", "up_to", "words", "given"],
   undo: ["entry"],
   choose: ["entry", "place", "keep"],
@@ -23,6 +24,7 @@ const MUST = {
   note: ["words"],
   tick: ["list", "step"],
   text: ["is"],
+  lines: ["from"],
   authority: ["to", "by"],
   undo: ["entry"],
   choose: ["entry", "keep"],
@@ -57,6 +59,7 @@ export function changeFrom(kind, given) {
     const value = fields[part];
     if (YES_OR_NO.has(part)) what[part] = isYes(value, part);
     else if (part === "place") what[part] = Number(value ?? 0);
+    else if (kind === "lines") what[part] = value ?? "";
     else if (value !== undefined && value !== "") what[part] = kind === "text" ? value : value.trim();
   }
   return { change: { [kind]: what } };

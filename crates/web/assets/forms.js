@@ -42,7 +42,7 @@ async function submit(form, kind, submitter, keep) {
   if (missing || made.length === 0) return;
   // Emptied before anything is waited for: the next line may be under way already. A value stays: it is what
   // will stand there.
-  if (kind !== "value" && kind !== "text") form.reset();
+  if (kind !== "value" && kind !== "text") emptied(form);
   form.dispatchEvent(new CustomEvent("entry-made", { bubbles: true }));
   const next = form.querySelector("[data-first]") ?? form.querySelector("input:not([type=hidden]), textarea");
   if (form.hasAttribute("data-again") || form.querySelector("[data-first]")) next?.focus();
@@ -59,6 +59,13 @@ async function submit(form, kind, submitter, keep) {
   }
   form.dispatchEvent(new CustomEvent("entry-kept", { bubbles: true }));
   say(made.length === 1 ? "Kept" : `${made.length} lines kept`);
+}
+
+/** Empties a form; what the next line is of (`data-stays`) is chosen still. */
+function emptied(form) {
+  const stays = Array.from(form.querySelectorAll("[data-stays] :checked"));
+  form.reset();
+  for (const choice of stays) choice.checked = true;
 }
 
 function putBack(form, fields) {

@@ -97,6 +97,8 @@ export function changeWords(change) {
       return `${what.path} = ${what.is}`;
     case "remove":
       return `take out ${what.path}`;
+    case "lines":
+      return what.to;
     case "text":
       return "the whole record";
     case "note":

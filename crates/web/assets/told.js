@@ -1,12 +1,12 @@
 // Says what was just entered, where it is seen, with a way to take it back.
 //
-// Stands above the stations until it is closed, until the next entry, or for a while. What it takes back is an entry
+// Stands above the stations until it is closed, until something is typed or entered, or for a while. What it takes back is an entry
 // of its own, so it works without a link too. Does not know what waits.
 
 import { button, make } from "./dom.js";
 import { changeWords } from "./queue-rules.js";
 
-const SHOWN_MS = 12000;
+const SHOWN_MS = 8000;
 const LONGEST = 140;
 
 const DONE = {
@@ -16,6 +16,7 @@ const DONE = {
   note: "Noted",
   tick: "Ticked",
   text: "Kept",
+  lines: "Kept",
   authority: "Written down",
   choose: "Chosen",
   photo: "Photo kept",
@@ -65,6 +66,10 @@ function show(...parts) {
   if (!place) {
     place = make("div", { id: "told", class: "told", role: "status", "data-added": true });
     document.body.append(place);
+    // Whoever types has moved on: it must not lie over the field.
+    document.addEventListener("input", (event) => {
+      if (!place.contains(event.target)) show();
+    });
   }
   clearTimeout(timer);
   place.hidden = parts.length === 0;

@@ -12,6 +12,7 @@ export function startWaiting(queue, caseId, newId) {
   document.body.append(sign);
   let last = { items: [], link: "unknown" };
   let spoken = "";
+  const shown = () => inPlace(last.items.filter((item) => item.case === caseId), () => void open(queue, newId));
   const show = (event = last) => {
     last = event;
     const counts = tally(event.items);
@@ -22,11 +23,11 @@ export function startWaiting(queue, caseId, newId) {
     document.documentElement.dataset.waiting = String(counts.waiting);
     if (words !== spoken) say(words || "everything is sent");
     spoken = words;
-    inPlace(event.items.filter((item) => item.case === caseId));
+    shown();
     if (document.getElementById("queue-list")?.open) fill(document.getElementById("queue-list"), event.items, queue, newId);
   };
   void queue.watch(show);
-  return { again: () => inPlace(last.items.filter((item) => item.case === caseId)) };
+  return { again: shown };
 }
 
 async function open(queue, newId) {
@@ -73,7 +74,8 @@ function row(item, queue, newId) {
       button("Throw away", () => void queue.discard(item.id))));
 }
 
-function inPlace(items) {
+/** Puts entries where they will stand; `mend()` opens the list in which a refused one is put right. */
+function inPlace(items, mend) {
   for (const old of document.querySelectorAll("[data-waits]")) old.remove();
   if (items.length === 0) document.querySelector(".waiting-here")?.remove();
   for (const item of items) {
@@ -84,7 +86,8 @@ function inPlace(items) {
     const sign = item.state === "refused" ? `not taken: ${item.reason}` : "waiting to be sent";
     const name = place.list ? "li" : "p";
     place.at.append(make(name, { class: "waits", "data-waits": true, "data-added": true },
-      make("span", { class: "what" }, words), " ", make("em", {}, sign)));
+      make("span", { class: "what" }, words), " ", make("em", {}, sign),
+      item.state === "refused" ? button("Mend it, or throw it away", mend) : ""));
   }
 }
 

@@ -21,6 +21,9 @@ impl Teller {
         }
         told.mends.iter_mut().filter(|mend| mend.name.is_empty()).for_each(|mend| self.claim(mend));
         told.proofs.iter_mut().for_each(|row| self.proof(row));
+        for step in &mut told.switched_off {
+            step.what = self.sentence(&step.what);
+        }
         for mend in &mut told.mends {
             mend.words = self.written(&mend.words);
             mend.why = self.perhaps(&mend.why);

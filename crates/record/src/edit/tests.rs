@@ -128,3 +128,24 @@ fn a_line_is_one_line_with_one_name() {
         assert!(line_key(bad).is_err(), "{bad:?}");
     }
 }
+
+/// What a phone makes of a line, and what it should be, by hand.
+#[test]
+fn a_line_is_taken_as_it_is_typed_on_a_phone() {
+    for (typed, is) in [
+        ("w1 = \"a to b, 6 mm2\"", "w1 = \"a to b, 6 mm2\""),
+        ("w1 = \u{201c}a to b, 6 mm2\u{201d}", "w1 = \"a to b, 6 mm2\""),
+        ("w1 = a to b, 6 mm2", "w1 = \"a to b, 6 mm2\""),
+        ("w1 at a.+ = lug, loose", "\"w1 at a.+\" = \"lug, loose\""),
+        ("words = \"the \u{201c}big\u{201d} one\"", "words = \"the \u{201c}big\u{201d} one\""),
+        ("count = 5", "count = 5"),
+        // What cannot be helped stays as it was typed.
+        ("w1 = { kind = lamp }", "w1 = { kind = lamp }"),
+        ("w1 = \"a to b", "w1 = \"a to b"),
+        ("w1", "w1"),
+        ("= a to b", "= a to b"),
+        ("w1 = a\nw2 = b", "w1 = a\nw2 = b"),
+    ] {
+        assert_eq!(as_line(typed), is, "{typed}");
+    }
+}

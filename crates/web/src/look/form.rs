@@ -18,6 +18,7 @@
 //! | `undo` | `entry` |
 //! | `choose` | `entry`, `place`, `keep` (`present`, `other`) |
 //! | `text` | `is`: the whole record |
+//! | `lines` | `from`: lines that stand in the record once, `to`: what stands there now |
 //!
 //! `back` says where to go on without script. The hooks of the script stand in `assets/README.md`.
 
@@ -146,7 +147,7 @@ pub(crate) fn select_of(name: &str, label: &str, choices: &[String], chosen: &st
 /// One of a few, the first chosen.
 pub(crate) fn choice(name: &str, label: &str, choices: &[(&str, &str)]) -> Markup {
     html! {
-        fieldset class="choices" { legend { (label) }
+        fieldset class="choices" data-stays { legend { (label) }
             @for (number, (value, words)) in choices.iter().enumerate() {
                 label class="choice" { input type="radio" name=(name) value=(value) checked[number == 0]; (words) }
             }

@@ -60,7 +60,7 @@ fn block(frame: &Frame<'_>) -> Markup {
     html! {
         header class="block" { div class="block-in" {
             a class="cell mark" href="/" aria-label="All cases" { (PreEscaped(MARK)) }
-            div class="cell name" {
+            div class="cell name" id="case-name" data-part {
                 @match frame.case {
                     Some(case) => {
                         b { (case.kept.title) }

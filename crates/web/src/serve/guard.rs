@@ -164,7 +164,6 @@ async fn to_the_door(state: &AppState, path: &str) -> Response {
 /// What every answer carries.
 fn complete(headers: &mut HeaderMap) {
     let always = [
-        (header::CONTENT_SECURITY_POLICY, POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (header::X_FRAME_OPTIONS, "DENY"),
         // With `no-referrer` browsers would send forms without saying from where.
@@ -179,7 +178,10 @@ fn complete(headers: &mut HeaderMap) {
     for (name, value) in always {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    if !headers.contains_key(header::CACHE_CONTROL) {
-        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
+    // Where nothing stricter is said.
+    let otherwise =
+        [(header::CONTENT_SECURITY_POLICY, POLICY), (header::CACHE_CONTROL, "private, no-cache")];
+    for (name, value) in otherwise {
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
     }
 }

@@ -11,7 +11,7 @@
 //! | `entries.rs` | entries and photos taken in |
 //! | `events.rs` | changes told to open pages |
 //! | `photo.rs` | photos given out |
-//! | `owner.rs`, `packs.rs` | links for owners; the hand-over pack they open |
+//! | `owner.rs`, `packs.rs`, `work.rs` | links for owners; the hand-over pack they open, with what was ticked off |
 //! | `trust.rs` | how a device comes to trust the certificate made here |
 //! | `api.rs`, `views.rs`, `openapi.rs` | results for programs, and their description |
 //! | `shrink.rs` | answers made smaller on their way |
@@ -36,6 +36,7 @@ mod token;
 mod trust;
 mod views;
 mod visitor;
+mod work;
 
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};

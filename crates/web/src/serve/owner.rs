@@ -6,13 +6,15 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE, HOST};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE, HOST,
+};
+use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use maud::{Markup, html};
 use pack::{Pack, PackFile};
-use store::{CaseState, Link as Given};
+use store::{CaseState, Followed, Link as Given};
 
 use super::problem::Problem;
 use super::state::{AppState, Link};
@@ -27,6 +29,10 @@ const DAYS: u32 = 30;
 /// links there were.
 const CLOSED: &str = "This link opens nothing: it has ended, was taken back, or was never given. \
                       Ask the workshop for a new one.";
+
+/// A drawing brings its own colours; it may load and run nothing.
+const DRAWING_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; \
+                              frame-ancestors 'none'";
 
 pub(crate) fn routes() -> Router<AppState> {
     Router::new()
@@ -126,35 +132,59 @@ fn row(case: &str, link: &Given, now: i64) -> Markup {
     }
 }
 
-/// The case a link opens, with its pack.
-fn opened(state: &AppState, secret: &str) -> Result<(Arc<CaseState>, Arc<Pack>), Problem> {
-    let closed = || Problem::new(StatusCode::NOT_FOUND, CLOSED);
-    let case = state.store().follow_link(secret)?.ok_or_else(closed)?;
-    let kept = state.store().case(&case)?;
-    let failed = |fault: String| Problem::new(StatusCode::INTERNAL_SERVER_ERROR, fault);
-    let pack = state.packs().of(state.store(), &kept).map_err(failed)?;
-    Ok((kept, pack))
+/// What a link opens.
+struct Owned {
+    case: Arc<CaseState>,
+    pack: Arc<Pack>,
+    /// The day on which it ends.
+    last_day: String,
 }
+
+fn opened(state: &AppState, secret: &str) -> Result<Owned, Problem> {
+    let closed = || Problem::new(StatusCode::NOT_FOUND, CLOSED);
+    let Followed { case, last_day } = state.store().follow_link(secret)?.ok_or_else(closed)?;
+    let case = state.store().case(&case)?;
+    let failed = |fault: String| Problem::new(StatusCode::INTERNAL_SERVER_ERROR, fault);
+    let pack = state.packs().of(state.store(), &case).map_err(failed)?;
+    Ok(Owned { case, pack, last_day })
+}
+
+/// Groups of the files below the report: title, how their names end.
+const GROUPS: [(&str, &[&str]); 3] =
+    [("Drawings", &["svg"]), ("Photos", &["jpg"]), ("Tables", &["xlsx", "csv"])];
 
 async fn report(
     State(state): State<AppState>,
     Path(secret): Path<String>,
 ) -> Result<Response, Problem> {
-    let (case, pack) = opened(&state, &secret)?;
+    let Owned { case, pack, last_day } = opened(&state, &secret)?;
     let is_report = |file: &&PackFile| file.name.starts_with("report.");
     let (first, others): (Vec<&PackFile>, Vec<&PackFile>) = pack.files.iter().partition(is_report);
-    let link = |file: &PackFile| {
-        html! {
-            a href={ "/owner/" (secret) "/" (file.name) } { (file.what) " (" (file.name) ")" }
-        }
+    let address = |file: &PackFile| format!("/owner/{secret}/{}", file.name);
+    let ends = |file: &PackFile| file.name.rsplit('.').next().unwrap_or("").to_owned();
+    let group = |title: &str, files: &[&PackFile]| {
+        html! { @if !files.is_empty() {
+            details class="fold" { summary { (title) " (" (files.len()) ")" } div { ul class="rows" { @for file in files {
+                li { a class="row" href=(address(file)) { (file.what) span class="quiet small fig" { (file.name) } } }
+            } } } }
+        } }
     };
+    let of_group = |endings: &[&str]| -> Vec<&PackFile> {
+        others.iter().copied().filter(|file| endings.contains(&ends(file).as_str())).collect()
+    };
+    let is_grouped =
+        |file: &&PackFile| GROUPS.iter().any(|(_, of)| of.contains(&ends(file).as_str()));
+    let rest: Vec<&PackFile> = others.iter().copied().filter(|file| !is_grouped(file)).collect();
     let body = html! {
-        div class="title" { h1 { (case.title) } p { "From the workshop that has your vehicle. This page only shows; nothing can be changed here." } }
+        div class="title" { h1 { (case.title) }
+            p { "From the workshop that has your vehicle. This page only shows; nothing can be changed here. It opens until " span class="fig" { (last_day) } "." } }
         section class="card big" { h2 { "The report" }
-            @for file in &first { p { (link(file)) } }
             @if first.is_empty() { p { "This program was built without the report; the tables below hold the same." } }
+            @else { p { "What was found, what is dangerous, what not to use until it is put right, and what can be done about it." } }
+            @for file in &first { p { a class="button main" href=(address(file)) { "Read the report (" (ends(file).to_uppercase()) ")" } } }
         }
-        section class="card" { h2 { "Everything else" } ul class="rows" { @for file in &others { li { (link(file)) } } } }
+        @for (title, endings) in GROUPS { (group(title, &of_group(endings))) }
+        (group("For the next workshop and its programs", &rest))
     };
     Ok(([(CACHE_CONTROL, "no-store")], frame::plain(&case.title, &body)).into_response())
 }
@@ -163,7 +193,7 @@ async fn file(
     State(state): State<AppState>,
     Path((secret, name)): Path<(String, String)>,
 ) -> Result<Response, Problem> {
-    let (_, pack) = opened(&state, &secret)?;
+    let Owned { pack, .. } = opened(&state, &secret)?;
     let file = pack.files.iter().find(|file| file.name == name);
     let file = file.ok_or_else(|| Problem::no_such("file"))?;
     let headers = [
@@ -171,7 +201,13 @@ async fn file(
         (CACHE_CONTROL, "no-store"),
         (CONTENT_DISPOSITION, "inline"),
     ];
-    Ok((headers, file.bytes.clone()).into_response())
+    let mut response = (headers, file.bytes.clone()).into_response();
+    if file.name.ends_with(".svg") {
+        response
+            .headers_mut()
+            .insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(DRAWING_POLICY));
+    }
+    Ok(response)
 }
 
 fn kind_of(name: &str) -> &'static str {

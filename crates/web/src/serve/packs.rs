@@ -2,11 +2,11 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use analysis::{Case, Claim, RecordLine, Review};
+use analysis::{Case, RecordLine};
 use pack::{Day, Options, Pack, PhotoFound, Request};
-use store::{CaseState, PhotoOn, Store, Ticked};
+use store::{CaseState, PhotoOn, Store};
 
-use crate::station::put_right;
+use super::work;
 
 /// How many packs are kept; each has some megabytes.
 const KEPT: usize = 4;
@@ -46,7 +46,8 @@ pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Resul
     let text = with_photos(state);
     let case = Case::of(&text).with_proofs(state.proofs());
     let review = case.review();
-    let case = case.with_claims(claims(state, &review));
+    let work = work::work(state, &case);
+    let case = case.with_claims(work::claims(state, &review)).with_work(work);
     let photos = case.handover().photos.into_iter().map(|view| {
         let sha = view.file.strip_prefix("photos/").and_then(|name| name.strip_suffix(".jpg"));
         let bytes = match sha {
@@ -57,22 +58,6 @@ pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Resul
     });
     let request = Request { record: &text, case: &case, review: &review, photos: photos.collect() };
     pack::make(&request, options).map_err(|fault| fault.to_string())
-}
-
-/// What was ticked as put right on the journal.
-fn claims(state: &CaseState, review: &Review) -> Vec<Claim> {
-    let ticked = state.ticks.iter().filter(|tick| tick.list == "mend" && tick.done);
-    let claim = |tick: &Ticked| {
-        let (finding, place) = tick.step.rsplit_once(", ").unwrap_or((&tick.step, ""));
-        Claim {
-            finding: finding.to_owned(),
-            place: place.to_owned(),
-            who: tick.said.who.clone(),
-            on: tick.said.at.chars().take(10).collect(),
-            still_fails: review.findings.iter().any(|of| put_right::key(of) == tick.step),
-        }
-    };
-    ticked.map(claim).collect()
 }
 
 /// The record with the photos of the journal in it. One on something that the record does not know is
@@ -139,6 +124,7 @@ mod tests {
 
     use super::*;
     use crate::serve::AppState;
+    use crate::station::put_right;
 
     const DUNLIN: &str = include_str!("../../../../records/dunlin/dunlin.toml");
 
@@ -164,7 +150,7 @@ mod tests {
         let who = Who { name: "Ana".to_owned() };
         state.store().append("dunlin", &who, ticks).expect("entries");
         let kept = state.store().case("dunlin").expect("the case");
-        let handover = Case::of(DUNLIN).with_claims(claims(&kept, &review)).handover();
+        let handover = Case::of(DUNLIN).with_claims(work::claims(&kept, &review)).handover();
         let said = |words: &str| handover.mends.iter().find(|mend| mend.words == words);
         let still = said(&fails).expect("the finding that fails");
         assert_eq!(still.stands, "said");

@@ -62,9 +62,11 @@ fn row(person: &Person, visitor: &Visitor) -> Markup {
         li { div class="pair" {
             b { (person.name) } span class="tag" { (person.role.word()) }
             @if person.name != visitor.person.name {
-                form class="line" method="post" action="/people/remove" {
-                    input type="hidden" name="name" value=(person.name);
-                    button { "Remove " (person.name) }
+                details { summary class="small" { "Remove" }
+                    form class="line" method="post" action="/people/remove" {
+                        input type="hidden" name="name" value=(person.name);
+                        button { "Yes, " (person.name) " logs in no more" }
+                    }
                 }
             }
         } }

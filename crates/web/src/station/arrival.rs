@@ -12,10 +12,16 @@ use crate::station::{Station, agreed, noticed, triage, way_in};
 const FIELDS: [(&str, &str, &str); 5] = [
     ("name", "Name", ""),
     ("is", "What it is", "body, age, who converted it if known"),
-    ("region", "Whose rules", "north america, europe or australia"),
-    ("system", "House voltage", "12 V or 24 V"),
+    ("region", "Whose rules", ""),
+    ("system", "House voltage", ""),
     ("seen", "Who sees it", "by whom and when: by RK on 2026-05-02"),
 ];
+
+/// Whose rules there are.
+const REGIONS: [&str; 3] = ["north america", "europe", "australia"];
+
+/// House voltages.
+const SYSTEMS: [&str; 2] = ["12 V", "24 V"];
 
 pub(crate) fn page(case: &Opened) -> Markup {
     let view = case.study.case().arrival();
@@ -143,9 +149,31 @@ fn vehicle(case: &Opened, view: &ArrivalView) -> Markup {
                 (form::change_line(&case.id, "value", &here(case, "vehicle"), &html! {
                     (form::hidden("path", &format!("vehicle.{key}")))
                     (form::was(was))
-                    span class="grow" { (form::words("is", label, help, was)) }
+                    span class="grow" { (field(key, label, help, was)) }
                     button { "Keep" }
                 }))
+            }
+        }
+    }
+}
+
+/// A field of the vehicle: chosen from a list where there is one.
+fn field(key: &str, label: &str, help: &str, was: &str) -> Markup {
+    match key {
+        "region" => one_of(label, "not known", &REGIONS, was),
+        "system" => one_of(label, "not known", &SYSTEMS, was),
+        _ => form::words("is", label, help, was),
+    }
+}
+
+/// One of a list, or what stands there although it is none of the list.
+fn one_of(label: &str, none: &str, of: &[&str], was: &str) -> Markup {
+    let other = (!was.is_empty() && !of.contains(&was)).then_some(was);
+    html! {
+        label { (label)
+            select name="is" required {
+                option value="" selected[was.is_empty()] { (none) }
+                @for choice in of.iter().copied().chain(other) { option selected[choice == was] { (choice) } }
             }
         }
     }

@@ -7,7 +7,7 @@ use crate::look::finding::{cautions, encoded};
 use crate::look::form;
 use crate::serve::Opened;
 use crate::station::suspects::{minutes, percent};
-use crate::station::{Station, dead};
+use crate::station::{Station, dead, dead_plan};
 
 /// The next check: before, what may hurt; then where, in which state, what was read.
 pub(crate) fn card(case: &Opened, of: &CheckCard, answer: Option<&AnswerForm>) -> Markup {
@@ -149,7 +149,7 @@ pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
             @if let Some(proof) = &of.proof { p { b { "Proof: " } (proof) } }
             @if !of.still.is_empty() { p { "What else may be wrong after it: " (of.still.join("; ")) } }
             div class="buttons" {
-                a class="button" href=(Station::Dead.address(&case.id)) { "Make it dead" }
+                a class="button" href=(dead_plan::address(case, &of.places)) { "Make it dead" }
                 a class="button main" href=(Station::Prove.address(&case.id)) { "To the proof" }
             }
             @if let (Some(same), Some(changed)) = (&of.no_cure, &of.changed) {

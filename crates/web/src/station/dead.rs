@@ -21,13 +21,15 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
             ul { @for caution in &case.study.review().cautions { li { (caution) } } }
         }))
         (dead_plan::section(case, asked))
-        section class="card big" id="card" {
-            header { h2 { "Switch the whole vehicle off" } span class="count" { (isolation.steps.len()) } }
-            p class="quiet" { "A step is done when its points were measured with a tester that was proved before and after it." }
-            ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) {
-                (one_step(case, (number, step), Stands::of(number, is_done(step), next)))
-            } }
-            @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }
+        @if !dead_plan::is_of_everything(case, asked) {
+            section class="card big" id="card" {
+                header { h2 { "Switch the whole vehicle off" } span class="count" { (isolation.steps.len()) } }
+                p class="quiet" { "A step is done when its points were measured with a tester that was proved before and after it." }
+                ol class="steps" { @for (number, step) in (1..).zip(&isolation.steps) {
+                    (one_step(case, (number, step), Stands::of(number, is_done(step), next)))
+                } }
+                @if isolation.steps.is_empty() { p { "Nothing that cuts a source off is recorded. That does not make anything dead." } }
+            }
         }
         (stays(case))
         (states(case, asked))
@@ -35,21 +37,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
 }
 
 fn one_step(case: &Opened, (number, step): (usize, &IsolationStep), stands: Stands) -> Markup {
-    let words = match step.kind.as_str() {
-        "engine" => "Stop the engine, key out:",
-        "shore" => "Pull the shore lead at the supply end:",
-        "loads" => "Switch off every load",
-        "inverter" => "Switch off, at itself:",
-        "generator" => "Stop the generator:",
-        "outside" => "Switch off, unplug, take out of the vehicle:",
-        "fuse" => "Take out the fuse:",
-        "plug" => "Pull the plug:",
-        "battery" => "Take the lugs off the minus post, insulate, tie back:",
-        "lug" => "Take off the lug, insulate, tie back:",
-        "capacitors" => "Let the input capacitors run empty, by the meter:",
-        "cover" => "Cover the solar module; by daylight it is live whatever is switched off:",
-        _ => "Open the switch:",
-    };
+    let words = of_kind(&step.kind);
     let back = format!("{}#step-{number}", Station::Dead.address(&case.id));
     let line = html! {
         span class="grow" { (words) @if !step.device.is_empty() { " " b { (step.label) } }
@@ -73,6 +61,24 @@ fn one_step(case: &Opened, (number, step): (usize, &IsolationStep), stands: Stan
             }) } else { proved(case, step, &back) })
         },
     )
+}
+
+fn of_kind(kind: &str) -> &'static str {
+    match kind {
+        "engine" => "Stop the engine, key out:",
+        "shore" => "Pull the shore lead at the supply end:",
+        "loads" => "Switch off every load",
+        "inverter" => "Switch off, at itself:",
+        "generator" => "Stop the generator:",
+        "outside" => "Switch off, unplug, take out of the vehicle:",
+        "fuse" => "Take out the fuse:",
+        "plug" => "Pull the plug:",
+        "battery" => "Take the lugs off the minus post, insulate, tie back:",
+        "lug" => "Take off the lug, insulate, tie back:",
+        "capacitors" => "Let the input capacitors run empty, by the meter:",
+        "cover" => "Cover the solar module; by daylight it is live whatever is switched off:",
+        _ => "Open the switch:",
+    }
 }
 
 /// A dead test: the tester on a known source, the points, the tester again; a field for each.

@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use analysis::{DeadPlan, DeadStep, NoDeadPlan};
+use analysis::{DeadPlan, DeadStep, NoDeadPlan, NoIsolation};
 use maud::{Markup, html};
 use store::Ticked;
 
@@ -16,11 +16,20 @@ use crate::serve::Opened;
 use crate::station::Station;
 use crate::station::dead::links;
 
+/// The area that is the whole vehicle.
+pub(crate) const EVERYTHING: &str = "everything";
+
 /// Between area and step in the name of a tick.
-const OF: &str = " | ";
+pub(crate) const OF: &str = " | ";
+
+/// Behind the name of a step in the name of what was read before it.
+pub(crate) const BEFORE: &str = " before";
 
 /// In which state a plan expects what it says before a step.
-const BEFORE: &str = "with chargers and loads off, full daylight on the modules, this step not yet done and the steps above done";
+const AS_BEFORE: &str = "with chargers and loads off, full daylight on the modules, this step not yet done and the steps above done";
+
+/// So many points are shown without a fold.
+const FEW: usize = 6;
 
 /// Most names an area is made of.
 const MOST: usize = 12;
@@ -29,6 +38,15 @@ const MOST: usize = 12;
 pub(crate) struct Worked {
     area: Vec<String>,
     plan: Arc<Result<DeadPlan, NoDeadPlan>>,
+}
+
+/// Where a plan for some things stands.
+pub(crate) fn address(case: &Opened, area: &[String]) -> String {
+    let station = Station::Dead.address(&case.id);
+    if area.is_empty() {
+        return station;
+    }
+    format!("{station}?area={}", crate::look::finding::encoded(&area.join(",")))
 }
 
 /// The area that is asked for, else the one worked on last.
@@ -108,6 +126,12 @@ pub(crate) fn is_stopped(case: &Opened) -> bool {
     worked(case, None).is_some_and(|of| matches!(&*of.plan, Ok(plan) if plan.stopped.is_some()))
 }
 
+/// Whether a plan for the whole vehicle is worked on: nothing else says how to switch it off then.
+pub(crate) fn is_of_everything(case: &Opened, asked: &Fields) -> bool {
+    let of = worked(case, asked.get("area"));
+    of.is_some_and(|of| of.plan.is_ok() && of.area.iter().any(|name| name == EVERYTHING))
+}
+
 /// The plan on its station.
 pub(crate) fn section(case: &Opened, asked: &Fields) -> Markup {
     let worked = worked(case, asked.get("area"));
@@ -138,7 +162,7 @@ fn ask(case: &Opened, names: &str) -> Markup {
             label class="grow" { "Work area" small { "devices, wires, parts; several with commas; or everything" }
                 input name="area" list="all-items" value=(names) autocomplete="off" autocapitalize="off" spellcheck="false";
             }
-            datalist id="all-items" { option value="everything"; @for (_, name, label) in &all { option value=(name) { (label) } } }
+            datalist id="all-items" { option value=(EVERYTHING); @for (_, name, label) in &all { option value=(name) { (label) } } }
             button class="main" { "Plan it" }
         }
     }
@@ -156,27 +180,78 @@ fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
                 span { (suspect.why) } span class="quiet" { "Look: " (suspect.look) }
             } } }
         } }
+        (next_step(plan, next))
         section class="card" id="feeds" {
             h2 { "What may feed " (area.join(", ")) }
+            details { summary { (plan.feeds.iter().map(|feed| feed.label.as_str()).collect::<Vec<_>>().join(", ")) }
             ul class="rows" { @for feed in &plan.feeds { li {
                 span { span class="tag" { (feed.status) } " " b { a href=(sheet_address(&case.id, &feed.source)) { (feed.label) } }
                     @if !feed.at.is_empty() { span class="quiet" { ", " (feed.at) } } }
                 @if !feed.path.is_empty() { span class="quiet small" { (feed.path.join(" → ")) } }
                 @if !feed.doubt.is_empty() { span class="quiet small" { (feed.doubt) } }
-            } } }
-            @for finding in &plan.findings { (hazard(&finding.signal, &html! {
-                p { b { "No way to isolate. " } (finding.words) }
-                ul { @for instead in &finding.instead { li { (instead) } } }
+            } } } }
+            @for of in no_way(&plan.findings) { (hazard(&of[0].signal, &html! {
+                @for finding in &of { p { b { "No way to isolate. " } (finding.words) } }
+                ul { @for instead in &of[0].instead { li { (instead) } } }
             })) }
         }
         @for caution in &plan.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
         section class="grid" id="plan" {
             header { h2 { "Make dead, in this order" } span class="count" { (plan.steps.len()) } }
             p class="quiet" { (plan.cost) ". " (plan.proof) ". " (plan.proof_words) }
-            ol class="steps" { @for step in &plan.steps { (one(case, area, step, next)) } }
+            @for (is_proof, steps) in runs(&plan.steps) {
+                @if is_proof { (points(case, area, steps, next)) }
+                @else { ol class="steps" start=(steps[0].number) { @for step in steps { (one(case, area, step, next)) } } }
+            }
         }
         (card(case, area, plan, next))
         (after(case, plan))
+    }
+}
+
+/// What comes next, before everything that explains it.
+fn next_step(plan: &DeadPlan, next: Option<usize>) -> Markup {
+    let next = next.and_then(|number| plan.steps.iter().find(|step| step.number == number));
+    html! { @if let Some(step) = next.filter(|_| plan.stopped.is_none()) {
+        p class="card" { b { "Next is step " (step.number) " of " (plan.steps.len()) ": " }
+            a class="in" href={ "#dead-" (step.number) } { (step.what) } }
+    } }
+}
+
+/// What cannot be isolated, together where the same is to be done instead.
+fn no_way(findings: &[NoIsolation]) -> Vec<Vec<&NoIsolation>> {
+    let mut together: Vec<Vec<&NoIsolation>> = Vec::new();
+    for finding in findings {
+        let same = |of: &NoIsolation| of.signal == finding.signal && of.instead == finding.instead;
+        match together.iter_mut().find(|known| same(known[0])) {
+            Some(known) => known.push(finding),
+            None => together.push(vec![finding]),
+        }
+    }
+    together
+}
+
+/// Steps in their order, those that prove points dead apart from the others.
+fn runs(steps: &[DeadStep]) -> impl Iterator<Item = (bool, &[DeadStep])> {
+    let is_proof = |step: &DeadStep| step.kind == "prove";
+    let runs = steps.chunk_by(move |a, b| is_proof(a) == is_proof(b));
+    runs.map(move |steps| (is_proof(&steps[0]), steps))
+}
+
+/// Points to prove dead, folded away until it is their turn where they are many.
+fn points(case: &Opened, area: &[String], steps: &[DeadStep], next: Option<usize>) -> Markup {
+    let is_turn = next.is_some_and(|next| next >= steps[0].number);
+    let done = steps.iter().filter(|step| tick(case, area, step).is_some()).count();
+    let amiss = steps.iter().any(|step| step.verdict == "contradicts");
+    let list = html! { ol class="steps" start=(steps[0].number) { @for step in steps { (one(case, area, step, next)) } } };
+    html! {
+        @if steps.len() <= FEW { (list) }
+        @else {
+            details class="fold" data-key="points" data-state={ (is_turn) (amiss) } open[is_turn || amiss || next.is_none()] {
+                summary { (steps.len()) " points to measure, each counts as live until it is read (" (done) " read)" }
+                div { (list) }
+            }
+        }
     }
 }
 
@@ -187,16 +262,13 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
         false => Stands::of(step.number, done.is_some(), next),
     };
     let line = html! {
-        (sign(&step.signal)) b { (step.what) }
+        // That a point counts as live is said of all of them at once.
+        @if step.kind != "prove" || step.signal == "DANGER" { (sign(&step.signal)) }
+        b { (step.what) }
         @if !step.at.is_empty() { span class="quiet small" { (step.at) } }
         @if let Some(tick) = done { span class="small" { "done" @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } } }
     };
-    let back = format!(
-        "{}?area={}#dead-{}",
-        Station::Dead.address(&case.id),
-        crate::look::finding::encoded(&area.join(",")),
-        step.number
-    );
+    let back = format!("{}#dead-{}", address(case, area), step.number);
     html! {
         (steps::step(&format!("dead-{}", step.number), step.number, stands, &line, &html! {
             (hazard(&step.signal, &html! { p { (step.hazard) } }))
@@ -204,11 +276,15 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
             @for note in &step.notes { p class="quiet" { (note) } }
             @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
             @else {
-                @if let Some(first) = next.filter(|first| done.is_none() && *first < step.number) {
+                @let first = next.filter(|first| done.is_none() && *first < step.number);
+                @if let Some(first) = first {
                     p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
                 }
-                (tested(case, area, step, &back))
-                (ticking(case, area, step, done, &back))
+                // That it is dead can be read when everything is off, not before.
+                @if first.is_none() || step.kind != "prove" {
+                    (tested(case, area, step, &back))
+                    (ticking(case, area, step, done, &back))
+                }
             }
         }))
     }
@@ -220,12 +296,12 @@ fn tested(case: &Opened, area: &[String], step: &DeadStep, back: &str) -> Markup
     if step.probe.is_empty() {
         return html! {};
     }
-    let name = format!("{} before", step_name(area, step));
+    let name = format!("{}{BEFORE}", step_name(area, step));
     let was = case.ticked("dead", &name).filter(|tick| tick.done);
     html! {
         p { "Meter " b class="fig" { (step.probe) } ", with the tester that was proved in step 1." }
         @if !step.before.is_empty() {
-            div class="reads" { b { "Before" } p { "expected " span class="fig" { (step.before) } span class="quiet" { " " (BEFORE) } }
+            div class="reads" { b { "Before" } p { "expected " span class="fig" { (step.before) } span class="quiet" { " " (AS_BEFORE) } }
                 div data-step=(name) { @if let Some(tick) = was {
                     p { "read " b class="fig" { (tick.reading.as_deref().unwrap_or("nothing written")) } ", " (tick.said.who) ", " (moment(&tick.said.at)) }
                 } }

@@ -129,6 +129,10 @@ fn changes(case: &Opened, given: &Fields) -> Result<Vec<Change>, String> {
             let is = given.raw("is").ok_or_else(|| missing("is"))?.replace("\r\n", "\n");
             Change::Text { is, was: None }
         }
+        "lines" => {
+            let of = |name: &str| given.raw(name).unwrap_or_default().replace("\r\n", "\n");
+            Change::Lines { from: of("from"), to: of("to") }
+        }
         "note" => Change::Note { on: given.get("on"), words: want("words")? },
         "tick" => Change::Tick {
             list: want("list")?,

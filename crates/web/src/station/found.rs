@@ -45,7 +45,7 @@ fn faults(case: &Opened, review: &Review) -> Markup {
         section class="card" id="faults" {
             header { h2 { "Not understood" } span class="count" { (review.record_faults.len()) } }
             p class="quiet" { "What this touches was left out; the rest is used." }
-            ul class="rows" { @for fault in &review.record_faults { (fault_row(&case.kept.text, fault, &spelling::in_the_record(case, fault))) } }
+            ul class="rows" { @for fault in &review.record_faults { (fault_row(&case.kept.text, fault, &html! { (spelling::in_the_record(case, fault)) (mend_line(case, fault)) })) } }
         }
     } }
 }
@@ -64,6 +64,25 @@ pub(crate) fn fault_row(text: &str, fault: &RecordFault, mend: &Markup) -> Marku
             (mend)
         }
     }
+}
+
+/// The line that was not understood, to be put right where it is told of. Nothing where it stands twice.
+fn mend_line(case: &Opened, fault: &RecordFault) -> Markup {
+    let text = &case.kept.text;
+    let place = fault.places.first();
+    let line = place.and_then(|place| text.lines().nth(place.line.saturating_sub(1)));
+    let line = line.filter(|line| !line.trim().is_empty() && text.matches(*line).count() == 1);
+    let back = format!("{}#faults", Station::Found.address(&case.id));
+    html! { @if let Some(line) = line {
+        details { summary class="small" { "Put this line right" }
+            (form::change(&case.id, "lines", &back, &html! {
+                (form::hidden("from", line))
+                label { span class="out" { "The line" }
+                    textarea class="fig" name="to" rows="2" autocomplete="off" autocapitalize="off" spellcheck="false" data-one-line="" { (line) } }
+                button { "Keep the line" }
+            }))
+        }
+    } }
 }
 
 /// A line with the bytes from `start` to `end` of the whole text marked in it.

@@ -29,7 +29,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
             (agreed::form(case, &Station::HandOver.address(&case.id), &["the report is handed over", "drive on with what is declined"]))
         }
         section class="card" { h2 { "For the owner" }
-            p { "A link that only shows the report, ends by itself and can be taken back." }
+            p { "A link that only shows the report, ends by itself and can be taken back. A lead gives it." }
             p { a class="button" href={ "/case/" (case.id) "/links" } { "Links for the owner" } }
         }
         section class="card" { h2 { "For another machine" }

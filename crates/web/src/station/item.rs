@@ -180,7 +180,7 @@ fn way_in(case: &Opened, item: &ItemView) -> Markup {
     html! {
         section class="card" { h2 { "Way in" }
             @if let Some(way) = way {
-                p { (way.outcome) @if !way.words.is_empty() { ": " (way.words) } }
+                p { (way.outcome) @if !way.words.is_empty() && way.words != way.outcome { ": " (way.words) } }
                 @if !way.steps.is_empty() { ol { @for step in &way.steps { li { (step.label) } } } }
                 @if way.words.is_empty() && way.cost.is_some() { p { (access(way.cost.as_ref())) } }
                 @if !way.steps.is_empty() {

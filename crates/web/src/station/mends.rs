@@ -6,8 +6,8 @@ use maud::{Markup, html};
 use crate::look::finding::{encoded, hazard, sign};
 use crate::look::form;
 use crate::serve::Opened;
-use crate::station::Station;
 use crate::station::put_right::key;
+use crate::station::{Station, dead_plan};
 use crate::study::Study;
 
 /// What is chosen: `[mends]` of the record, with the findings before and after.
@@ -158,7 +158,7 @@ fn reach(case: &Opened, offer: &MendOffer) -> Markup {
     html! {
         @if !offer.reach.is_empty() {
             p class="quiet" { "To get there: " (words.collect::<Vec<_>>().join("; ")) }
-            p { a class="in" href={ (Station::WayIn.address(&case.id)) "?to=" (encoded(&offer.reach.join(","))) } { "The way in to all of it" } }
+            p class="pair" { a class="in" href=(dead_plan::address(case, &offer.reach)) { "Make it dead" } a class="in" href={ (Station::WayIn.address(&case.id)) "?to=" (encoded(&offer.reach.join(","))) } { "The way in to all of it" } }
         }
     }
 }

@@ -48,13 +48,26 @@ pub(crate) struct Row {
 impl Row {
     /// Nothing is left to do about it: what has a limit passed, what has none was read.
     pub(crate) fn is_settled(&self) -> bool {
-        self.measured.is_some() && (self.verdict == "pass" || !self.is_judged)
+        let read = self.measured.as_ref();
+        read.is_some_and(|_| self.verdict == "pass" || !self.is_judged && !self.is_unread())
+    }
+
+    /// A figure is asked, and what was entered is none.
+    fn is_unread(&self) -> bool {
+        let read = self.measured.as_deref().map(str::trim).unwrap_or_default();
+        !self.is_look && !self.is_judged && !self.pad.is_empty() && !starts_with_a_number(read)
     }
 
     /// It should be dead and is not.
     fn is_live(&self) -> bool {
         self.is_dead && !self.is_look && self.verdict == "fail"
     }
+}
+
+/// Whether words begin with a number, whatever its sign and unit.
+fn starts_with_a_number(words: &str) -> bool {
+    let digits = words.trim_start_matches(['+', '-', '\u{2212}', ' ']);
+    digits.starts_with(|first: char| first.is_ascii_digit())
 }
 
 /// The readings to take: that what was opened is dead, the proof of every chosen repair and of the
@@ -120,6 +133,7 @@ fn of_sheet(case: &Opened, row: &ProofRow) -> Row {
             "mV" => "mV V",
             "V" => "V mV",
             "A" => "A mA",
+            "Ohm" => "Ohm mOhm kOhm",
             _ => "",
         },
         measured: row.measured.clone().or_else(|| measured(case, &row.key)),
@@ -206,11 +220,23 @@ fn part<'r>(
             @if rows.is_empty() { p { "None follows from the record." } }
             @if is_held { p { b { "Held: what should be dead is live." } } }
             @let is_measured = rows.iter().any(|row| row.is_dead && !row.is_look);
+            @if is_measured { (not_off(case)) }
             @if is_measured { (tester(case, "before", "Prove the tester on a known source, before the first dead test")) }
             ol class="steps" { @for (number, row) in (1..).zip(&rows) { (one(case, title, (number, row), stands(number, row), is_held)) } }
             @if is_measured { (tester(case, "after", "Prove the tester on the known source again: no reading above counts without it")) }
         }
     }
+}
+
+/// Steps of switching off that nobody has ticked: what is not off is not dead.
+fn not_off(case: &Opened) -> Markup {
+    let steps = &case.study.handover().isolation.steps;
+    let open = steps.iter().filter(|step| !case.is_ticked("dead", &step.key)).count();
+    let planned = case.kept.ticks.iter().any(|tick| tick.list == "dead" && tick.done);
+    html! { @if open > 0 && !planned {
+        (hazard("WARNING", &html! { p { "No step of switching off is ticked. "
+            a href=(Station::Dead.address(&case.id)) { "Make it dead first" } ": what is not off reads live here, or by chance does not." } }))
+    } }
 }
 
 /// The tester on a known source: a field of its own, before the dead tests and after them.
@@ -262,6 +288,8 @@ fn one(
                 @if !row.verdict.is_empty() { div { dt { "Verdict" } dd { b { (row.verdict) } @if !row.words.is_empty() { ": " (row.words) } } } }
             }
             @if row.verdict.is_empty() && !row.words.is_empty() { p class="quiet" { (row.words) } }
+            @if row.measured.is_some() && row.is_unread() { p { b { "No figure. " } "Write what the meter shows, a number with its unit; where it shows none (OL, no contact), say so in a note and find out why." } }
+            @if row.is_live() { (hazard("DANGER", &html! { p { b { "STOP. " } "This should be dead and is live. Touch nothing; find what feeds it." } })) }
             @if !is_held { (entry(case, row, &back)) }
         },
     )

@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use crate::look::finding::{Beside, Told};
 use crate::look::{finding, form, tick};
 use crate::serve::Opened;
+use crate::station::suspects::percent;
 use crate::station::{Station, agreed, mends, price_card};
 
 pub(crate) fn page(case: &Opened) -> Markup {
@@ -18,6 +19,7 @@ pub(crate) fn page(case: &Opened) -> Markup {
                 @if let Some(list) = list { ", " (list.offers.len()) " repairs offered" } }
         }
         (mends::chosen(case, &case.study.case().chosen_mends()))
+        (searched(case))
         section class="card" id="findings" {
             h2 { "Findings, worst first" }
             @if findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
@@ -45,6 +47,19 @@ pub(crate) fn page(case: &Opened) -> Markup {
             (agreed::form(case, &format!("{}#agreed", Station::PutRight.address(&case.id)), &["everything"]))
         }
     }
+}
+
+/// The repair that the search for the fault has come to; where it makes no finding, it stands only here.
+fn searched(case: &Opened) -> Markup {
+    let advice = case.as_it_stands().advice();
+    html! { @if let Some(repair) = advice.and_then(|advice| advice.next.repair.as_ref()) {
+        section class="card" id="searched" {
+            header { h2 { "By the search" } span class="quiet small" { (percent(repair.probability)) } }
+            p { b { (repair.title) } }
+            ul { @for remedy in &repair.remedies { li { (remedy) } } }
+            p { a class="button" href={ (Station::Suspects.address(&case.id)) "#next" } { "To this repair" } }
+        }
+    } }
 }
 
 /// Repairs take their time; the page is taken anew when they are there.

@@ -19,6 +19,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
     html! {
         div class="title" { h1 { "Way in" } }
         (ask(case, &targets))
+        (unknown(case, asked))
         @if targets.is_empty() { section class="card" { p { "Say what has to be reached." } } }
         @else {
             (summary(case, &opening))
@@ -58,6 +59,18 @@ fn targets(case: &Opened, asked: &Fields) -> Vec<String> {
     wanted.map(|of| name(&of.place.name)).filter(is_known).take(1).collect()
 }
 
+/// What was asked for and is no thing of the record.
+fn unknown(case: &Opened, asked: &Fields) -> Markup {
+    let known = case.study.case().item_names();
+    let to = asked.get("to").unwrap_or_default();
+    let names = to.split(',').map(str::trim).filter(|name| !name.is_empty());
+    let unknown: Vec<&str> =
+        names.filter(|name| !known.iter().any(|(_, known, _)| known == name)).collect();
+    html! { @if !unknown.is_empty() {
+        (hazard("NOTICE", &html! { p { "The record has no device, wire, part or spot " b { (unknown.join(", ")) } ": left out of the way in." } }))
+    } }
+}
+
 fn ask(case: &Opened, targets: &[String]) -> Markup {
     let all = case.study.case().item_names();
     html! {
@@ -76,7 +89,7 @@ fn summary(case: &Opened, opening: &Opening) -> Markup {
         section class="card big" {
             ul class="rows" { @for target in &opening.targets { li {
                 div class="pair" { b { a href=(sheet_address(&case.id, &target.target)) { (target.label) } } span class="tag" { (target.outcome) } }
-                @if !target.words.is_empty() { span { (target.words) } }
+                @if !target.words.is_empty() && target.words != target.outcome { span { (target.words) } }
             } } }
             @if opening.cost.is_some() {
                 p { (access(opening.cost.as_ref())) }

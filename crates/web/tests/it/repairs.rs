@@ -60,6 +60,68 @@ async fn a_repair_is_chosen_proved_and_written() {
     let text = bay.state.open("bench").expect("the case").kept.text.clone();
     assert!(text.contains("\"w2 at heater.+\" = \"lug, good, crimped\""), "{text}");
     assert!(bay.worked("/case/bench/put-right").await.contains(">done<"));
+    let passed = bay.page("/case/bench/prove").await;
+    assert!(passed.contains(OVER) && passed.contains(">pass<"), "written in, it stays proved");
+}
+
+/// What was read and noticed before a repair tells of a vehicle that is no more: once the repair is written
+/// into the record it is no longer weighed against it, and stays to be read.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_was_observed_before_a_repair_is_laid_aside_when_it_is_written_in() {
+    let seen = BENCH.replace(
+        "[states]",
+        "[symptoms]\ncold = { words = \"barely warm\", device = \"heater\", state = \"on\", shows = \"seen weak\" }\n[readings]\nr1 = \"on: 0.9 V over w2 at heater.+, multimeter\"\n[states]",
+    );
+    let bay = Bay::with(&[("bench", &seen)]);
+    let offers = bay.state.open("bench").expect("the case").study.mends().offers.clone();
+    let line = &offers.iter().find(|offer| offer.id == ID).expect("the offer").line;
+    bay.enter("bench", &[("kind", "line"), ("section", "mends"), ("text", line)]).await;
+    bay.enter("bench", &[("kind", "put-in"), ("mend", ID)]).await;
+    let opened = bay.state.open("bench").expect("the case");
+    let laid_aside = "[history]\nchanged = [\"w2 at heater.+: r1, cold\"]";
+    assert!(opened.kept.text.contains(laid_aside), "{}", opened.kept.text);
+    assert!(opened.study.faults().is_empty());
+    let row = &opened.study.review().readings[0];
+    assert_eq!((row.name.as_str(), row.verdict.as_str()), ("r1", "earlier"));
+    assert!(row.read.starts_with("900 mV"), "it can still be read: {}", row.read);
+    let next = &opened.study.search().next;
+    assert_eq!(next.suspects.weighed, 1, "only that the joint now looks good");
+    assert!(next.repair.is_none(), "nothing is to be repaired once more: {}", next.kind);
+}
+
+/// What people did on the vehicle, by whom: parts taken out, what was switched off and read.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_was_ticked_off_stands_in_the_pack() {
+    let bay = Bay::with(&[("dunlin", DUNLIN)]);
+    let tick = |list: &'static str, step: &'static str, reading: &'static str| {
+        [("kind", "tick"), ("list", list), ("step", step), ("done", "yes"), ("reading", reading)]
+    };
+    let opened = bay.state.open("dunlin").expect("the case");
+    let way = opened.study.way_in(&["pump".to_owned()]);
+    let part = way.steps[0].part.clone();
+    let step = |list| [("kind", "tick"), ("list", list), ("step", part.as_str()), ("done", "yes")];
+    bay.enter("dunlin", &step("way-in")).await;
+    bay.enter("dunlin", &tick("dead", "fridge | switch main-switch before", "12.6 V")).await;
+    bay.enter("dunlin", &tick("dead", "fridge | switch main-switch", "0.0 V")).await;
+    bay.enter("dunlin", &tick("tester", "tester after", "12.4 V")).await;
+
+    let pack = bay.bytes("/case/dunlin/pack.zip").await;
+    let dead = table(&pack, "made-dead.csv");
+    let rows: Vec<&str> = dead.lines().skip(1).collect();
+    assert_eq!(rows.len(), 2, "a step with what was read before it is one row: {dead}");
+    for words in ["fridge", "12.6 V", "0.0 V", "main-switch"] {
+        assert!(rows[0].contains(words), "{words}: {dead}");
+    }
+    assert!(rows[1].contains("12.4 V"), "{dead}");
+    let handed: serde_json::Value =
+        serde_json::from_str(&table(&pack, "handover.json")).expect("JSON");
+    let openings = handed["openings"].as_array().expect("openings");
+    let out: Vec<&str> = openings
+        .iter()
+        .filter(|opening| opening["is_out"] == true)
+        .filter_map(|opening| opening["part"].as_str())
+        .collect();
+    assert!(out.contains(&part.as_str()), "{part}: {out:?}");
 }
 
 /// A table of the pack as text.
