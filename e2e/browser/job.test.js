@@ -34,11 +34,14 @@ for (const [name, screen] of [["phone", SCREENS.phone], ["laptop", SCREENS.lapto
 }
 
 async function arrival(page) {
-  for (const [label, value] of [["Whose rules", "europe"], ["House voltage", "12 V"], ["Who sees it", "by TM on 2026-06-11"]]) {
+  for (const [label, value] of [["Whose rules", "europe"], ["House voltage", "12 V"]]) {
     const field = page.getByLabel(label);
-    await field.fill(value);
-    await field.press("Enter");
+    await field.selectOption(value);
+    await field.locator("xpath=ancestor::form").getByRole("button", { name: "Keep" }).click();
   }
+  const seen = page.getByLabel("Who sees it");
+  await seen.fill("by TM on 2026-06-11");
+  await seen.press("Enter");
   await sent(page);
   await page.getByText("Does it smell of gas").locator("xpath=..").getByRole("button", { name: "No", exact: true }).click();
   await sent(page);

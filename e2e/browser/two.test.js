@@ -51,17 +51,17 @@ test("both change one field: the second is told, and both answers are kept to ch
   await go(two.page, `/case/${bay.dunlin}/arrival`);
   // Two does not hear of it: its queue is held until one has entered.
   await two.page.route("**/entries", async (route) => {
-    await change(one.page, "House voltage", "24 V");
+    await change(one.page, "What it is", "a tall van");
     return route.continue();
   }, { times: 1 });
-  await change(two.page, "House voltage", "12.8 V");
+  await change(two.page, "What it is", "a box on wheels");
   const told = two.page.locator("#clash");
-  await told.getByText("24 V").waitFor();
-  await told.getByText("12.8 V").waitFor();
+  await told.getByText("a tall van").waitFor();
+  await told.getByText("a box on wheels").waitFor();
   await told.getByRole("link", { name: "Choose" }).waitFor();
   await go(two.page, `/case/${bay.dunlin}/history`);
-  await two.page.getByText("24 V").first().waitFor();
-  await two.page.getByText("12.8 V").first().waitFor();
+  await two.page.getByText("a tall van").first().waitFor();
+  await two.page.getByText("a box on wheels").first().waitFor();
   await Promise.all([one.context.close(), two.context.close()]);
 });
 

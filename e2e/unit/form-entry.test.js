@@ -29,6 +29,13 @@ test("the whole record keeps its blanks", () => {
   assert.equal(changeFrom("text", { is: "\nunbury = 1\n" }).change.text.is, "\nunbury = 1\n");
 });
 
+test("lines keep their blanks, and can be taken out", () => {
+  assert.deepEqual(changeFrom("lines", { from: "  w1 = x ", to: " w1 = \"a to b\" " }).change,
+    { lines: { from: "  w1 = x ", to: " w1 = \"a to b\" " } });
+  assert.deepEqual(changeFrom("lines", { from: "w1 = x", to: "" }).change, { lines: { from: "w1 = x", to: "" } });
+  assert.deepEqual(changeFrom("lines", { from: " ", to: "x" }), { missing: "from" });
+});
+
 test("a value and a reading can be made of several fields", () => {
   assert.deepEqual(changeFrom("value", { path: "symptoms.cold.shows", template: "%by% %is%", by: "seen", is: "weak" }).change,
     { value: { path: "symptoms.cold.shows", is: "seen weak" } });

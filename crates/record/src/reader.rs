@@ -147,9 +147,8 @@ impl<'c> Reader<'c> {
         let photos = lines(self, "photos");
         self.photos(&photos);
         let history = section("history").and_then(|entry| entry.value.entries());
-        for line in [symptoms, readings, history.unwrap_or_default(), took, photos].concat() {
-            self.sources.set_observed(whole(&line));
-        }
+        let lines = [symptoms, readings, history.unwrap_or_default(), took, photos].concat();
+        self.sources.set_observed(lines.iter().map(whole));
     }
 
     /// The lines of a section, at most the limit.

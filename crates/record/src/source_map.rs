@@ -39,8 +39,8 @@ impl SourceMap {
         self.observed.iter().any(|line| line.start <= at.start && at.end <= line.end)
     }
 
-    pub(crate) fn set_observed(&mut self, line: Span) {
-        self.observed.push(line);
+    pub(crate) fn set_observed(&mut self, lines: impl Iterator<Item = Span>) {
+        self.observed.extend(lines);
     }
 
     pub(crate) fn set_field(&mut self, place: Place, key: &'static str, span: Span) {

@@ -198,7 +198,7 @@ fn plan_of(case: &Opened, area: &[String], plan: &DeadPlan) -> Markup {
         @for caution in &plan.cautions { (hazard(&caution.signal, &html! { p { (caution.words) } })) }
         section class="grid" id="plan" {
             header { h2 { "Make dead, in this order" } span class="count" { (plan.steps.len()) } }
-            p class="quiet" { (plan.cost) ". " (plan.proof) ". " (plan.proof_words) }
+            p class="quiet" { (plan.cost) "; " (plan.proof) ". " (plan.proof_words) }
             @for (is_proof, steps) in runs(&plan.steps) {
                 @if is_proof { (points(case, area, steps, next)) }
                 @else { ol class="steps" start=(steps[0].number) { @for step in steps { (one(case, area, step, next)) } } }
