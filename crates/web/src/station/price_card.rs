@@ -3,6 +3,7 @@
 use analysis::{ChoiceView, PriceView};
 use maud::{Markup, html};
 
+use crate::look::form;
 use crate::serve::Opened;
 use crate::station::{Station, agreed};
 
@@ -12,12 +13,41 @@ pub(crate) fn card(case: &Opened) -> Markup {
         section class="card" id="price" {
             h2 { "Price" }
             @match case.study.price() {
-                None => p { "No rate is recorded. Write " code { "hour = \"78 EUR\"" } " and " code { "tax = \"19 %\"" } " under " code { "[workshop]" } " in the record; then choices with prices stand here." },
+                None => {
+                    p { "No rate is recorded. With one, choices with prices stand here." }
+                    (hour(case))
+                },
                 Some(Err(why)) => p { (why) },
                 Some(Ok(view)) => (choices(case, view)),
             }
         }
     }
+}
+
+/// A rate that is still wanted: a line of `[workshop]`.
+fn ask(case: &Opened, label: &str, help: &str, key: &str, pattern: &str) -> Markup {
+    let back = format!("{}#price", Station::PutRight.address(&case.id));
+    form::change_line(
+        &case.id,
+        "line",
+        &back,
+        &html! {
+            (form::line_fields("workshop", &format!("{key} = \"%is%\"")))
+            label class="grow" { (label) small { (help) }
+                input class="fig" name="is" required pattern=(pattern) title=(help) autocomplete="off"; }
+            button { "Keep" }
+        },
+    )
+}
+
+fn hour(case: &Opened) -> Markup {
+    let pattern = "\\s*[0-9]+([.,][0-9]+)?\\s*[A-Za-z]{3}\\s*";
+    ask(case, "An hour of work, before tax", "a number and the currency: 78 EUR", "hour", pattern)
+}
+
+fn tax(case: &Opened) -> Markup {
+    let pattern = "\\s*[0-9]+([.,][0-9]+)?\\s*%\\s*";
+    ask(case, "Tax on it", "in per cent: 19 %", "tax", pattern)
 }
 
 fn choices(case: &Opened, view: &PriceView) -> Markup {
@@ -28,6 +58,7 @@ fn choices(case: &Opened, view: &PriceView) -> Markup {
             @if !choice.repairs.is_empty() { (agreed::form_for(case, &back, &choice.repairs, &choice.total)) }
         } } }
         @for missing in &view.missing_rates { p { b { "Missing: " } (missing) } }
+        @if view.missing_rates.iter().any(|missing| missing.contains("tax")) { (tax(case)) }
         @if !view.flags.is_empty() {
             details class="fold" { summary { "To clear up (" (view.flags.len()) ")" } div { ul { @for flag in &view.flags { li { (flag) } } } } }
         }
