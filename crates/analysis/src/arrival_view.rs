@@ -38,6 +38,8 @@ pub struct SymptomView {
     pub shows: String,
     /// How that is known; empty when it is not.
     pub origin: String,
+    /// It was noticed before a repair that may have changed it, and is no longer weighed.
+    pub is_laid_aside: bool,
 }
 
 /// The record with what it proposes put in.
@@ -68,6 +70,7 @@ impl Case {
             state: symptom.state.map_or_else(String::new, |id| vehicle.states[id].name.clone()),
             shows: symptom.shows.value().map_or("", |shows| shows.word()).to_owned(),
             origin: symptom.shows.origin().map_or("", |origin| origin.word()).to_owned(),
+            is_laid_aside: vehicle.history.is_laid_aside(&symptom.name),
         });
         let given = &vehicle.history.answers;
         // Only what the record writes can be named by a reading.

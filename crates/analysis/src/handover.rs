@@ -61,9 +61,36 @@ impl Case {
                     stands: chosen.stands,
                     why: chosen.why,
                 })
+                .chain(self.made_by_the_search())
                 .chain(self.claims.iter().map(claimed))
                 .collect(),
         }
+    }
+
+    /// Places that were put right on the way to the cause, apart from what `[mends]` says.
+    fn made_by_the_search(&self) -> impl Iterator<Item = MendView> {
+        let vehicle = self.vehicle();
+        let of_a_mend = |place: Place| {
+            let called = crate::touched::called(vehicle, place);
+            let mut changes = vehicle.mends.iter().flat_map(|mend| &mend.changes);
+            changes.any(|change| change.path.get(1).is_some_and(|name| called.contains(name)))
+        };
+        let changed = vehicle.history.changed.iter().map(|repaired| {
+            (
+                repaired.place,
+                "by the search for the fault; what was observed before it is laid aside",
+            )
+        });
+        let no_cure = vehicle.history.no_cure.iter();
+        let no_cure = no_cure
+            .map(|place| (*place, "by the search for the fault; everything stayed as it was"));
+        let made = changed.filter(move |(place, _)| !of_a_mend(*place)).chain(no_cure);
+        made.map(|(place, why)| MendView {
+            name: String::new(),
+            words: format!("put right: {}", vehicle.place_name(place)),
+            stands: "done".to_owned(),
+            why: why.to_owned(),
+        })
     }
 
     /// What would show that a chosen repair failed, and what else was read at the end.

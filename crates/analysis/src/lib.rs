@@ -101,6 +101,7 @@ mod spread_view;
 mod states;
 mod supply;
 mod suspects_view;
+mod touched;
 mod trace_view;
 mod trip_view;
 mod view;
@@ -153,16 +154,17 @@ pub use price_view::{
 pub use pricing::{Choice, MoneySpread, PriceAsked, PriceFault};
 pub use proof_view::{PROOF_SCHEMA, ProofRow, ProofSheet};
 pub use removal_order::{OrderedPart, RemovalOrder};
+pub use repaired::WorksAgain;
 pub use restraint_view::{
     CriterionView, HeavyThing, NotThere, RestraintCase, RestraintRow, RestraintSide, RestraintView,
     Unrecorded,
 };
 pub use routes_view::{RouteEndView, RouteView, Routes};
-pub use search::{Found, RecordLine, Search, SuspectList, with_line, with_value};
+pub use search::{Found, RecordLine, Search, SuspectList, line_fault, with_line, with_value};
 pub use service_view::{FurtherView, IndexView, SERVICE_SCHEMA, ServiceItem, ServiceTable};
 pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
-pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView};
+pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView, percent_words};
 pub use trace_view::{CandidateRow, TRACE_SCHEMA, TraceCard, TraceView, Tracing};
 pub use trip_view::{TripTime, TripView, TripWithstand};
 pub use view::{

@@ -12,7 +12,7 @@ use serde::Serialize;
 use units::{Dimension, System};
 
 use crate::search::{Found, RecordLine, Search};
-use crate::suspects_view::{SuspectsView, size_words};
+use crate::suspects_view::{SuspectsView, percent_words, size_words};
 
 /// Name and version of this form.
 pub const NEXT_SCHEMA: &str = "unbury.next/1";
@@ -131,8 +131,6 @@ pub struct RepairCard {
     pub no_cure: Option<RecordLine>,
     /// What keeps that it was made and something is different: from then on nothing observed before counts.
     pub changed: Option<RecordLine>,
-    /// What keeps that it was made and everything complained of works.
-    pub cured: Vec<RecordLine>,
     /// What is complained of, to be told anew then.
     pub complained_of: Vec<String>,
 }
@@ -310,9 +308,9 @@ impl Search<'_> {
             )
         });
         let why = format!(
-            "no check costs less than it saves: with {:.0} % it is this, and the proof after it shows \
+            "no check costs less than it saves: with {} it is this, and the proof after it shows \
              whether it was",
-            100.0 * group.weight
+            percent_words(group.weight)
         );
         let reach = diagnose::cure_reach(self.case.vehicle(), group);
         RepairCard {
@@ -328,7 +326,6 @@ impl Search<'_> {
             places: self.worked_on(),
             no_cure: self.no_cure_line(),
             changed: self.changed_line(),
-            cured: self.cured_lines(),
             complained_of: self.complained_of(),
         }
     }
@@ -355,7 +352,7 @@ impl Search<'_> {
     }
 
     fn share_words(&self, group: &Group, ranking: &Ranking) -> String {
-        format!("{} ({:.0} %)", self.group_words(group, ranking), 100.0 * group.weight)
+        format!("{} ({})", self.group_words(group, ranking), percent_words(group.weight))
     }
 
     /// The likeliest explanation of a group in words.
@@ -433,9 +430,9 @@ impl Search<'_> {
                     .take(CAUSES)
                     .map(|(g, p)| {
                         format!(
-                            "{} ({:.0} %)",
+                            "{} ({})",
                             self.group_words(&advice.groups[*g], ranking),
-                            100.0 * p
+                            percent_words(*p)
                         )
                     })
                     .collect(),

@@ -61,6 +61,15 @@ impl Case {
         rows.iter().find(|row| row.key == key).map(|row| self.proof_row(row, Some(read)))
     }
 
+    /// Whether a reading, a bare figure in volt, is more than what is called dead: what a tester has to
+    /// show on a known source.
+    pub fn is_above_dead(&self, read: &str) -> bool {
+        let read = read.trim().replace(',', ".").replace('\u{2212}', "-");
+        let bare = read.parse::<f64>().ok();
+        let volts = bare.or_else(|| units::parse(&read, Dimension::Voltage).ok());
+        volts.is_some_and(|volts| volts.abs() > self.catalog.dead.limits.dead_v)
+    }
+
     /// What was read before, as it should be now.
     fn read_again(&self) -> Vec<ProofRow> {
         let dimensions = self.vehicle().readings.iter().map(|reading| reading.dimension);

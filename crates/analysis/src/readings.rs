@@ -100,7 +100,7 @@ impl Case {
         of_before.map(|reading| reading.name.clone()).collect()
     }
 
-    fn allowance(&self, reading: &Reading) -> f64 {
+    pub(crate) fn allowance(&self, reading: &Reading) -> f64 {
         let (share, fixed) = if reading.dimension == Dimension::Current { CLAMP } else { METER };
         reading.spread.unwrap_or(fixed) + share * reading.value.abs()
     }

@@ -5,55 +5,60 @@ use model::{Change, DeviceId, Place, Repaired, Shows, StateId, Vehicle};
 
 use crate::case::Case;
 use crate::search::{RecordLine, Search, done, with_line};
+use crate::touched::called;
+
+/// What a repair cured, by the sums.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WorksAgain {
+    /// What keeps it.
+    pub lines: Vec<RecordLine>,
+    /// What works again, in words.
+    pub works: Vec<String>,
+}
 
 /// Fields of a device that no reading depends on.
-const NOT_READ: [&str; 3] = ["looks", "held", "held_by"];
+const NOT_READ: [&str; 7] = ["looks", "held", "held_by", "label", "at", "behind", "box"];
 
 impl Case {
-    /// A repair of `[mends]` goes into the record: the line that lays aside what was observed before it,
-    /// which tells of a vehicle that is no more. Nothing where the repair changes nothing that a reading
-    /// depends on, or nothing was observed.
+    /// A repair of `[mends]` goes into the record: the line that lays aside what was observed before it
+    /// and what a defect there could have moved, which tells of a vehicle that is no more. Nothing where
+    /// nothing of the kind was observed.
     pub fn observed_before(&self, mend: &str) -> Option<RecordLine> {
         let mend = self.vehicle().mends.iter().find(|known| known.name == mend)?;
-        let names = observed(self.vehicle()).join(", ");
-        if names.is_empty() {
-            return None;
-        }
         let text = record::put_in(&self.text, &mend.changes).ok()?;
-        let is_read = |change: &Change| match change.path.as_slice() {
-            [section, _] => ["joints", "stacks", "devices"].contains(&section.as_str()),
+        let is_electric = |change: &&Change| match change.path.as_slice() {
             [section, _, field] => section == "devices" && !NOT_READ.contains(&field.as_str()),
+            [section, _] => ["wires", "joints", "stacks", "devices"].contains(&section.as_str()),
             _ => false,
         };
-        if !mend.changes.iter().any(is_read) && self.has_the_circuits_of(&self.anew(&text)) {
+        let names: Vec<&str> = mend.changes.iter().filter(is_electric).map(name).collect();
+        let list = self.suspect_list();
+        let mut search = self.search(&list);
+        let is_there = |place| {
+            called(self.vehicle(), place).iter().any(|called| names.contains(&called.as_str()))
+        };
+        let touched = search.touched(is_there);
+        let before: Vec<String> = touched.into_iter().map(|observed| observed.name).collect();
+        if before.is_empty() {
             return None;
         }
         let line = |place: &str| RecordLine {
             section: "history".to_owned(),
-            line: format!("changed = [\"{place}: {names}\"]"),
+            line: format!("changed = [\"{place}: {}\"]", before.join(", ")),
         };
         let known = self.vehicle().history.changed.len();
         let is_taken = |line: &RecordLine| {
             let record = record::read(&with_line(&text, line), &self.catalog);
             record.vehicle.history.changed.len() > known
         };
-        let places = mend.changes.iter().filter(|change| change.is.is_some()).flat_map(places);
-        places.map(|place| line(&place)).find(is_taken)
-    }
-
-    fn has_the_circuits_of(&self, other: &Case) -> bool {
-        let circuits = |case: &Case| -> Vec<circuit::Circuit> {
-            case.networks.iter().map(|network| network.circuit.clone()).collect()
-        };
-        circuits(self) == circuits(other)
+        let wires = names.iter().filter_map(|name| Some(name.split_once(" at ")?.0));
+        names.iter().copied().chain(wires).map(line).find(is_taken)
     }
 }
 
-/// What a change is at: as its section names it, then the wire of a joint.
-fn places(change: &Change) -> Vec<String> {
-    let Some(name) = change.path.get(1) else { return Vec::new() };
-    let wire = name.split_once(" at ").map(|(wire, _)| wire.to_owned());
-    std::iter::once(name.clone()).chain(wire).collect()
+/// What a change is at, as its section names it.
+fn name(change: &Change) -> &str {
+    change.path.get(1).map_or("", String::as_str)
 }
 
 /// The names of readings and symptoms that are weighed.
@@ -122,10 +127,11 @@ impl Search<'_> {
 
     /// Equipment complained of and in which state, in words, in the order in which it was noticed.
     pub fn complained_of(&self) -> Vec<String> {
-        let words = |(device, state): (DeviceId, StateId)| {
-            format!("{} in {}", self.vehicle.devices[device].name, self.vehicle.states[state].name)
-        };
-        self.complained().into_iter().map(words).collect()
+        self.complained().into_iter().map(|here| self.complaint_words(here)).collect()
+    }
+
+    fn complaint_words(&self, (device, state): (DeviceId, StateId)) -> String {
+        format!("{} in {}", self.vehicle.devices[device].name, self.vehicle.states[state].name)
     }
 
     fn complained(&self) -> Vec<(DeviceId, StateId)> {
@@ -139,15 +145,24 @@ impl Search<'_> {
         complained
     }
 
-    /// The lines that keep that the repair of the last card was made and everything complained of works:
-    /// what was observed before is laid aside, and each works now.
-    pub(crate) fn cured_lines(&self) -> Vec<RecordLine> {
-        let Some(laid_aside) = self.changed_line() else { return Vec::new() };
-        let works = self.free_names().zip(self.complained()).map(|(name, (device, state))| {
+    /// That the repair of the last card was made and what it cures works: what was observed before and the
+    /// repair touches is laid aside. Nothing where the sums do not say that anything complained of is
+    /// cured.
+    pub fn cured(&mut self) -> Option<WorksAgain> {
+        let places = self.cured_at.clone();
+        let touched = self.touched(|place| places.contains(&place));
+        let works = self.works_again(&touched);
+        if works.is_empty() {
+            return None;
+        }
+        let names: Vec<&str> = touched.iter().map(|observed| observed.name.as_str()).collect();
+        let laid_aside = self.history_line("changed", &format!(": {}", names.join(", ")))?;
+        let words = works.iter().map(|here| self.complaint_words(*here)).collect();
+        let works = self.free_names().zip(works).map(|(name, (device, state))| {
             let line = self.watch_line(&name, device, state, "works");
             RecordLine { section: "symptoms".to_owned(), line }
         });
-        std::iter::once(laid_aside).chain(works).collect()
+        Some(WorksAgain { lines: std::iter::once(laid_aside).chain(works).collect(), works: words })
     }
 
     /// The devices and wires that the repair of the last card is about.

@@ -56,6 +56,11 @@ pub fn with_line(text: &str, line: &RecordLine) -> String {
     record::add_line(text, &line.section, &record::as_line(&line.line))
 }
 
+/// Why a line, as it is typed, is none; nothing where it is one, whether or not it is understood.
+pub fn line_fault(line: &str) -> Option<String> {
+    record::line_key(&record::as_line(line)).err()
+}
+
 /// The record with the value at a path changed; `None` when it cannot stand there.
 pub fn with_value(text: &str, path: &str, new: &str) -> Option<String> {
     let keys = record::split_path(path).ok()?;

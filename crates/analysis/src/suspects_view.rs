@@ -315,3 +315,12 @@ pub(crate) fn size_words(suspect: &Suspect, size: f64) -> String {
         _ => format!("about {size:.2} times what is written"),
     }
 }
+
+/// A share in figures: never a certainty that is none.
+pub fn percent_words(share: f64) -> String {
+    match 100.0 * share {
+        part if part < 0.5 => "under 1 %".to_owned(),
+        part if part > 99.5 => "over 99 %".to_owned(),
+        part => format!("{part:.0} %"),
+    }
+}

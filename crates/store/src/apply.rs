@@ -204,6 +204,10 @@ fn lines_named(text: &str, lines: &str) -> String {
 }
 
 fn lines(state: &mut CaseState, from: &str, to: &str, said: &Said) {
+    let to = &*match to.strip_suffix('\n') {
+        Some(line) => format!("{}\n", record::as_line(line)),
+        None => record::as_line(to).into_owned(),
+    };
     let mut places = state.text.match_indices(from);
     match (places.next(), places.next()) {
         (Some((at, _)), None) if !from.is_empty() => {

@@ -242,9 +242,22 @@ impl Desk<'_> {
         entry: &Entry,
         before: &CaseState,
     ) -> Result<Result<(CaseState, Outcome), String>, StoreError> {
-        if let Some(why) = lock::refused(self.connection, before, entry)? {
-            return Ok(Err(why));
+        let after = match self.folded(entry, before)? {
+            Ok(after) => after,
+            Err(why) => return Ok(Err(why)),
+        };
+        if after.0.text.len() > record::MAX_BYTES {
+            return Ok(Err("the record would be longer than any vehicle needs".to_owned()));
         }
+        let refused = lock::refused(self.connection, before, &after.0, &entry.who)?;
+        Ok(refused.map_or(Ok(after), Err))
+    }
+
+    fn folded(
+        &self,
+        entry: &Entry,
+        before: &CaseState,
+    ) -> Result<Result<(CaseState, Outcome), String>, StoreError> {
         if matches!(entry.change, Change::Undo { .. }) {
             let mut all = changes(entries(self.connection, &entry.case, before.head)?);
             all.push(entry.clone());
@@ -257,14 +270,7 @@ impl Desk<'_> {
         }
         let mut state = before.clone();
         let outcome = fold::step(&mut state, entry);
-        let too_long = state.text.len() > record::MAX_BYTES;
-        Ok(match outcome {
-            Ok(_) if too_long => {
-                Err("the record would be longer than any vehicle needs".to_owned())
-            }
-            Ok(outcome) => Ok((state, outcome)),
-            Err(why) => Err(why),
-        })
+        Ok(outcome.map(|outcome| (state, outcome)))
     }
 
     fn has_photo(&self, case: &str, sha: &str) -> Result<bool, StoreError> {

@@ -4,7 +4,6 @@
 
 use rusqlite::{Connection, OptionalExtension as _};
 
-use crate::entry::{Change, Entry, Keep};
 use crate::people::Role;
 use crate::state::{CaseState, Ticked};
 use crate::store::StoreError;
@@ -12,55 +11,34 @@ use crate::store::StoreError;
 /// The list whose done ticks are locks.
 const LIST: &str = "dead";
 
-/// Ends the name of a reading that is taken before a step: no lock.
+/// Ends the name of a reading that is taken before a step: no lock, but for the step of the tester.
 const NO_LOCK: &str = " before";
+const TESTER: &str = "tester before";
 
-/// Why an entry is refused that takes off, or takes over, the lock of somebody else.
+/// Why an entry of `who` is refused that takes off, or takes over, the lock of somebody else, however it
+/// does so: by the tick, by taking an entry back, or by choosing.
 pub(crate) fn refused(
     connection: &Connection,
     before: &CaseState,
-    entry: &Entry,
+    after: &CaseState,
+    who: &str,
 ) -> Result<Option<String>, StoreError> {
-    let Some(lock) = touched(before, entry).filter(|lock| lock.said.who != entry.who) else {
-        return Ok(None);
-    };
-    if is_lead(connection, &entry.who)? {
+    let stands = |lock: &Ticked| after.ticks.iter().any(|tick| tick == lock);
+    let mut gone = before.ticks.iter().filter(|tick| is_lock(tick) && tick.said.who != who);
+    let Some(lock) = gone.find(|lock| !stands(lock)) else { return Ok(None) };
+    if is_lead(connection, who)? {
         return Ok(None);
     }
-    let who = &lock.said.who;
+    let holder = &lock.said.who;
     Ok(Some(format!(
-        "{who} put this lock on: {who} takes it off, or a lead who has made sure where {who} is and that \
-         {who} knows"
+        "{holder} put this lock on: {holder} takes it off, or a lead who has made sure where {holder} is \
+         and that {holder} knows"
     )))
 }
 
-/// The lock that an entry takes off or over.
-fn touched<'s>(before: &'s CaseState, entry: &Entry) -> Option<&'s Ticked> {
-    let at = |list: &str, step: &str| {
-        let mut ticks = before.ticks.iter();
-        ticks.find(|tick| is_lock(tick) && tick.list == list && tick.step == step)
-    };
-    match &entry.change {
-        Change::Tick { list, step, done: false, .. } => at(list, step),
-        // The same once more takes nothing over; another reading by who has not seen it is shown to both.
-        Change::Tick { list, step, reading, .. } => {
-            at(list, step).filter(|lock| lock.reading != *reading && lock.said.seq <= entry.base)
-        }
-        Change::Undo { entry: of } => {
-            before.ticks.iter().find(|tick| is_lock(tick) && tick.said.entry == *of)
-        }
-        Change::Choose { entry: of, place, keep: Keep::Other } => {
-            let conflicts = &mut before.conflicts.iter();
-            let conflict = conflicts.find(|known| known.entry == *of && known.place == *place)?;
-            let Change::Tick { list, step, .. } = &conflict.change else { return None };
-            at(list, step)
-        }
-        _ => None,
-    }
-}
-
 fn is_lock(tick: &Ticked) -> bool {
-    tick.list == LIST && tick.done && !tick.step.ends_with(NO_LOCK)
+    let is_read_before = tick.step.ends_with(NO_LOCK) && !tick.step.ends_with(TESTER);
+    tick.list == LIST && tick.done && !is_read_before
 }
 
 fn is_lead(connection: &Connection, name: &str) -> Result<bool, StoreError> {

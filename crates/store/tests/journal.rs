@@ -273,6 +273,17 @@ fn a_lock_is_taken_off_by_who_put_it_on_or_by_a_lead() {
         state.ticks.iter().any(|tick| tick.done && tick.step == step && tick.said.who == who)
     };
     assert!(holds("Ana"));
+    // Nor by what brought it back after it was taken off.
+    let undo = |of: u64| Change::Undo { entry: id(of) };
+    assert_eq!(shop.send(&ana(), 20, 3, tick(step, "0 V", false)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&ana(), 21, 4, undo(20)).outcome, Outcome::Taken);
+    assert!(holds("Ana"));
+    assert_eq!(shop.send(&ben(), 22, 5, undo(21)).outcome, Outcome::Refused);
+    assert!(holds("Ana"));
+    // The step of the tester is one like the others, whatever it is called.
+    let tester = "galley | tester before";
+    assert_eq!(shop.send(&ana(), 23, 5, tick(tester, "12.6 V", true)).outcome, Outcome::Taken);
+    assert_eq!(shop.send(&ben(), 24, 6, tick(tester, "12.6 V", false)).outcome, Outcome::Refused);
     // A reading before a step is no lock.
     let before = format!("{step} before");
     assert_eq!(shop.send(&ana(), 8, 3, tick(&before, "12.6 V", true)).outcome, Outcome::Taken);

@@ -1,4 +1,4 @@
-// Tells the person at once that an entry of theirs contradicts what somebody else said of the same place.
+// Tells the person at once that an entry of theirs contradicts another of the same place.
 //
 // Nothing is lost by it: both are kept until somebody chooses. Does not know what the entry says.
 
@@ -8,7 +8,7 @@ import { button, make } from "./dom.js";
 export function tellClash(messages, address) {
   document.getElementById("clash")?.remove();
   const place = make("section", { id: "clash", class: "clash", role: "alert", "data-added": true },
-    make("b", {}, "Somebody else said something different here."),
+    make("b", {}, "Two entries say different things here."),
     ...messages.map((message) => make("p", {}, sentence(message))),
     make("p", {}, "What stood first stands until somebody chooses. Yours is kept beside it."));
   place.append(make("div", { class: "row" },

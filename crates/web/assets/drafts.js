@@ -64,7 +64,8 @@ function restore(form, caseId, storage) {
     else field.value = value;
     count += 1;
   }
-  if (count > 0) form.dispatchEvent(new CustomEvent("draft-restored", { bubbles: true }));
+  // What was typed is not to be looked for in a closed fold.
+  for (let fold = count > 0 && form.closest("details"); fold; fold = fold.parentElement?.closest("details")) fold.open = true;
   return count;
 }
 

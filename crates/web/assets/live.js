@@ -125,10 +125,26 @@ async function freshPage(address) {
 export function replaceParts(page) {
   const root = page.querySelector("[data-head]");
   const here = document.querySelector("[data-head]");
+  const known = rememberFolds();
   if (root && here) here.setAttribute("data-head", root.getAttribute("data-head"));
   for (const part of document.querySelectorAll("[data-part][id]")) {
     if (part.parentElement?.closest("[data-part]")) continue;
     const fresh = page.getElementById(part.id);
     if (fresh) swap(part, fresh);
   }
+  for (const fold of document.querySelectorAll(FOLDS)) {
+    const { key } = fold.dataset;
+    if (!known.has(key) && folds.has(key)) fold.open = folds.get(key);
+  }
+}
+
+/** How each named fold was left: what gives way to "Working" comes back as it was. */
+const folds = new Map();
+const FOLDS = "details[data-key]";
+
+/** Notes how the folds of the page stand; the names of those that are there. */
+function rememberFolds() {
+  const there = Array.from(document.querySelectorAll(FOLDS));
+  for (const fold of there) folds.set(fold.dataset.key, fold.open);
+  return new Set(there.map((fold) => fold.dataset.key));
 }

@@ -1,8 +1,8 @@
 // The number pad: big keys for a reading, in reach of one thumb.
 //
 // A field with `data-pad="V mV"` gets one that opens when the field is tapped and writes `12.4 V` into it.
-// The field stays an ordinary field: who types on a keyboard, or dictates, needs no pad. The unit used last
-// stands first the next time. Does not know what is measured.
+// The field stays an ordinary field: who types on a keyboard, or dictates, needs no pad. It begins with the
+// first unit each time: a unit that was remembered would make 12.6 mV of 12.6 V. Does not know what is measured.
 
 import { button, make, say } from "./dom.js";
 import { blank, press, readBack, reading } from "./number.js";
@@ -47,8 +47,7 @@ function attach(field) {
 
 function padFor(field) {
   const units = field.dataset.pad.split(" ").filter(Boolean);
-  const remembered = localStorage.getItem(unitKey(units));
-  let state = field.value ? readBack(field.value, units) : blank(remembered ?? units[0]);
+  let state = field.value ? readBack(field.value, units) : blank(units[0]);
   const shown = () => {
     field.value = reading(state);
     field.dispatchEvent(new Event("input", { bubbles: true }));
@@ -64,10 +63,7 @@ function padFor(field) {
   const digits = [...ROWS, "back"].map((key) =>
     button(NAMES[key] ?? key, () => hit(key), { class: `key key-${SPOKEN[key] ? "other" : "digit"}`, "data-key": key, "aria-label": SPOKEN[key] }));
   const unitKeys = units.map((unit) =>
-    button(unit, () => {
-      localStorage.setItem(unitKey(units), unit);
-      hit(`unit:${unit}`);
-    }, { class: "key key-unit", "data-unit": unit, "aria-pressed": String(unit === state.unit) }));
+    button(unit, () => hit(`unit:${unit}`), { class: "key key-unit", "data-unit": unit, "aria-pressed": String(unit === state.unit) }));
   const pad = make(
     "div",
     { class: "pad", role: "group", "aria-label": `Number pad for ${nameOf(field)}`, "data-added": true },
@@ -90,8 +86,4 @@ function enter(field) {
 
 function nameOf(field) {
   return field.getAttribute("aria-label") ?? field.labels?.[0]?.textContent?.trim() ?? "the reading";
-}
-
-function unitKey(units) {
-  return `unit:${units.join(" ")}`;
 }

@@ -23,13 +23,27 @@ const DONE = {
 };
 
 let timer;
+let told = { ids: [], words: "" };
 
-/** Shows what was made of `changes`; `takeBack()` is called when somebody wants it gone. */
-export function tell(changes, takeBack) {
+/** Says that the server did not take what was told of last, if it is among these: its reason in place of the good news. */
+export function tellRefused(refused) {
+  const [first] = refused.filter(({ id }) => told.ids.includes(id));
+  if (!first) return;
+  const words = told.words;
+  told = { ids: [], words: "" };
+  show(
+    make("p", {}, make("b", {}, "Not taken: "), make("span", { class: "what" }, words), ". ", first.reason),
+    button("\u00d7", () => show(), { "aria-label": "Close this" }),
+  );
+}
+
+/** Shows what was made of `changes`, entries `ids`; `takeBack()` is called when somebody wants it gone. */
+export function tell(changes, takeBack, ids = []) {
   const [first] = changes;
   const kind = Object.keys(first)[0];
   const words = changes.length === 1 ? shortened(wordsOf(kind, first)) : `${changes.length} entries`;
   const close = () => show();
+  told = { ids, words };
   show(
     make("p", {}, make("b", {}, `${kind === "tick" && !first.tick.done ? "Not done after all" : DONE[kind] ?? "Kept"}: `), make("span", { class: "what" }, words)),
     make("div", { class: "row" },
@@ -53,6 +67,8 @@ function wordsOf(kind, change) {
 function lineWords(text) {
   const [, words] = /^\S+ = \{ words = "((?:[^"\\]|\\.)*)"/.exec(text) ?? [];
   const [, made] = /^n-[a-z0-9]+ = "(.*)"$/.exec(text) ?? [];
+  if (text.startsWith("no_cure =")) return "it was made, and nothing has changed";
+  if (text.startsWith("changed =")) return "it was made, and something is different";
   return words ?? made ?? text;
 }
 

@@ -18,7 +18,7 @@ import { startPreviews } from "./preview.js";
 import { openStore } from "./queue-store.js";
 import { startQueue } from "./queue.js";
 import { sender } from "./sender.js";
-import { tell } from "./told.js";
+import { tell, tellRefused } from "./told.js";
 import { startUnfolding } from "./unfold.js";
 import { startWaiting } from "./waiting.js";
 
@@ -65,7 +65,8 @@ function startCase(queue, waiting, caseId, address) {
   };
   const keep = async (changes) => {
     const ids = await enter(changes);
-    if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids));
+    if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids), ids);
+    tellRefused((await queue.items()).filter(({ state }) => state === "refused"));
   };
   // What the server refused is only here; all else is taken back by an entry that goes after it.
   const takeBack = async (ids) => {
@@ -92,7 +93,8 @@ function startCase(queue, waiting, caseId, address) {
   parts();
   startOnward();
   startForms(keep);
-  void queue.watch(({ gone, conflicts, head }) => {
+  void queue.watch(({ items, gone, conflicts, head }) => {
+    tellRefused(items.filter(({ state }) => state === "refused"));
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));
     const clashes = conflicts?.filter(({ id }) => mine.has(id)) ?? [];
     if (clashes.length > 0) tellClash(clashes.map(({ message }) => message), address);

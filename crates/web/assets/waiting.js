@@ -86,8 +86,8 @@ function inPlace(items, mend) {
     const sign = item.state === "refused" ? `not taken: ${item.reason}` : "waiting to be sent";
     const name = place.list ? "li" : "p";
     place.at.append(make(name, { class: "waits", "data-waits": true, "data-added": true },
-      make("span", { class: "what" }, words), " ", make("em", {}, sign),
-      item.state === "refused" ? button("Mend it, or throw it away", mend) : ""));
+      make("span", { class: "what" }, words), " ", make("em", {}, sign), " ",
+      item.state === "refused" ? button(editable(change) ? "Mend it, or throw it away" : "Throw it away", mend) : ""));
   }
 }
 
@@ -108,6 +108,7 @@ function placeFor(change) {
   if (change.value) return find(`[data-path=${quoted(change.value.path)}]`) ?? formOf(change.value.path) ?? anywhere();
   if (change.tick) return find(`[data-step=${quoted(change.tick.step)}]`) ?? anywhere();
   if (change.photo?.on) return find(`[data-photos=${quoted(change.photo.on)}]`, true) ?? anywhere();
+  if (change.undo) return find(`[data-entry=${quoted(change.undo.entry)}]`) ?? anywhere();
   if (change.note) return find(`[data-notes=${quoted(change.note.on ?? "case")}]`, true) ?? anywhere();
   return anywhere();
 }

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use analysis::{
     AnswerForm, Case, DeadPlan, DeadRequest, HandoverView, ItemView, MendList, NextView,
     NoDeadPlan, Opening, PriceAsked, PriceView, ProofRow, ProofSheet, RecordFault, Review,
+    WorksAgain,
 };
 use depict::{Overlay, Paper, Picture};
 
@@ -51,6 +52,8 @@ pub struct Advice {
     pub forms: Vec<Option<AnswerForm>>,
     /// How strongly each element is suspected.
     pub shading: BTreeMap<String, f64>,
+    /// What the repair that it proposes would have cured.
+    pub cured: Option<WorksAgain>,
 }
 
 impl Study {
@@ -179,7 +182,8 @@ impl Study {
             let next = search.next_step();
             let forms = (0..=next.rivals.len()).map(|which| search.answer_form(which)).collect();
             let shading = search.shading();
-            Advice { next, forms, shading }
+            let cured = search.cured();
+            Advice { next, forms, shading, cured }
         })
     }
 

@@ -43,7 +43,9 @@ impl Teller {
 
     /// What somebody says was put right: the title of a finding, its place, and who says so.
     fn claim(&self, mend: &mut MendView) {
-        if let Some((finding, place)) = mend.words.rsplit_once(", ") {
+        if let Some(place) = mend.words.strip_prefix("put right: ") {
+            mend.words = self.sentence(&format!("put right: {}", self.name(place)));
+        } else if let Some((finding, place)) = mend.words.rsplit_once(", ") {
             mend.words = format!("{}, {}", self.sentence(finding), self.name(place));
         }
         mend.why = self.sentence(&mend.why);

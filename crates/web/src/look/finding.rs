@@ -101,9 +101,12 @@ fn with_effects(
     let follows =
         |(other, effect): &(usize, &FindingView)| cause(review, *other, effect) == Some(number);
     let cause = cause(review, number, of);
+    // Two findings of one check may be at one place.
+    let same = |other: &&FindingView| other.check == of.check && other.place.name == of.place.name;
+    let alike = review.findings.iter().take(number - 1).filter(same).count();
     html! {
         details class={ "fold" @if cause.is_some() { " follows" } @else { " finding" } }
-            data-key={ (of.check) " at " (of.place.name) } open[number == 1 && of.signal == "DANGER"] {
+            data-key={ (of.check) " at " (of.place.name) " " (alike) } open[number == 1 && of.signal == "DANGER"] {
             summary { span class="line-of" {
                 (sign(&of.signal))
                 b { (number) ". " @if let Some(cause) = cause { "Follows from " (cause) ": " } (of.title) ", " (of.place.name) }

@@ -13,7 +13,7 @@
 //! | `tick` | `list`, `step`, `done` (`yes`, `no`), `reading`, or a `template` for it |
 //! | `authority` | `to`, `by`, `how`, `up_to`, `words`, `given` (`yes`, `no`) |
 //! | `put-in` | `mend`: its changes go into the record, each where what stood there still does, and what was observed before is laid aside |
-//! | `cured` | the repair that the search proposes was made, and what was complained of works |
+//! | `cured` | the repair that the search proposes was made, and what cures by the sums works |
 //! | `spelling` | `at` (byte), `was`, `is`: a name in the record that another one was meant by |
 //! | `undo` | `entry` |
 //! | `choose` | `entry`, `place`, `keep` (`present`, `other`) |

@@ -112,7 +112,7 @@ fn links_page(
 }
 
 fn row(case: &str, link: &Given, now: i64) -> Markup {
-    let left_days = (link.ends - now).div_euclid(24 * 3600) + 1;
+    let left_days = (link.ends - now + 24 * 3600 - 1).div_euclid(24 * 3600);
     html! {
         li { div class="pair" {
             span class="fig" { (link.name) }
@@ -125,7 +125,7 @@ fn row(case: &str, link: &Given, now: i64) -> Markup {
                 span { "opens " (left_days) " more days" }
                 form class="line" method="post" action={ "/case/" (case) "/links/revoke" } {
                     input type="hidden" name="name" value=(link.name);
-                    button { "Take back " (link.name) }
+                    button aria-label={ "Take back " (link.name) } { "Take back this link" }
                 }
             }
         } }

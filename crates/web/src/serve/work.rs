@@ -47,7 +47,7 @@ fn moved(state: &CaseState) -> Vec<Moved> {
 
 /// Steps of making dead, in the order in which they were done.
 fn switched_off(state: &CaseState, case: &Case) -> Vec<SwitchedOff> {
-    let is_step = |tick: &&Ticked| !tick.step.ends_with(dead_plan::BEFORE);
+    let is_step = |tick: &&Ticked| !dead_plan::is_read_before(&tick.step);
     let mut ticks: Vec<&Ticked> =
         done(state, "dead").filter(is_step).chain(done(state, "tester")).collect();
     ticks.sort_by_key(|tick| tick.said.seq);

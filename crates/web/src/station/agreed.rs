@@ -45,19 +45,26 @@ pub(crate) fn form(case: &Opened, back: &str, to: &[&str]) -> Markup {
     let what = html! { (form::suggested("to", "To what", "", to.iter().copied())) };
     let most =
         html! { (form::words("up_to", "Up to how much", "a sum, tax included, or a time", "")) };
-    folded(case, back, "Record a yes or a no", &what, &most)
+    folded(case, back, ("Record a yes or a no", ""), &what, &most)
 }
 
 /// The form for a yes or a no to a set of repairs with its total.
 pub(crate) fn form_for(case: &Opened, back: &str, repairs: &[String], total: &str) -> Markup {
-    let what = form::hidden("to", &repairs.join(", "));
+    let repairs = repairs.join(", ");
+    let what = form::hidden("to", &repairs);
     let most = form::hidden("up_to", total);
-    folded(case, back, "The owner's yes or no to this", &what, &most)
+    folded(case, back, ("The owner's yes or no to this", &repairs), &what, &most)
 }
 
-fn folded(case: &Opened, back: &str, title: &str, what: &Markup, most: &Markup) -> Markup {
+fn folded(
+    case: &Opened,
+    back: &str,
+    (title, of): (&str, &str),
+    what: &Markup,
+    most: &Markup,
+) -> Markup {
     html! {
-        details class="fold" { summary { (title) } div {
+        details class="fold" data-key={ (title) " " (of) } { summary { (title) } div {
             (form::change(&case.id, "authority", back, &html! {
                 (what)
                 div class="fields" {

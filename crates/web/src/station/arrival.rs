@@ -60,7 +60,8 @@ pub(crate) fn missing(case: &Opened) -> Vec<String> {
     want(view.symptoms.is_empty(), "what was noticed, with device, state and one word");
     want(!view.answers.iter().any(|(_, given)| *given), "how it began");
     want(agreed::count(case) == 0, "the owner's yes to opening, and to what may break");
-    let weak = view.symptoms.iter().filter(|symptom| !is_weighed(symptom));
+    let now = view.symptoms.iter().filter(|symptom| !symptom.is_laid_aside);
+    let weak = now.filter(|symptom| !is_weighed(symptom));
     missing.extend(weak.map(|symptom| format!("device, state and word of \"{}\"", symptom.words)));
     let questions = triage::open(case);
     if questions > 0 {

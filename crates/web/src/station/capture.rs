@@ -1,7 +1,7 @@
 //! Forms that add to the record: the shorthand line with its preview, device, wire, joint, part, a
 //! pasted table.
 
-use analysis::{FindingView, JointKind, Look, LookedAt, Review};
+use analysis::{FindingView, JointKind, Look, LookedAt, Review, WireRow};
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -218,18 +218,29 @@ pub(crate) async fn preview(
 }
 
 /// The record with the line that is typed: a line more, or a value that stands there changed.
-fn changed(text: &str, asked: &Fields) -> Result<String, &'static str> {
+fn changed(text: &str, asked: &Fields) -> Result<String, String> {
     if let (Some(path), Some(is)) = (asked.get("path"), asked.get("is")) {
         let around = |key| asked.get(key).unwrap_or_default();
         let is = format!("{}{is}{}", around("before"), around("after"));
-        return analysis::with_value(text, &path, &is).ok_or("This cannot stand there.");
+        return analysis::with_value(text, &path, &is).ok_or("This cannot stand there.".to_owned());
     }
     let section = asked.get("section").unwrap_or_else(|| "wires".to_owned());
     let line = asked.get("text").unwrap_or_default();
     if !SECTIONS.iter().any(|(known, _)| *known == section) {
-        return Err("There is no such section.");
+        return Err("There is no such section.".to_owned());
+    }
+    if let Some(fault) = analysis::line_fault(&line) {
+        return Err(format!("Not a line yet: {fault}."));
     }
     Ok(analysis::with_line(text, &analysis::RecordLine { section, line }))
+}
+
+/// Whether two wires say the same of themselves; what flows in them may differ by what stands elsewhere.
+fn is_written_alike(one: &WireRow, other: &WireRow) -> bool {
+    let said = |wire: &WireRow| {
+        [&wire.name, &wire.from, &wire.to, &wire.size, &wire.length, &wire.make].map(Clone::clone)
+    };
+    said(one) == said(other)
 }
 
 /// Findings of one review that another does not have.
@@ -257,7 +268,7 @@ fn previewed(case: &Opened, text: &str, before: &Review, after: &Review) -> Mark
     let wires: Vec<_> = after
         .wires
         .iter()
-        .filter(|wire| !before.wires.iter().any(|known| known == *wire))
+        .filter(|wire| !before.wires.iter().any(|known| is_written_alike(known, wire)))
         .collect();
     html! {
         @if !faults.is_empty() {

@@ -1,12 +1,12 @@
 //! The card of the next check, and of the repair.
 
-use analysis::{AnswerForm, AnswerKind, CheckCard, RepairCard};
+use analysis::{AnswerForm, AnswerKind, CheckCard, RepairCard, percent_words as percent};
 use maud::{Markup, html};
 
 use crate::look::finding::{cautions, encoded};
 use crate::look::form;
 use crate::serve::Opened;
-use crate::station::suspects::{minutes, percent};
+use crate::station::suspects::minutes;
 use crate::station::{Station, dead, dead_plan};
 
 /// The next check: before, what may hurt; then where, in which state, what was read.
@@ -154,8 +154,8 @@ pub(crate) fn repair(case: &Opened, of: &RepairCard) -> Markup {
             }
             @if let (Some(same), Some(changed)) = (&of.no_cure, &of.changed) {
                 div class="buttons" {
-                    @if !of.cured.is_empty() {
-                        (form::plain(&case.id, "cured", &search_address(case), &html! { button { "It was made, and it works" } }))
+                    @if let Some(cured) = case.as_it_stands().advice().and_then(|advice| advice.cured.as_ref()) {
+                        (form::plain(&case.id, "cured", &search_address(case), &html! { button { "It was made, and works again: " (cured.works.join(", ")) } }))
                     }
                     (form::change(&case.id, "line", &search_address(case), &html! {
                         (form::hidden("section", &same.section)) (form::hidden("text", &same.line))

@@ -66,7 +66,7 @@ fn one_step(case: &Opened, (number, step): (usize, &IsolationStep), stands: Stan
 fn of_kind(kind: &str) -> &'static str {
     match kind {
         "engine" => "Stop the engine, key out:",
-        "shore" => "Pull the shore lead at the supply end:",
+        "shore" => "Unplug the shore lead and lock its plug away:",
         "loads" => "Switch off every load",
         "inverter" => "Switch off, at itself:",
         "generator" => "Stop the generator:",

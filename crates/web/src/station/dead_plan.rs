@@ -25,6 +25,11 @@ pub(crate) const OF: &str = " | ";
 /// Behind the name of a step in the name of what was read before it.
 pub(crate) const BEFORE: &str = " before";
 
+/// Whether a tick is what was read before a step, and no step.
+pub(crate) fn is_read_before(step: &str) -> bool {
+    step.ends_with(BEFORE) && !step.ends_with("tester before")
+}
+
 /// In which state a plan expects what it says before a step.
 const AS_BEFORE: &str = "with chargers and loads off, full daylight on the modules, this step not yet done and the steps above done";
 
@@ -90,9 +95,27 @@ fn step_name(area: &[String], step: &DeadStep) -> String {
     format!("{}{OF}{}", area.join(", "), step.key)
 }
 
-/// A step that is done.
+/// A step that is done. A tester that showed nothing on the known source is not proved.
 fn tick<'c>(case: &'c Opened, area: &[String], step: &DeadStep) -> Option<&'c Ticked> {
+    let done = ticked(case, area, step)?;
+    (step.kind != "tester" || shows_volts(case, done)).then_some(done)
+}
+
+fn ticked<'c>(case: &'c Opened, area: &[String], step: &DeadStep) -> Option<&'c Ticked> {
     case.ticked("dead", &step_name(area, step)).filter(|tick| tick.done)
+}
+
+/// Whether a reading on a known source is more than what is called dead.
+pub(crate) fn shows_volts(case: &Opened, tick: &Ticked) -> bool {
+    case.study.case().is_above_dead(tick.reading.as_deref().unwrap_or_default())
+}
+
+/// What is said where a tester showed nothing on the known source.
+pub(crate) fn not_proved() -> Markup {
+    hazard(
+        "WARNING",
+        &html! { p { b { "Not proved. " } "The tester shows nothing on a known source: no reading taken with it counts. Mend or change it, and prove it again." } },
+    )
 }
 
 /// What stands on every page of the case while a plan is worked.
@@ -101,7 +124,13 @@ pub(crate) fn banner(case: &Opened) -> Markup {
     let Ok(plan) = worked.plan.as_ref() else { return html! {} };
     let of = worked.area.join(", ");
     let done = plan.steps.iter().filter(|step| tick(case, &worked.area, step).is_some()).count();
+    let elsewhere = locks_elsewhere(case, &of).len();
     html! {
+        @if elsewhere > 0 {
+            div class="live-in" { (sign("NOTICE")) " " (elsewhere) @if elsewhere == 1 { " lock is" } @else { " locks are" } " on for other work areas. "
+                a href={ (Station::Dead.address(&case.id)) "#shift" } { "which" }
+            }
+        }
         @if let Some(stopped) = &plan.stopped {
             div class="live-in" { (sign("DANGER"))
                 " STOP. Making dead " b { (of) } ": step " (stopped.step) " contradicts the plan. Touch nothing. "
@@ -256,8 +285,9 @@ fn points(case: &Opened, area: &[String], steps: &[DeadStep], next: Option<usize
 }
 
 fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> Markup {
-    let done = tick(case, area, step);
-    let stands = match step.verdict == "contradicts" {
+    let done = ticked(case, area, step);
+    let is_unproved = done.is_some() && tick(case, area, step).is_none();
+    let stands = match step.verdict == "contradicts" || is_unproved {
         true => Stands::Next,
         false => Stands::of(step.number, done.is_some(), next),
     };
@@ -274,14 +304,15 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
             (hazard(&step.signal, &html! { p { (step.hazard) } }))
             @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
             @for note in &step.notes { p class="quiet" { (note) } }
+            @if is_unproved { (not_proved()) }
             @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
             @else {
                 @let first = next.filter(|first| done.is_none() && *first < step.number);
                 @if let Some(first) = first {
                     p class="small" { b { "Step " (first) " is not ticked: it comes first." } }
                 }
-                // That it is dead can be read when everything is off, not before.
-                @if first.is_none() || step.kind != "prove" {
+                // That it is dead can be read when everything is off, and the tester proved again once all is read.
+                @if first.is_none() || !(step.kind == "prove" || step.key == "tester after") {
                     (tested(case, area, step, &back))
                     (ticking(case, area, step, done, &back))
                 }
@@ -313,7 +344,7 @@ fn tested(case: &Opened, area: &[String], step: &DeadStep, back: &str) -> Markup
                         button name="done" value="yes" { "Keep the reading before" }
                     }
                 }))
-                p class="small quiet" { "If it shows something else, probe, point or drawing is wrong: find out before you go on." }
+                p class="small quiet" { "Without daylight on the modules it shows less, the battery alone. If it shows nothing, or something else again, probe, point or drawing is wrong: find out before you go on." }
             }
         }
         div class="reads" { b { "After" } p { "expected " span class="fig" { (step.after) } } }
@@ -356,6 +387,36 @@ fn ticking(
     }
 }
 
+/// A lock of a work area: the step, and who did it.
+struct Lock<'c> {
+    area: &'c str,
+    step: &'c str,
+    tick: &'c Ticked,
+}
+
+/// Steps that switch something off and are done, in any work area but one.
+fn locks_elsewhere<'c>(case: &'c Opened, area: &str) -> Vec<Lock<'c>> {
+    const NO_LOCK: [&str; 4] = ["tester ", "loads", "prove ", "wait"];
+    let ticks = case.kept.ticks.iter().filter(|tick| tick.list == "dead" && tick.done);
+    let locks = ticks.filter(|tick| !is_read_before(&tick.step)).filter_map(|tick| {
+        let (of, step) = tick.step.split_once(OF)?;
+        let is_lock = !NO_LOCK.iter().any(|none| step.starts_with(none));
+        (of != area && is_lock).then_some(Lock { area: of, step, tick })
+    });
+    locks.collect()
+}
+
+/// Locks of other work areas: they are on whatever is worked on here.
+fn other_locks(case: &Opened, area: &str) -> Markup {
+    let locks = locks_elsewhere(case, area);
+    html! { @if !locks.is_empty() {
+        h3 { "Locks of other work areas" }
+        ul class="rows" { @for lock in &locks { li {
+            b { (lock.step) } span { "for " (lock.area) ", locked by " (lock.tick.said.who) ", " (moment(&lock.tick.said.at)) }
+        } } }
+    } }
+}
+
 /// For the next shift: who locked what, what was read, what comes next.
 fn card(case: &Opened, area: &[String], plan: &DeadPlan, next: Option<usize>) -> Markup {
     let locks = plan.steps.iter().filter(|step| step.kind == "open");
@@ -367,11 +428,12 @@ fn card(case: &Opened, area: &[String], plan: &DeadPlan, next: Option<usize>) ->
             @if let Some(stopped) = &plan.stopped { p { b { "STOPPED at step " (stopped.step) ". " } "Nothing is dead." } }
             @else if let Some(next) = next { p { b { "Not dead. " } "Next is step " (next) " of " (plan.steps.len()) "." } }
             @else { p { "Every step done and read. Whoever takes over reads each point of work again, with a proved tester, before a tool goes in." } }
-            @if locks.is_empty() { p class="quiet" { "No locks are on." } }
+            @if locks.is_empty() { p class="quiet" { "No locks are on for " (area.join(", ")) "." } }
             ul class="rows" { @for (step, tick) in &locks { li {
                 b { (step.what) } span { "locked by " (tick.said.who) ", " (moment(&tick.said.at))
                     @if let Some(reading) = &tick.reading { ", read " span class="fig" { (reading) } } }
             } } }
+            (other_locks(case, &area.join(", ")))
             @if !plan.live_again_if.is_empty() {
                 h3 { "Live again if" }
                 ul { @for words in &plan.live_again_if { li { (words) } } }

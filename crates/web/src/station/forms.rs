@@ -182,12 +182,9 @@ fn line_of(line: analysis::RecordLine) -> Change {
 /// The repair of the next step was made and what was complained of works.
 fn cured(case: &Opened) -> Result<Vec<Change>, String> {
     let advice = case.as_it_stands().advice();
-    let repair = advice.and_then(|advice| advice.next.repair.as_ref());
-    let lines = repair.map_or_else(Vec::new, |repair| repair.cured.clone());
-    if lines.is_empty() {
-        return Err("the search has moved on since: look at the next step again".to_owned());
-    }
-    Ok(lines.into_iter().map(line_of).collect())
+    let cured = advice.and_then(|advice| advice.cured.clone());
+    let cured = cured.ok_or("the search has moved on since: look at the next step again")?;
+    Ok(cured.lines.into_iter().map(line_of).collect())
 }
 
 fn missing(name: &str) -> String {

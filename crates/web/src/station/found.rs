@@ -139,10 +139,10 @@ fn findings(case: &Opened, review: &Review) -> Markup {
             @if following > 0 { p class="quiet" { (following) " of them follow from others and are folded below their cause." } }
             (finding::grouped(&case.id, review, finding::Told::Whole, &finding::Beside { on_line: &|_| html! {}, below: &|_, _| html! {} }))
             @if review.findings.is_empty() { p { "By what is recorded nothing fails. What was not seen was not judged." } }
-            details class="fold" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
+            details class="fold" data-key="cannot-tell" { summary { "Cannot tell yet (" (review.cannot_tell.len()) ")" } div {
                 @for of in &review.cannot_tell { (finding::cannot_tell(&case.id, of)) }
             } }
-            details class="fold" { summary { "Assumed, so that anything can be computed (" (review.assumptions.len()) ")" } div {
+            details class="fold" data-key="assumed" { summary { "Assumed, so that anything can be computed (" (review.assumptions.len()) ")" } div {
                 ul class="rows" { @for of in &review.assumptions { li {
                     span { (of.what) " " span class="quiet" { "because " (of.why) } }
                     span class="pair small" { @for item in &of.items { a class="in" href=(sheet_address(&case.id, item)) { (item) } } }

@@ -1,6 +1,8 @@
 //! The history of a case: who changed what and when, what can be taken back, and where two people said
 //! different things.
 
+use std::collections::BTreeSet;
+
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -71,19 +73,23 @@ fn choice(case: &Opened, of: &Conflict, here: &str) -> Markup {
 }
 
 fn journalled(case: &Opened, entries: &[Entry], here: &str) -> Markup {
-    let undone = |id: &str| {
-        let last = entries
-            .iter()
-            .rev()
-            .find(|entry| matches!(&entry.change, Change::Undo { entry } if entry == id));
-        last.is_some()
-    };
+    // An undo that was taken back does nothing.
+    let mut gone: BTreeSet<&str> = BTreeSet::new();
+    for entry in entries.iter().rev() {
+        if let Change::Undo { entry: target } = &entry.change
+            && !gone.contains(entry.id.as_str())
+        {
+            gone.insert(target);
+        }
+    }
+    let undone = |id: &str| gone.contains(id);
+    let number = |id: &str| entries.iter().find(|entry| entry.id == id).map(|entry| entry.seq);
     html! {
         ol class="steps" reversed { @for entry in entries.iter().rev().take(SHOWN) {
             li class="step" id={ "entry-" (entry.seq) } {
                 span class="no small" { (entry.seq) }
-                div class="what" {
-                    p { (words(&entry.change)) @if undone(&entry.id) { " " span class="tag" { "taken back" } } }
+                div class="what" data-entry=(entry.id) {
+                    p { (words(&entry.change, &number)) @if undone(&entry.id) { " " span class="tag" { "taken back" } } }
                     p class="quiet small" { (entry.who) " · " (entry.device) " · " (moment::moment(&entry.at)) }
                     @if entry.seq > 1 && !undone(&entry.id) {
                         (form::change_line(&case.id, "undo", here, &html! { (form::hidden("entry", &entry.id)) button { "Take back" } }))
@@ -96,7 +102,7 @@ fn journalled(case: &Opened, entries: &[Entry], here: &str) -> Markup {
 }
 
 /// A change in words.
-fn words(change: &Change) -> Markup {
+fn words(change: &Change, number: &dyn Fn(&str) -> Option<u64>) -> Markup {
     html! { @match change {
         Change::Open { title, .. } => { "Opened as " b { (title) } },
         Change::Line { section, text } => { "Line added to " (section) ": " span class="fig" { (text) } },
@@ -110,7 +116,7 @@ fn words(change: &Change) -> Markup {
             @if *done { "Done: " } @else { "Not done after all: " } b { (step) } " (" (list) ")"
             @if let Some(reading) = reading { ": " span class="fig" { (reading) } } },
         Change::Photo { on, words, .. } => { "Photo" @if let Some(on) = on { " of " b { (on) } } @if let Some(words) = words { ": " (words) } },
-        Change::Undo { entry } => { "Taken back: entry " span class="fig" { (entry) } },
+        Change::Undo { entry } => { "Taken back: entry " span class="fig" { @match number(entry) { Some(seq) => (seq), None => (entry) } } },
         Change::Authority(authority) => { @if authority.given { "Yes: " } @else { "No: " } b { (authority.to) } ", " (authority.by) },
         Change::Choose { keep, .. } => { "Chosen between two: " (match keep { store::Keep::Present => "what stood", store::Keep::Other => "the other" }) },
     } }

@@ -17,7 +17,8 @@ pub(crate) fn chosen(case: &Opened, chosen: &[ChosenMend]) -> Markup {
             header { h2 { "Chosen" } span class="count" { (chosen.len()) } }
             @if chosen.is_empty() { p { "None is chosen yet. Choose below; the proof sheet follows from what is chosen." } }
             ul class="rows" { @for mend in chosen { li { (one_chosen(case, mend)) } } }
-            @if let Some(after) = case.study.mended() { (compared(&case.study, after)) }
+            @let is_planned = chosen.iter().any(|mend| mend.stands == "planned");
+            @if let Some(after) = case.study.mended().filter(|_| is_planned) { (compared(&case.study, after)) }
             @if !chosen.is_empty() { p { a class="button" href=(Station::Prove.address(&case.id)) { "The proof sheet" } } }
         }
     }
@@ -38,11 +39,15 @@ fn one_chosen(case: &Opened, mend: &ChosenMend) -> Markup {
                     button class="main" { "It is done: write it into the record" }
                 }))
             }
-            (form::change_line(&case.id, "remove", &back, &html! {
-                (form::hidden("path", &path))
-                @if let Some(was) = &was { (form::hidden("was", was)) }
-                button { "Not this after all" }
-            }))
+            @if mend.stands == "done" {
+                p class="small quiet" { "Written into the record. To undo it, take its entries back under " a href={ "/case/" (case.id) "/history" } { "History" } "." }
+            } @else {
+                (form::change_line(&case.id, "remove", &back, &html! {
+                    (form::hidden("path", &path))
+                    @if let Some(was) = &was { (form::hidden("was", was)) }
+                    button { "Not this after all" }
+                }))
+            }
         }
     }
 }
@@ -165,7 +170,7 @@ fn reach(case: &Opened, offer: &MendOffer) -> Markup {
 
 fn more(offer: &MendOffer) -> Markup {
     html! {
-        details class="fold" { summary { "Parts, work, reasons" } div {
+        details class="fold" data-key={ "parts of " (offer.id) } { summary { "Parts, work, reasons" } div {
             ul { @for part in &offer.parts { li { span class="fig" { (part.quantity) " " (part.unit) } ": " (part.what) span class="quiet" { " (" (part.why) ")" } } } }
             ul { @for work in &offer.work { li { span class="fig" { (round(work.minutes[1])) " min" } ": " (work.what) } } }
             ul { @for why in &offer.because { li class="quiet" { (why) } } }

@@ -73,7 +73,8 @@ pub(crate) fn list<'s>(
         ul class="rows" data-lines="symptoms" { @for symptom in symptoms { li data-key=(symptom.name) {
             span { (symptom.words) }
             div class="answers" { @for said in Said::ALL { (answer(case, view, symptom, said, back)) }
-                @if !symptom.origin.is_empty() { span class="origin" { (symptom.origin) } } }
+                @if !symptom.origin.is_empty() { span class="origin" { (symptom.origin) } }
+                @if symptom.is_laid_aside { span class="tag" { "before a repair, no longer weighed" } } }
         } } }
     }
 }
@@ -221,6 +222,20 @@ pub(crate) fn usual_states(case: &Opened, back: &str) -> Markup {
             }))
         } }
     } }
+}
+
+/// What was complained of before a repair, each with the words for what it does now.
+pub(crate) fn now(case: &Opened, symptoms: &[&SymptomView], back: &str) -> Markup {
+    let mut asked = std::collections::BTreeSet::new();
+    let each = symptoms.iter().filter(|of| !of.device.is_empty() && !of.state.is_empty());
+    let each: Vec<_> = each.filter(|of| asked.insert((&of.device, &of.state))).collect();
+    html! { ul class="rows" { @for of in each { li {
+        span { b { (of.device) } " in " (of.state) span class="quiet" { ", before: " (of.words) } }
+        (form::change_line(&case.id, "line", back, &html! {
+            (form::line_fields("symptoms", &format!("%name% = {{ words = \"now: %is%\", device = \"{}\", state = \"{}\", shows = \"seen %is%\" }}", of.device, of.state)))
+            div class="buttons" { @for word in analysis::symptom_words() { button name="is" value=(word) { (word) } } }
+        }))
+    } } } }
 }
 
 /// The form for something that was noticed.

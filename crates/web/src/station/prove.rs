@@ -7,7 +7,7 @@ use crate::look::finding::hazard;
 use crate::look::steps::{self, Stands};
 use crate::look::{form, tick};
 use crate::serve::Opened;
-use crate::station::Station;
+use crate::station::{Station, dead_plan};
 use crate::study::Entered;
 
 /// A reading to take.
@@ -93,7 +93,27 @@ pub(crate) fn rows(case: &Opened) -> Vec<Row> {
     }
     let mut seen = std::collections::BTreeSet::new();
     rows.retain(|row| seen.insert(row.key.clone()));
+    read_again(case, &mut rows);
     rows
+}
+
+/// Where work is ahead again, what was read dead before power came on says nothing of it.
+fn read_again(case: &Opened, rows: &mut [Row]) {
+    let when = |row: &Row| {
+        case.ticked("proof", &row.key).filter(|tick| tick.done).map(|tick| tick.said.seq)
+    };
+    let is_ahead = rows.iter().any(|row| row.is_dead && row.measured.is_none());
+    let Some(powered) = rows.iter().filter(|row| !row.is_dead).filter_map(when).max() else {
+        return;
+    };
+    let old = rows.iter_mut().filter(|row| is_ahead && row.is_dead && row.verdict == "pass");
+    for row in old {
+        if when(row).is_some_and(|read| read < powered) {
+            "repeat".clone_into(&mut row.verdict);
+            "read before power came on: read it again before the work that is still to be proved"
+                .clone_into(&mut row.words);
+        }
+    }
 }
 
 fn measured(case: &Opened, key: &str) -> Option<String> {
@@ -192,7 +212,7 @@ fn failed(case: &Opened, rows: &[Row]) -> Markup {
     html! {
         section class="card big" id="failed" role="alert" {
             h2 { "Not proved" }
-            ul { @for row in &failed { li { b { (row.what) } ": " span class="fig" { (row.measured.as_deref().unwrap_or_default()) } " " (row.words) } } }
+            ul { @for row in &failed { li { b { (row.what) } ": " span class="fig" { (row.measured.as_deref().unwrap_or_default()) } @if !row.words.is_empty() { ": " (row.words) } } } }
             @if let Some(view) = &suspects.reopened {
                 h3 { "What may be wrong in the mended vehicle, likeliest first" }
                 ol class="rows" { @for row in &view.rows { li { b { (row.words.join("; ")) }
@@ -245,6 +265,7 @@ fn tester(case: &Opened, when: &str, words: &str) -> Markup {
     html! {
         div class="reads" id={ "tester-" (when) } {
             p { b { (words) } }
+            @if case.ticked("tester", &format!("tester {when}")).is_some_and(|tick| tick.done && !dead_plan::shows_volts(case, tick)) { (dead_plan::not_proved()) }
             (tick::form(case, &tick::Step {
                 list: "tester", step: &format!("tester {when}"), done: "Proved", undone: "Prove it again",
                 reading: Some("What it showed on the known source"), pad: "V mV", back: &back,

@@ -1,12 +1,11 @@
 //! Put right: repairs that cure, chosen and written; what fails with what to do about it.
 
-use analysis::{FindingView, MendList};
+use analysis::{FindingView, MendList, percent_words as percent};
 use maud::{Markup, html};
 
 use crate::look::finding::{Beside, Told};
 use crate::look::{finding, form, tick};
 use crate::serve::Opened;
-use crate::station::suspects::percent;
 use crate::station::{Station, agreed, mends, price_card};
 
 pub(crate) fn page(case: &Opened) -> Markup {

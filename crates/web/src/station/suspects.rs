@@ -1,7 +1,7 @@
 //! Suspects: one card with the next check or the repair, the ranking under it, and what it would cost
 //! to go straight in.
 
-use analysis::{NextView, ReadingRow, SuspectRow};
+use analysis::{NextView, ReadingRow, SuspectRow, percent_words as percent};
 use maud::{Markup, html};
 
 use crate::look::{figure, form};
@@ -52,14 +52,14 @@ fn found(case: &Opened, advice: &Advice) -> Markup {
     html! {
         @if begins(next) { (begin(case)) }
         @match (&next.check, &next.repair) {
+            _ if begins(next) => {},
             (Some(card), _) => (check::card(case, card, advice.forms.first().and_then(Option::as_ref))),
             (None, Some(card)) => (check::repair(case, card)),
-            (None, None) if begins(next) => {},
             (None, None) => (neither(case, next)),
         }
-        (cost(next))
+        @if !begins(next) { (cost(next)) }
         (ranking(next))
-        details class="fold" { summary { "On the wiring" } div {
+        details class="fold" data-key="on-the-wiring" { summary { "On the wiring" } div {
             (figure::drawing(&found_drawing(case), "Shaded by how likely each is the cause or part of it.", &[], &found::near(case)))
         } }
         @if !next.rivals.is_empty() {
@@ -103,9 +103,10 @@ fn not_enough(case: &Opened) -> Markup {
     let back = format!("{}#search", Station::Suspects.address(&case.id));
     let weak: Vec<_> =
         view.symptoms.iter().filter(|symptom| !arrival::is_weighed(symptom)).collect();
+    let findings = Station::PutRight.address(&case.id);
     html! {
         h2 { "Not enough to say" }
-        p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything." }
+        p { "What could be weighed needs no fault, but not all of it could: see the warnings below. Take those readings again, or complete those symptoms, before you conclude anything. What fails by the record stands under the " a href=(findings) { "findings" } "." }
         @if !weak.is_empty() { (noticed::list(case, &view, weak.iter().copied(), &back)) }
         details class="fold" open[weak.is_empty()] { summary { "Take a reading" } div { (reading::form(case, &back)) } }
     }
@@ -115,15 +116,20 @@ fn not_enough(case: &Opened) -> Markup {
 fn begin(case: &Opened) -> Markup {
     let view = case.study.case().arrival();
     let back = format!("{}#begin", Station::Suspects.address(&case.id));
-    let begun = !view.symptoms.is_empty();
+    let laid_aside: Vec<_> = view.symptoms.iter().filter(|of| of.is_laid_aside).collect();
+    let begun = view.symptoms.iter().any(|of| !of.is_laid_aside);
     html! {
         section class="card big" id="begin" {
-            h2 { "Nothing to weigh yet" }
-            p { "A search needs something to start from. Do one of these; the next check then follows from it." }
+            h2 { @if laid_aside.is_empty() { "Nothing to weigh yet" } @else { "What does it do now?" } }
+            @if laid_aside.is_empty() { p { "A search needs something to start from. Do one of these; the next check then follows from it." } }
+            @else {
+                p { "What was noticed and read before a repair is laid aside. Say what these do now: where something is still amiss, the search goes on." }
+                (noticed::now(case, &laid_aside, &back))
+            }
             @if begun {
                 h3 { "Say the rest of what was noticed" }
                 p class="quiet" { "Touch what is hatched: which device, in which state, what it shows." }
-                (noticed::list(case, &view, view.symptoms.iter(), &back))
+                (noticed::list(case, &view, view.symptoms.iter().filter(|of| !of.is_laid_aside), &back))
             }
             @if view.states.is_empty() { (noticed::usual_states(case, &back)) }
             details class="fold" open[!begun] { summary { "Write down what was noticed" } div { (noticed::form(case, &view, &back)) } }
@@ -174,7 +180,7 @@ fn suspect(row: &SuspectRow) -> Markup {
                 rect class="frame" width="100" height="10" {}
             }
             @if !row.says.is_empty() {
-                details { summary class="small" { "What each reading says of it" }
+                details data-key={ "says " (row.words.join(", ")) } { summary class="small" { "What each reading says of it" }
                     ul class="rows small" { @for says in &row.says { li {
                         span { span class="fig" { (says.reading) } ": read " span class="fig" { (says.read) } ", would be " span class="fig" { (says.predicted) } " · speaks " (speaks(&says.speaks)) }
                     } } }
@@ -194,7 +200,7 @@ fn speaks(word: &str) -> &str {
 
 /// Whether nothing was observed yet that could be weighed.
 fn begins(next: &NextView) -> bool {
-    next.suspects.weighed == 0
+    next.kind == "nothing observed"
 }
 
 /// Whether any reading has its form below the readings, since it does not stand further up.
@@ -210,7 +216,7 @@ fn readings(case: &Opened) -> Markup {
             header { h2 { "Readings" } span class="count" { (rows.len()) } }
             @if rows.is_empty() { p { "None yet." } }
             @if case.as_it_stands().advice().is_some_and(|advice| asks_elsewhere(&advice.next)) {
-                details class="fold" { summary { "Another reading, one that was not asked for" } div {
+                details class="fold" data-key="another-reading" { summary { "Another reading, one that was not asked for" } div {
                     (reading::form(case, &format!("{}#readings", Station::Suspects.address(&case.id))))
                 } }
             }
@@ -229,7 +235,7 @@ fn not_shown(case: &Opened) -> Markup {
         .symptoms
         .iter()
         .filter(|symptom| !symptom.device.is_empty() && !symptom.state.is_empty())
-        .filter(|symptom| symptom.shows != "not reproduced")
+        .filter(|symptom| symptom.shows != "not reproduced" && !symptom.is_laid_aside)
         .collect();
     let back = format!("{}#search", Station::Suspects.address(&case.id));
     html! { @if !complained.is_empty() {
@@ -256,13 +262,4 @@ fn counted(count: usize, what: &str) -> String {
 /// Minutes in figures.
 pub(crate) fn minutes(minutes: f64) -> String {
     format!("{minutes:.0} min")
-}
-
-/// A share in figures: never a certainty that is none.
-pub(crate) fn percent(share: f64) -> String {
-    match 100.0 * share {
-        part if part < 0.5 => "under 1 %".to_owned(),
-        part if part > 99.5 => "over 99 %".to_owned(),
-        part => format!("{part:.0} %"),
-    }
 }

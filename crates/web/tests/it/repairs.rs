@@ -89,6 +89,57 @@ async fn what_was_observed_before_a_repair_is_laid_aside_when_it_is_written_in()
     assert!(next.repair.is_none(), "nothing is to be repaired once more: {}", next.kind);
 }
 
+/// Only what a defect there could have moved is laid aside: the fuse of the fridge has no part in what the
+/// battery shows at rest, nor in what the charger does while driving. The repair takes a value out of the
+/// record and sets none.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_a_repair_has_no_part_in_counts_as_before() {
+    let bay = Bay::with(&[("dunlin", DUNLIN)]);
+    let offers = bay.state.open("dunlin").expect("the case").study.mends().offers.clone();
+    let is_it = |offer: &&analysis::MendOffer| offer.title.starts_with("Exchange fridge-fuse");
+    let offer = offers.iter().find(is_it).expect("the repair");
+    bay.enter("dunlin", &[("kind", "line"), ("section", "mends"), ("text", &offer.line)]).await;
+    bay.enter("dunlin", &[("kind", "put-in"), ("mend", &offer.id)]).await;
+    let opened = bay.state.open("dunlin").expect("the case");
+    let is_earlier = |name: &str| {
+        let readings = &opened.study.review().readings;
+        readings.iter().find(|row| row.name == name).expect(name).verdict == "earlier"
+    };
+    for (name, earlier) in [
+        ("night-holder", true),
+        ("night-fridge", true),
+        ("rest-bank", false),
+        ("drive-starter", false),
+    ] {
+        assert_eq!(is_earlier(name), earlier, "{name}");
+    }
+    let symptoms = opened.study.case().arrival().symptoms;
+    for symptom in symptoms.iter().filter(|symptom| !symptom.state.is_empty()) {
+        let is_of_the_fridge = symptom.device == "fridge";
+        assert_eq!(symptom.is_laid_aside, is_of_the_fridge, "{}", symptom.words);
+    }
+    let handed = opened.study.case().handover().mends;
+    assert_eq!(handed.len(), 1, "the repair stands once: {handed:?}");
+}
+
+/// A tester that shows nothing on a known source proves nothing, and the last step waits for the points.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_tester_that_shows_nothing_is_not_proved() {
+    let bay = Bay::with(&[("dunlin", DUNLIN)]);
+    let read = |reading: &'static str| {
+        let step = "fridge | tester before";
+        [("kind", "tick"), ("list", "dead"), ("step", step), ("done", "yes"), ("reading", reading)]
+    };
+    for (reading, is_proved) in [("0 V", false), ("OL", false), ("12.6 V", true)] {
+        bay.enter("dunlin", &read(reading)).await;
+        let page = bay.page("/case/dunlin/dead?area=fridge").await;
+        assert_eq!(!page.contains("Not proved."), is_proved, "{reading}");
+        let next = if is_proved { "Next is step 2 of" } else { "Next is step 1 of" };
+        assert!(page.contains(next), "{reading}");
+        assert!(!page.contains("value=\"fridge | tester after\""), "points come first");
+    }
+}
+
 /// What people did on the vehicle, by whom: parts taken out, what was switched off and read.
 #[tokio::test(flavor = "multi_thread")]
 async fn what_was_ticked_off_stands_in_the_pack() {
