@@ -161,7 +161,7 @@ pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
 pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView};
 pub use trace_view::{CandidateRow, TRACE_SCHEMA, TraceCard, TraceView, Tracing};
-pub use trip_view::{TripTime, TripView, TripWithstand};
+pub use trip_view::{TripForGood, TripTime, TripView, TripWithstand};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

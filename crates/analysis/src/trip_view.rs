@@ -38,8 +38,23 @@ pub struct TripView {
     pub near: String,
     /// The current at which device and wire come closest, A.
     pub critical_a: Option<f64>,
+    /// What flows for good, where the device lets through more than the wire carries.
+    pub for_good: Option<TripForGood>,
     /// Where the opening times come from.
     pub sources: Vec<String>,
+}
+
+/// A device that lets more through for good than the wire behind it carries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TripForGood {
+    /// What it lets through, A.
+    pub lets_a: f64,
+    /// What the wire carries at best, A.
+    pub carries_a: f64,
+    /// The first with its unit.
+    pub lets: String,
+    /// The second with its unit.
+    pub carries: String,
 }
 
 /// The heat a wire stands in a short circuit.
@@ -109,6 +124,15 @@ impl Case {
             far: range(row.far_a),
             near: range(row.near_a),
             critical_a: row.critical_a,
+            for_good: match row.overload {
+                protect::Overload::TooLarge { rated_a, allowed_a, .. } => Some(TripForGood {
+                    lets_a: rated_a,
+                    carries_a: allowed_a,
+                    lets: Ampere::from_si(rated_a).to_string(),
+                    carries: Ampere::from_si(allowed_a).to_string(),
+                }),
+                _ => None,
+            },
             sources: self.band_sources(band),
         })
     }
