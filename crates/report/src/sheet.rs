@@ -132,7 +132,10 @@ fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a
         });
     }
     // Those that have a page of their own come last, so that no half page stays empty before them.
-    drawn.sort_by_key(|drawing| drawing.tall && drawing.stands == Stands::Among);
+    drawn.sort_by_key(|drawing| {
+        let is_alone = drawing.stands == Stands::Alone;
+        (is_alone, drawing.tall && !is_alone)
+    });
     drawn
 }
 
