@@ -124,7 +124,11 @@ impl Case {
         let Worst { state, network, wiring } = self.worst();
         let points = area.points(vehicle, network);
         let asked = dead::ask(vehicle, &self.catalog, network, wiring, loads, points.clone());
-        let costing = self.costing(Permitted::Anything);
+        // Nobody breaks a ceiling open to switch a whole vehicle off; what cannot be separated without
+        // stays live, and is told.
+        let is_whole = names.iter().any(|name| name == dead::EVERYTHING);
+        let allow = if is_whole { Permitted::NothingDestroyed } else { Permitted::Anything };
+        let costing = self.costing(allow);
         let never = access::never_out(&self.problem, &costing);
         let mut also = area.openings();
         also.retain(|target| {

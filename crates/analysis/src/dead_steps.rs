@@ -180,7 +180,8 @@ impl Plan<'_> {
         let joint = act.joint.map_or_else(String::new, |joint| vehicle.joint_name(joint));
         match act.sort {
             Sort::Engine => "Stop the engine, key out and kept by whoever works".to_owned(),
-            Sort::Shore => "Unplug the shore lead at the vehicle and lock its plug away; look for a second lead".to_owned(),
+            Sort::Shore if vehicle.devices[act.device].role == Role::ShoreInlet => "Unplug the shore lead at the vehicle and lock its plug away; look for a second lead".to_owned(),
+            Sort::Shore => format!("No inlet is recorded, but what feeds {label} was not followed: look for a shore lead, unplug it and lock its plug away"),
             Sort::Generator => format!("Stop {label} and lock its start: no starting by itself"),
             Sort::Outside => format!("Switch {label} off, unplug what hangs on it, take it out of the vehicle or tie the plug back"),
             Sort::Cover => format!("Cover {label} wholly with something no light passes, tied down; or work in the dark"),

@@ -27,8 +27,10 @@ impl Plan<'_> {
     fn card(&self) -> IsolationView {
         let map = self.map_after(self.order.len());
         let mut steps = self.off_at_their_own_switch();
-        steps.extend(self.order.iter().map(|action| self.on_card(self.act(*action), &map)));
         steps.extend(self.covered_modules());
+        for action in &self.order {
+            self.add_to_card(&mut steps, self.act(*action), &map);
+        }
         let wires = self.vehicle().wires.iter();
         let not_reached = wires.filter(|(id, _)| map.wire(*id).status == Status::NotReached);
         IsolationView {
@@ -82,9 +84,29 @@ impl Plan<'_> {
         }
     }
 
+    /// Fuses of one box that are pulled one after the other are one row.
+    fn add_to_card(&self, steps: &mut Vec<IsolationStep>, act: &Act, map: &LiveMap) {
+        let row = self.on_card(act, map);
+        match steps.last_mut() {
+            Some(last)
+                if act.way.is_some() && (&last.kind, &last.device) == (&row.kind, &row.device) =>
+            {
+                last.label = format!("{}, {}", last.label, row.label);
+                last.key = format!("{}, {}", last.key, row.key);
+                last.prove.extend(row.prove);
+            }
+            _ => steps.push(row),
+        }
+    }
+
     fn on_card(&self, act: &Act, map: &LiveMap) -> IsolationStep {
         let vehicle = self.vehicle();
-        let mut row = self.card_row(kind_of(act.sort), "", act.device);
+        let is_inlet = vehicle.devices[act.device].role == Role::ShoreInlet;
+        let kind = match act.sort {
+            Sort::Shore if !is_inlet => "shore-unknown",
+            sort => kind_of(sort),
+        };
+        let mut row = self.card_row(kind, "", act.device);
         row.key = self.key(act);
         match (act.joint, act.way) {
             (Some(joint), _) => row.label = vehicle.joint_name(joint),

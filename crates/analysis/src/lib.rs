@@ -30,6 +30,7 @@
 //! | `dead.rs`, `dead_loads.rs`, `dead_solve.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
 //! | `live_view.rs` | the live map in full: classes, prospective currents, what could become live |
 //! | `trace_view.rs` | where a wire ends that vanishes |
+//! | `noticed.rs` | what was noticed, against the sums and the findings |
 //! | `find_out_view.rs` | missing facts by the risk each minute settles |
 //! | `states.rs`, `findings.rs`, `live_map.rs`, `ways.rs`, `wire_list.rs`, `readings.rs` | one part of a review each |
 
@@ -72,6 +73,7 @@ mod mends;
 mod meter;
 mod next_view;
 mod not_seen;
+mod noticed;
 mod opening;
 mod opening_view;
 mod pieces;
@@ -140,6 +142,7 @@ pub use model::{JointKind, Look, LookedAt, Pole, Role};
 pub use next_view::{
     CheckCard, ExpectedRow, NEXT_SCHEMA, NextView, OutcomeRow, RepairCard, RivalRow,
 };
+pub use noticed::NoticedRow;
 pub use opening_view::{
     Bag, FixingView, Opening, OpeningStep, OpeningTarget, PutBack, Ready, Supply,
 };

@@ -25,6 +25,11 @@ pub(crate) fn expired(asked: &PriceAsked) -> Result<(), PriceFault> {
 }
 
 impl Pricer<'_> {
+    /// A rate as it is printed; empty when none is written.
+    pub(crate) fn rate_words(&self, rate: Option<Money>) -> String {
+        rate.map_or_else(String::new, |money| with_currency(money, self.currency).to_string())
+    }
+
     pub(crate) fn missing_rates(&self) -> Vec<String> {
         let rates = &self.case.vehicle().rates;
         let licensed = self.list.offers.iter().any(|offer| offer.by == "licensed");

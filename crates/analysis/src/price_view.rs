@@ -13,6 +13,10 @@ pub struct PriceView {
     pub schema: String,
     /// The currency; empty when none is written.
     pub currency: String,
+    /// What an hour costs, `68.00 EUR`, and an hour of somebody licensed; empty when not written.
+    pub hour: String,
+    /// See [`PriceView::hour`].
+    pub licensed_hour: String,
     /// Rates that are missing: without them there are minutes and no money.
     pub missing_rates: Vec<String>,
     /// The three usual choices.
@@ -60,6 +64,10 @@ pub struct ChoiceView {
     pub tax: String,
     /// Total; empty without any rate.
     pub total: String,
+    /// Sum before tax in cents.
+    pub net_cents: Option<i64>,
+    /// Tax in cents.
+    pub tax_cents: Option<i64>,
     /// The total in cents.
     pub total_cents: Option<i64>,
     /// Total not exceeded in half of the cases.

@@ -138,6 +138,8 @@ impl Case {
         let mut view = PriceView {
             schema: PRICE_SCHEMA.to_owned(),
             currency: pricer.currency.map_or_else(String::new, |c| c.code().to_owned()),
+            hour: pricer.rate_words(self.vehicle().rates.hour),
+            licensed_hour: pricer.rate_words(self.vehicle().rates.licensed_hour),
             missing_rates: pricer.missing_rates(),
             choices: Vec::new(),
             asked: pricer.choice_view("asked", "What was asked for", &set)?,
@@ -496,6 +498,8 @@ impl<'c> Pricer<'c> {
             net: if has_rate { words(priced.bill.net) } else { String::new() },
             tax: priced.bill.tax.filter(|_| has_rate).map_or_else(String::new, words),
             total: if has_rate { words(priced.bill.total) } else { String::new() },
+            net_cents: has_rate.then_some(priced.bill.net.cents()),
+            tax_cents: priced.bill.tax.filter(|_| has_rate).map(|tax| tax.cents()),
             total_cents: has_rate.then_some(priced.bill.total.cents()),
             total_p50: with_tax(spreads.p50_cents.filter(|_| has_rate)).unwrap_or_default(),
             total_p80: with_tax(spreads.p80_cents.filter(|_| has_rate)).unwrap_or_default(),

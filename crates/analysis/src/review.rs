@@ -195,6 +195,7 @@ impl Case {
         let mut keys: BTreeSet<&str> = review
             .findings
             .iter()
+            .chain(&review.cannot_tell)
             .filter_map(|finding| finding.limit.as_ref())
             .map(|limit| limit.source.as_str())
             .collect();

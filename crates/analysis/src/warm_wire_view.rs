@@ -61,8 +61,12 @@ impl Case {
             let joints = thermal::joints(vehicle, &self.catalog, &solved);
             for wire in thermal::wires(vehicle, &self.catalog, &solved) {
                 let ends = ends_of(vehicle, &wire, &joints);
-                let fails = wire.verdict == Verdict::Fails
-                    || ends.iter().flatten().any(|joint| joint.verdict == Verdict::Fails);
+                // Of a joint that only looks bad nobody knows what it adds: there is nothing to draw.
+                let is_drawn = |joint: &&JointHeat| {
+                    joint.verdict == Verdict::Fails
+                        && vehicle.joints[joint.joint].resistance.evidence().is_some()
+                };
+                let fails = wire.verdict == Verdict::Fails || ends.iter().flatten().any(is_drawn);
                 let known = worst.iter().position(|(id, ..)| *id == wire.wire);
                 let ampere = wire.current.si();
                 if !fails || known.is_some_and(|at| worst[at].1 >= ampere) {

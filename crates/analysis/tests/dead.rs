@@ -151,6 +151,68 @@ fn card_for_paper_is_the_plan_for_everything_and_no_other() {
     assert!(of_all.count() > 2, "{card:?}");
 }
 
+/// A charger whose feed nobody followed may be fed by whatever the engine turns; an engine is stopped
+/// once, and stops both.
+#[test]
+fn one_engine_is_stopped_once_for_all_that_it_may_feed() {
+    let unfollowed = VAN.replace(
+        "c1 = \"starter.+ to charger.in+, 10 mm2, red, 5 m\"",
+        "c1 = \"unknown to charger.in+, 10 mm2, red, 5 m\"",
+    );
+    assert_ne!(unfollowed, VAN);
+    let plan = plan_of(&unfollowed, &["everything"]);
+    let engines = opened(&plan).into_iter().filter(|key| key.starts_with("engine"));
+    assert_eq!(engines.collect::<Vec<_>>(), ["engine alternator"]);
+    let step = plan.steps.iter().find(|step| step.key == "engine alternator").unwrap();
+    let mut stops = step.separates.clone();
+    stops.sort();
+    assert_eq!(stops, ["alternator", "charger"]);
+}
+
+/// The battery's switch behind what would have to be broken.
+fn glued() -> String {
+    let is = r#"kind = "isolator", behind = "nothing", rated = "100 A""#;
+    assert!(VAN.contains(is));
+    VAN.replace(is, &is.replace("nothing", "ceiling")).replace(
+        "[parts]",
+        "[parts]\nceiling = { is = \"panel\", out = \"40 min\", back = \"60 min\", destroys = \"150 EUR\" }",
+    )
+}
+
+/// For one circuit it may be worth breaking something; to switch a whole vehicle off nobody does.
+#[test]
+fn a_plan_for_everything_destroys_nothing() {
+    let plan = plan_of(&glued(), &["everything"]);
+    assert!(!opened(&plan).contains(&"switch main"), "{:?}", opened(&plan));
+    let all_parts = plan.steps.iter().flat_map(|step| &step.parts);
+    assert!(!all_parts.into_iter().any(|part| part.contains("ceiling")));
+}
+
+/// Both ways of the box are pulled one after the other: on paper that is one row.
+#[test]
+fn fuses_of_one_box_are_one_row_of_the_card() {
+    // The sun comes to the box with nothing between.
+    let unfused = VAN
+        .replace("p1 = \"panel.+ to solar-switch.in", "p1 = \"panel.+ to solar.pv+")
+        .replace("p2 = \"solar-switch.out to solar.pv+, 4 mm2, red, 3 m\"\n", "")
+        .replace("solar-switch = { kind = \"isolator\", behind = \"nothing\" }\n", "")
+        .replace("s1 = \"solar.+ to main.in", "s1 = \"solar.+ to box.in");
+    let pulled: Vec<String> = opened(&plan_of(&unfused, &["everything"]))
+        .into_iter()
+        .filter(|key| key.starts_with("pull fuse box"))
+        .map(ToOwned::to_owned)
+        .collect();
+    assert_eq!(pulled.len(), 2, "{pulled:?}");
+    let card = Case::of(&format!("{HEAD}{unfused}")).isolation();
+    let rows: Vec<&str> = card
+        .steps
+        .iter()
+        .filter(|step| step.device == "box")
+        .map(|step| step.key.as_str())
+        .collect();
+    assert_eq!(rows, [pulled.join(", ")]);
+}
+
 /// Where the plan has these steps, by key.
 fn places<const N: usize>(plan: &DeadPlan, keys: [&str; N]) -> [usize; N] {
     let opened = opened(plan);

@@ -264,16 +264,21 @@ impl Asking<'_> {
 
     /// What is stopped at the source.
     fn sources(&mut self) {
-        let mut stops: BTreeMap<(Sort, DeviceId), Vec<usize>> = BTreeMap::new();
+        let mut stops: BTreeMap<(Sort, DeviceId), (Vec<DeviceId>, Vec<usize>)> = BTreeMap::new();
         for (index, (start, source, stored)) in self.wiring.starts.iter().enumerate() {
             let Some(device) = *source else { continue };
             if let Some(sort) = self.stop_of(device, *stored, start) {
-                stops.entry((sort, device)).or_default().push(index);
+                let done_to = self.done_to(sort, device);
+                let (sources, starts) = stops.entry((sort, done_to)).or_default();
+                if !sources.contains(&device) {
+                    sources.push(device);
+                }
+                starts.push(index);
             }
         }
-        for ((sort, device), starts) in stops {
+        for ((sort, device), (sources, starts)) in stops {
             let lugs = if sort == Sort::BatteryMinus { self.lugs_on_minus(device) } else { 1 };
-            let act = Act { sources: vec![device], ..act(sort, device, Vec::new()) };
+            let act = Act { sources, ..act(sort, device, Vec::new()) };
             let row = self.row(sort);
             self.add(act, Touch::Covered, row, lugs as f64);
             if let Some(action) = self.asked.net.actions.last_mut() {
@@ -325,6 +330,20 @@ impl Asking<'_> {
             (_, Role::Generator) => Some(Sort::Generator),
             (_, Role::OutsideSource) if !row.high_voltage => Some(Sort::Outside),
             _ => None,
+        }
+    }
+
+    /// What a source is stopped at. One engine turns whatever it turns, and what may hang on a shore lead
+    /// that nobody followed goes dead with the lead: the alternator and the inlet stand for them.
+    fn done_to(&self, sort: Sort, device: DeviceId) -> DeviceId {
+        let first = |role: Role| {
+            let mut all = self.vehicle.devices.iter().filter(|(_, device)| device.role == role);
+            all.next().map_or(device, |(id, _)| id)
+        };
+        match (sort, self.vehicle.devices[device].role) {
+            (Sort::Engine, role) if role != Role::Alternator => first(Role::Alternator),
+            (Sort::Shore, role) if role != Role::ShoreInlet => first(Role::ShoreInlet),
+            _ => device,
         }
     }
 

@@ -81,4 +81,4 @@ pub use rank::{Explanation, Ranking, rank};
 pub use spreads::{ghost, spread_of_change};
 pub use suspects::{Suspect, suspects};
 pub use trace::{Candidate, FarEnd, NoTrace, Trace, TraceTest, trace};
-pub use weigh::Predicted;
+pub use weigh::{Predicted, fits};

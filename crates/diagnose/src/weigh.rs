@@ -379,7 +379,7 @@ pub(crate) fn word(noticed: &Noticed, does: Option<Shows>) -> f64 {
 }
 
 /// Whether a word fits what the circuit does; `None`: the circuit says nothing of it.
-pub(crate) fn fits(said: Shows, does: Shows) -> Option<bool> {
+pub fn fits(said: Shows, does: Shows) -> Option<bool> {
     match said {
         // What a circuit does is told of fuses and breakers only.
         Shows::Trips | Shows::Warm if does == Shows::Works || does == said => Some(does == said),

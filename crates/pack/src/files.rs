@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use analysis::{Case, HandoverView, PriceAsked, PriceView, Review, SuspectsView};
+use analysis::{Case, HandoverView, NoticedRow, PriceAsked, PriceView, Review, SuspectsView};
 #[cfg(not(feature = "pdf"))]
 use depict::Picture;
-use wording::{Teller, Texts};
+use wording::Teller;
 
 use crate::{Options, Pack, PackError, PackFile, Paper, PhotoFound, Request};
 use crate::{manifest, photo, price_tables, tables, workbook};
@@ -21,25 +21,37 @@ pub(crate) struct Told<'a> {
     pub(crate) teller: &'a Teller,
     pub(crate) review: &'a Review,
     pub(crate) handover: &'a HandoverView,
+    pub(crate) noticed: &'a [NoticedRow],
     pub(crate) price: Option<&'a PriceView>,
     pub(crate) cause: Option<&'a SuspectsView>,
 }
 
-/// What the vehicle is asked, before anything is told or set in type.
+/// What the vehicle is asked, told in the language, before anything is set in type.
 struct Asked {
+    review: Review,
     handover: HandoverView,
+    noticed: Vec<NoticedRow>,
     pictures: Vec<depict::Picture>,
+    photos: Vec<Photo>,
+    refused: Vec<(String, String)>,
+    decks: Vec<(String, String)>,
     price: Option<PriceView>,
 }
 
 impl Asked {
-    fn of(case: &Case, paper: Paper, teller: &Teller) -> Asked {
-        let handover = case.handover();
+    fn of(request: &Request<'_>, paper: Paper, teller: &Teller) -> Asked {
+        let case = request.case;
+        let handover = teller.handover(&case.handover());
         let pictures = depict::pictures_told(case, sheet(paper), teller);
+        let review = teller.review(request.review);
+        let noticed = teller.noticed(&case.noticed(request.review));
+        let (photos, refused) = photos(&handover, &request.photos);
+        let decks = decks(case);
         // Last, since it waits for the suspects, which are weighed meanwhile. A price that cannot be made
         // is no reason to hand over nothing; `unbury price` says why.
         let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
-        Asked { handover, pictures, price: wanted.and_then(Result::ok) }
+        let price = wanted.and_then(Result::ok);
+        Asked { review, handover, noticed, pictures, photos, refused, decks, price }
     }
 }
 
@@ -66,33 +78,32 @@ fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -
 pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError> {
     let case = request.case;
     let teller = Teller::new(options.language, options.system);
-    let (cause, asked) = both(|| cause(case), || Asked::of(case, options.paper, &teller));
-    let pictures = &asked.pictures;
-    let review = teller.review(request.review);
-    let handover = teller.handover(&asked.handover);
+    let (cause, asked) = both(|| cause(case), || Asked::of(request, options.paper, &teller));
     let texts = teller.texts();
-    let (photos, refused) = photos(&handover, &request.photos);
     let mut shelf = Shelf::default();
     let told = Told {
         teller: &teller,
-        review: &review,
-        handover: &handover,
+        review: &asked.review,
+        handover: &asked.handover,
+        noticed: &asked.noticed,
         price: asked.price.as_ref(),
         cause: cause.as_ref(),
     };
-    if let Some(pdf) = report(&told, pictures, &photos, &refused, options)? {
+    if let Some(pdf) = report(&told, &asked.pictures, &asked.photos, &asked.refused, options)? {
         shelf.put("report", "pdf", texts.get("file.report"), pdf);
     }
     put_tables(&mut shelf, &told, options)?;
-    for picture in pictures {
+    for picture in &asked.pictures {
         let name = format!("drawing-{}", picture.name);
         shelf.put(&name, "svg", &picture.title, picture.svg.clone().into_bytes());
     }
-    for photo in photos {
+    for photo in asked.photos {
         let words = texts.get("file.photo").to_owned();
         shelf.put(&format!("photo-{}", photo.name), "jpg", &words, photo.jpeg);
     }
-    decks(&mut shelf, request, texts);
+    for (name, deck) in asked.decks {
+        shelf.put(&name, "cir", texts.get("file.deck"), deck.into_bytes());
+    }
     let json = serde_json::to_vec_pretty(request.review)
         .map_err(|fault| PackError::Table("review.json".to_owned(), fault.to_string()))?;
     shelf.put("review", "json", texts.get("file.data"), json);
@@ -103,7 +114,7 @@ pub fn make(request: &Request<'_>, options: &Options) -> Result<Pack, PackError>
         what: texts.get("file.manifest").to_owned(),
         bytes: list,
     });
-    Ok(Pack { files: shelf.files, refused })
+    Ok(Pack { files: shelf.files, refused: asked.refused })
 }
 
 #[cfg(feature = "pdf")]
@@ -118,7 +129,7 @@ fn report(
     _: &[(String, String)],
     options: &Options,
 ) -> Result<Option<Vec<u8>>, PackError> {
-    let _ = (told.teller, told.review, told.handover, told.price, told.cause);
+    let _ = (told.teller, told.review, told.handover, told.noticed, told.price, told.cause);
     let _ = (pictures.len(), options.paper);
     Ok(None)
 }
@@ -147,17 +158,15 @@ fn put_tables(shelf: &mut Shelf, told: &Told<'_>, options: &Options) -> Result<(
     Ok(())
 }
 
-/// The circuit of each state as SPICE decks, direct current and mains.
-fn decks(shelf: &mut Shelf, request: &Request<'_>, texts: &Texts) {
-    for state in request.case.state_names() {
+/// The circuit of each state as SPICE decks with their names, direct current and mains.
+fn decks(case: &Case) -> Vec<(String, String)> {
+    let mut decks = Vec::new();
+    for state in case.state_names() {
         let name = format!("state-{state}");
-        if let Some(deck) = request.case.netlist(&state) {
-            shelf.put(&name, "cir", texts.get("file.deck"), deck.into_bytes());
-        }
-        if let Some(deck) = request.case.mains_netlist(&state) {
-            shelf.put(&format!("{name}-mains"), "cir", texts.get("file.deck"), deck.into_bytes());
-        }
+        decks.extend(case.netlist(&state).map(|deck| (name.clone(), deck)));
+        decks.extend(case.mains_netlist(&state).map(|deck| (format!("{name}-mains"), deck)));
     }
+    decks
 }
 
 /// The photos the record names that can be used, and the others with the reason.

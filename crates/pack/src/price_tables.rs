@@ -91,12 +91,23 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
             cents(line.cents),
         ]);
     }
+    for (key, amount) in [("price.net", view.asked.net_cents), ("price.tax", view.asked.tax_cents)]
+    {
+        if let Some(amount) = amount.filter(|_| view.asked.tax_cents.is_some()) {
+            rows.push(amount_row(texts.get(key).to_owned(), Cell::Money(amount)));
+        }
+    }
     // Which repairs they are stands with the choice that has the same.
     let mut asked = total_row(texts.get("price.asked"), &view.asked);
     if view.choices.iter().any(|choice| choice.repairs == view.asked.repairs) {
         asked[1] = words("");
     }
     rows.push(asked);
+    for (key, hour) in [("price.hour", &view.hour), ("price.licensed-hour", &view.licensed_hour)] {
+        if !hour.is_empty() {
+            rows.push(amount_row(texts.get(key).to_owned(), words(hour)));
+        }
+    }
     let columns = ["line", "what", "minutes-three", "minutes-expected", "minutes-p80", "amount"];
     let mut table = table("price", texts, &columns, rows);
     table.head[0] = texts.get("price.line").to_owned();
@@ -104,6 +115,11 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
         table.head[5] = format!("{} ({})", table.head[5], view.currency);
     }
     table
+}
+
+/// A line of the sum that is neither work nor goods.
+fn amount_row(title: String, amount: Cell) -> Vec<Cell> {
+    vec![Cell::Words(title), words(""), words(""), words(""), words(""), amount]
 }
 
 fn total_row(title: &str, choice: &analysis::ChoiceView) -> Vec<Cell> {
@@ -181,6 +197,8 @@ fn authorisations(view: &PriceView, texts: &Texts) -> Table {
 
 #[cfg(test)]
 mod tests {
+    use analysis::{ChoiceView, PriceLine};
+
     use super::*;
 
     #[test]
@@ -205,5 +223,41 @@ mod tests {
         let metric = row(units::System::Metric);
         assert_eq!(metric[2..5], [Cell::Number(3.048), words("m"), words("1.00 EUR")]);
         assert_eq!(a_foot(""), "");
+    }
+
+    /// 100.00 and 25.00 of lines, a fifth of tax on top: 125.00, 25.00, 150.00.
+    #[test]
+    fn lines_tax_and_total_of_a_price_add_up() {
+        let line = |kind: &str, cents| PriceLine {
+            kind: kind.to_owned(),
+            cents: Some(cents),
+            ..PriceLine::default()
+        };
+        let asked = ChoiceView {
+            lines: vec![line("work", 10_000), line("part", 2_500)],
+            net_cents: Some(12_500),
+            tax_cents: Some(2_500),
+            total_cents: Some(15_000),
+            ..ChoiceView::default()
+        };
+        let view = PriceView { asked, hour: "68.00 EUR".to_owned(), ..PriceView::default() };
+        let texts = Texts::of(Language::English);
+        let table = lines(&view, &texts);
+        let amounts: Vec<Option<i64>> = table
+            .rows
+            .iter()
+            .map(|row| match &row[5] {
+                Cell::Money(cents) => Some(*cents),
+                _ => None,
+            })
+            .collect();
+        let all = [10_000, 2_500, 12_500, 2_500, 15_000].map(Some);
+        assert_eq!(amounts[..5], all);
+        assert_eq!(amounts[5], None, "an hour's rate is no part of the sum");
+        assert_eq!(amounts.len(), 6);
+        // Without a rate of tax there is nothing between the lines and the sum.
+        let untaxed = ChoiceView { tax_cents: None, ..view.asked.clone() };
+        let view = PriceView { asked: untaxed, ..PriceView::default() };
+        assert_eq!(lines(&view, &texts).rows.len(), 3);
     }
 }

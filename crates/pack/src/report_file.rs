@@ -36,6 +36,7 @@ pub(crate) fn report(
     let (suspects, favourite) = suspects(told.teller, told.cause);
     let (choices, choice_note) = choices(told);
     let content = report::Content {
+        noticed: told.noticed.to_vec(),
         suspects,
         favourite,
         choices,

@@ -12,7 +12,7 @@ mod steps;
 mod typeface;
 mod world;
 
-use analysis::{HandoverView, Opening, Review};
+use analysis::{HandoverView, NoticedRow, Opening, Review};
 use thiserror::Error;
 use typst::diag::{SourceDiagnostic, Warned};
 use typst_layout::PagedDocument;
@@ -50,6 +50,8 @@ pub struct Content<'a> {
     pub review: &'a Review,
     /// What goes with it.
     pub handover: &'a HandoverView,
+    /// What was noticed, the alarming first.
+    pub noticed: Vec<NoticedRow>,
     /// What may be the cause, most likely first; empty when no ranking was made.
     pub suspects: Vec<Suspect>,
     /// How far the first of them stands out.
@@ -77,6 +79,7 @@ impl<'a> Content<'a> {
             texts,
             review,
             handover,
+            noticed: Vec::new(),
             suspects: Vec::new(),
             favourite: Favourite::None,
             choices: Vec::new(),
@@ -189,8 +192,7 @@ pub enum ReportError {
 pub fn pdf(content: &Content<'_>, options: &Options) -> Result<Vec<u8>, ReportError> {
     let made = sheet::files(content, options)
         .and_then(|(data, pictures)| render(Work::Report, data, pictures));
-    // What the typesetter remembers between renders is of no use here and would pile up.
-    typst::comemo::evict(0);
+    forget();
     made.map(|made| made.bytes)
 }
 
@@ -206,8 +208,14 @@ pub fn step_sheet(
 ) -> Result<Vec<u8>, ReportError> {
     let made = steps::files(opening, sheet, options)
         .and_then(|(data, pictures)| render(Work::Steps, data, pictures));
-    typst::comemo::evict(0);
+    forget();
     made.map(|made| made.bytes)
+}
+
+/// What the typesetter remembers between renders is of no use and would pile up. Nobody waits until it is
+/// let go.
+fn forget() {
+    std::thread::spawn(|| typst::comemo::evict(0));
 }
 
 /// A finished report and what the typesetter complained about.

@@ -1,7 +1,7 @@
 //! The data file the template reads: the review as it stands, beside it what the page needs in
 //! another shape. No value is put into the template as markup.
 
-use analysis::{HandoverView, PhotoView, Review};
+use analysis::{HandoverView, NoticedRow, PhotoView, Review};
 use serde::Serialize;
 use wording::Texts;
 
@@ -20,6 +20,7 @@ struct Sheet<'a> {
     language: &'static str,
     review: &'a Review,
     handover: &'a HandoverView,
+    noticed: &'a [NoticedRow],
     paper: &'static str,
     dated: Option<&'a str>,
     /// Findings told together.
@@ -85,6 +86,7 @@ pub(crate) fn files(
         language: content.texts.language().code(),
         review,
         handover: content.handover,
+        noticed: &content.noticed,
         paper: paper_name(options.paper),
         dated: options.dated.as_deref(),
         blocks: blocks::gather(&review.findings),

@@ -1,6 +1,6 @@
 //! What goes with a review into the pack, told in a language and a system of units.
 
-use analysis::{HandoverView, MendView, ProofRow};
+use analysis::{HandoverView, MendView, NoticedRow, ProofRow};
 
 use crate::Teller;
 
@@ -26,6 +26,16 @@ impl Teller {
             mend.why = self.perhaps(&mend.why);
         }
         told
+    }
+
+    /// What was noticed, with what the sums give.
+    pub fn noticed(&self, rows: &[NoticedRow]) -> Vec<NoticedRow> {
+        let told = |row: &NoticedRow| NoticedRow {
+            words: self.written(&row.words),
+            computed: self.perhaps(&row.computed),
+            ..row.clone()
+        };
+        rows.iter().map(told).collect()
     }
 
     /// What somebody says was put right: the title of a finding, its place, and who says so.

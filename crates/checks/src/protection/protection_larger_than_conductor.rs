@@ -148,7 +148,24 @@ fn fails(
             words: format!("protection at most {most}, what the conductor may carry"),
             source: context.catalog.ampacity.source.clone(),
         }),
-        remedy: format!("fit a fuse of at most {most} in {}, or a larger wire", border.label),
+        remedy: remedy(context, name, border, most),
     });
     true
+}
+
+/// A smaller fuse, unless the device carries more for everything behind it.
+fn remedy(context: &Context<'_>, name: &str, border: &Border, most: Ampere) -> String {
+    let carried = context.worst(|network| match network.contacts_of(border.device) {
+        [(_, _, only)] => Some(*only),
+        _ => None,
+    });
+    match carried.filter(|worst| worst.ampere > most.si()) {
+        Some(worst) => format!(
+            "give wire {name} a fuse of its own of at most {most} where it leaves, or lay a larger wire; \
+             {} carries up to {} for all that is behind it",
+            border.label,
+            Ampere::from_si(worst.ampere)
+        ),
+        None => format!("fit a fuse of at most {most} in {}, or a larger wire", border.label),
+    }
 }

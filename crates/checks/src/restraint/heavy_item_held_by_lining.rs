@@ -89,20 +89,24 @@ fn judge(
         .max_by(|a, b| a.load_n.total_cmp(&b.load_n));
     if let Some(short) = short {
         let at_most = short.at_most_n.unwrap_or(0.0);
+        let basis =
+            short.governs.as_ref().map(|figure| format!("{}; an upper estimate", figure.basis));
         out.fails(Failure {
             place,
             related: Vec::new(),
             signal: Signal::Danger,
             confidence: if is_counted(mounting) { Confidence::Firm } else { Confidence::Likely },
             message: format!("{name}, {}, is held by the vehicle's lining only", units::Kilogram::from_si(mass_kg)),
-            evidence: vec![
+            evidence: [
                 format!("held by: {}", mounting.words),
                 format!(
                     "at most {at_most:.0} N on the figures most in its favour, against {:.0} N at {:.0} times its weight",
                     short.load_n, short.g_level
                 ),
-                "withdrawal law 108.25 G² D L (N, mm), G 0.7; an upper estimate".to_owned(),
-            ],
+            ]
+            .into_iter()
+            .chain(basis)
+            .collect(),
             limit: limit(context.limit("crash-load")),
             remedy: format!("fix {name} to the structure with through-bolts and a tray or frame; what is acceptable is for local rules and a qualified engineer"),
         });

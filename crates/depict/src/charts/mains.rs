@@ -101,7 +101,7 @@ pub(crate) fn meter(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
                  also what each wiring of the supply would show at the first socket.",
             ),
             vec![voice.say(
-                "Measuring mains is for people licensed for it. A reading that is not in the list means that \
+                "Measuring mains is for people licensed for it. A supply may lie a tenth off; what differs by more means that \
                  the record is wrong.",
             )],
         ),

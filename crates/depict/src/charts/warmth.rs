@@ -50,7 +50,7 @@ fn chart(view: &WarmWireView, title: &str, voice: &Voice<'_>) -> WarmWire {
              more than far too hot."
         )));
     }
-    let not_judged = format!(" ({})", voice.say("not measured: it decides nothing"));
+    let not_judged = format!(" ({})", voice.say("left open: it decides nothing"));
     let bad = |judged: bool| if judged { "" } else { &not_judged };
     WarmWire {
         heading: voice.heading(title, about, notes),

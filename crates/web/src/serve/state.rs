@@ -79,6 +79,8 @@ struct Shared {
     looked: Latest,
     /// The record of each case that was searched last.
     searched: Latest,
+    /// The record of each case whose repairs were worked out last.
+    repaired: Latest,
     attempts: Attempts,
     changes: broadcast::Sender<(String, u64)>,
     closing: watch::Sender<bool>,
@@ -124,6 +126,7 @@ pub struct Opened {
     pub study: Arc<Study>,
     standing: Arc<Study>,
     searched: Option<Arc<Study>>,
+    repaired: Option<Arc<Study>>,
 }
 
 impl Opened {
@@ -135,6 +138,12 @@ impl Opened {
     /// The record as it was when it was last searched for the fault, while the present one is not.
     pub fn searched_before(&self) -> Option<&Study> {
         self.searched.as_deref().filter(|_| self.standing.advice().is_none())
+    }
+
+    /// The record as it was when its repairs were last worked out, while those of the present one are
+    /// not.
+    pub fn repaired_before(&self) -> Option<&Study> {
+        self.repaired.as_deref().filter(|_| self.study.repairs().is_none())
     }
 
     /// A step as it stands.
@@ -165,6 +174,7 @@ impl AppState {
             studies: Mutex::default(),
             looked: Latest::default(),
             searched: Latest::default(),
+            repaired: Latest::default(),
             attempts: Attempts::default(),
             changes,
             closing: watch::Sender::new(false),
@@ -224,8 +234,8 @@ impl AppState {
         let out: Vec<String> = out.collect();
         let standing =
             if out.is_empty() { Arc::clone(&study) } else { self.study(id, &kept.text, &out) };
-        let searched = self.0.searched.get(id);
-        Ok(Opened { id: id.to_owned(), kept, study, standing, searched })
+        let (searched, repaired) = (self.0.searched.get(id), self.0.repaired.get(id));
+        Ok(Opened { id: id.to_owned(), kept, study, standing, searched, repaired })
     }
 
     /// Opens a new case. Its id.
@@ -320,11 +330,12 @@ impl AppState {
         if study.repairs().is_some() || !study.wants_repairs() {
             return;
         }
-        let (id, head, changed) = (opened.id.clone(), opened.kept.head, self.0.changes.clone());
+        let (id, head, state) = (opened.id.clone(), opened.kept.head, self.clone());
         let work = tokio::task::spawn_blocking(move || {
             study.work_out();
+            state.0.repaired.put(&id, study);
             // Nobody need listen.
-            drop(changed.send((id, head)));
+            drop(state.0.changes.send((id, head)));
         });
         // Late is no fault: the page says that they are worked out.
         drop(tokio::time::timeout(PATIENCE, work).await);

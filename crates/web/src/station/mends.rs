@@ -74,6 +74,27 @@ pub(crate) fn offers(case: &Opened, list: &MendList) -> Markup {
     }
 }
 
+/// What was offered before the last entry, while it is worked out anew: to read, not to choose from, as
+/// what was entered since may have changed it.
+pub(crate) fn before(case: &Opened, list: &MendList) -> Markup {
+    let chosen = case.study.case().chosen_mends();
+    html! {
+        div class="old" { section class="card" aria-label="Before the last entry" {
+            header { h2 { "Repairs offered" } span class="count" { (list.offers.len()) } }
+            p class="said" { b { "Before the last entry. " } "These were offered then; what was entered since is not in it yet." }
+            ul class="rows" {
+                @for offer in &list.offers {
+                    li { div class="row" {
+                        b { (offer.title) }
+                        span class="quiet small" { span class="fig" { (round(offer.minutes[1])) " min" } " of work" }
+                        @if chosen.iter().any(|mend| mend.name == offer.id) { span class="tag" { "chosen" } }
+                    } }
+                }
+            }
+        } }
+    }
+}
+
 /// An offer on one line with the word of the worst it cures and its minutes; opened by a touch.
 fn one_offer(case: &Opened, list: &MendList, offer: &MendOffer) -> Markup {
     let is_chosen = list.chosen.iter().any(|mend| mend.name == offer.id);

@@ -34,7 +34,11 @@ pub(crate) fn page(case: &Opened) -> Markup {
         }
         @match list {
             Some(list) => { (mends::offers(case, list)) (by_hand(case)) (price_card::card(case)) },
-            None => { (working()) (by_hand(case)) },
+            None => {
+                (working())
+                @if let Some(earlier) = case.repaired_before().and_then(|study| study.repairs()) { (mends::before(case, earlier)) }
+                (by_hand(case))
+            },
         }
         section class="card" id="agreed" { header { h2 { "Agreed and declined" } span class="count" { (agreed::count(case)) } }
             (agreed::list(case))
