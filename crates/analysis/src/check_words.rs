@@ -111,7 +111,11 @@ impl Search<'_> {
         let mut cautions = Vec::new();
         let touched: Vec<TerminalId> = match check.what {
             What::Read(ReadingPoints::Between(a, b)) => vec![a, b],
-            _ => Vec::new(),
+            What::Read(ReadingPoints::Over(joint)) | What::Look(joint) => {
+                let of = &self.vehicle.joints[joint];
+                self.vehicle.wires[of.wire].terminal(of.end).into_iter().collect()
+            }
+            What::Read(_) | What::Watch(_) => Vec::new(),
         };
         let on_battery = touched.iter().any(|id| {
             self.vehicle.devices[self.vehicle.terminals[*id].device].role == Role::Battery

@@ -373,8 +373,7 @@ impl Search<'_> {
             return Vec::new();
         }
         let plan = self.case.plan(reach, Permitted::Anything);
-        let name = |step: &access::Step| self.case.problem.parts[step.part.0].name.clone();
-        plan.map_or_else(|_| Vec::new(), |plan| plan.steps.iter().map(name).collect())
+        plan.map_or_else(|_| Vec::new(), |plan| self.case.parts_out(&plan))
     }
 
     fn expected(

@@ -105,7 +105,9 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
     rows.push(asked);
     for (key, hour) in [("price.hour", &view.hour), ("price.licensed-hour", &view.licensed_hour)] {
         if !hour.is_empty() {
-            rows.push(amount_row(texts.get(key).to_owned(), words(hour)));
+            // The head of the column says the currency.
+            let amount = hour.strip_suffix(&view.currency).unwrap_or(hour).trim_end();
+            rows.push(amount_row(texts.get(key).to_owned(), words(amount)));
         }
     }
     let columns = ["line", "what", "minutes-three", "minutes-expected", "minutes-p80", "amount"];

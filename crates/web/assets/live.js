@@ -6,6 +6,7 @@ import { swap } from "./swap.js";
 
 const SOON_MS = 30;
 const AGAIN_MS = 700;
+const LATER_MS = 4000;
 const WORKING = "main .working";
 
 /**
@@ -46,15 +47,47 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
   }
 
   lookAgain();
-  const source = new EventSource(events);
-  source.addEventListener("open", () => onLink(true));
-  source.addEventListener("error", () => onLink(false));
-  source.addEventListener("changed", (event) => {
-    const number = Number(event.data);
-    if (number > state.head) setTimeout(() => void refresh(number), SOON_MS);
+  const listening = listen(events, {
+    onOpen: (again) => {
+      onLink(true);
+      // What happened while nobody listened is told by no event.
+      if (again) void refresh();
+    },
+    onAway: () => onLink(false),
+    onChanged: (number) => {
+      if (number > state.head) setTimeout(() => void refresh(number), SOON_MS);
+    },
   });
-  addEventListener("pagehide", () => source.close());
-  return { refresh, head: () => state.head, stop: () => source.close() };
+  return { refresh, head: () => state.head, stop: () => listening.stop() };
+}
+
+/** Listens to the server's events; begins anew when the browser has given up, as it does after an answer of another sort. */
+function listen(events, { onOpen, onAway, onChanged }) {
+  let source;
+  let later;
+  let wasAway = document.documentElement.hasAttribute("data-stale");
+  function stop() {
+    clearTimeout(later);
+    source?.close();
+  }
+  function begin() {
+    stop();
+    source = new EventSource(events);
+    source.addEventListener("open", () => {
+      onOpen(wasAway);
+      wasAway = false;
+    });
+    source.addEventListener("error", () => {
+      wasAway = true;
+      onAway();
+      if (source.readyState === EventSource.CLOSED) later = setTimeout(begin, LATER_MS);
+    });
+    source.addEventListener("changed", (event) => onChanged(Number(event.data)));
+  }
+  begin();
+  addEventListener("online", begin);
+  addEventListener("pagehide", stop);
+  return { stop };
 }
 
 /** What has an address of its own is asked for first: it is small, and it is what one waits for. */

@@ -31,6 +31,7 @@ function attach(field) {
     pad = padFor(field);
     field.closest("label, p, .field")?.after(pad);
     if (!pad.isConnected) field.after(pad);
+    pad.scrollIntoView({ block: "nearest" });
   };
   field.addEventListener("pointerdown", (event) => {
     // A finger wants the pad; a mouse or a keyboard may type.

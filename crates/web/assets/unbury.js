@@ -46,6 +46,7 @@ function startCase(queue, waiting, caseId, address) {
       reloadDrawings();
       waiting.again();
       document.documentElement.removeAttribute("data-stale");
+      for (const sign of document.querySelectorAll(".stale")) sign.remove();
     },
     onLink: (there) => {
       document.documentElement.dataset.link = there ? "there" : "away";

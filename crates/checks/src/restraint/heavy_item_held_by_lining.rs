@@ -1,7 +1,7 @@
 //! Check: `heavy-item-held-by-lining`.
 
 use model::{Confidence, FixingSort, Mounting, Place, Signal};
-use restraint::{Criterion, Verdict};
+use restraint::{Criterion, Footing, Verdict};
 
 use crate::context::Context;
 use crate::outcome::{Failure, Out, limit, missing};
@@ -89,8 +89,10 @@ fn judge(
         .max_by(|a, b| a.load_n.total_cmp(&b.load_n));
     if let Some(short) = short {
         let at_most = short.at_most_n.unwrap_or(0.0);
-        let basis =
-            short.governs.as_ref().map(|figure| format!("{}; an upper estimate", figure.basis));
+        let basis = short.governs.as_ref().map(|figure| match figure.footing {
+            Footing::Recalled => format!("{}; an upper estimate", figure.basis),
+            Footing::Firm => figure.basis.clone(),
+        });
         out.fails(Failure {
             place,
             related: Vec::new(),

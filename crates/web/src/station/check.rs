@@ -90,7 +90,7 @@ pub(crate) fn number(id: &str, unit: &str, small: &str) -> Markup {
     html! {
         label { "Reading, " (unit)
             input class="reading" id=(id) name="value" inputmode="decimal" autocomplete="off" required data-pad={ (unit) " " (small) }
-                pattern="\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(m?[VA])?\\s*" title={ "a number, with " (unit) " or " (small) " behind it if you like" };
+                pattern={ "\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(" (unit) "|" (small) ")?\\s*" } title={ "a number, with " (unit) " or " (small) " behind it if you like" };
         }
         (form::hidden("unit", unit))
         button class="main" { "Enter the reading" }

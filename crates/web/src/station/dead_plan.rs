@@ -19,8 +19,8 @@ use crate::station::dead::links;
 /// Between area and step in the name of a tick.
 const OF: &str = " | ";
 
-/// In which state a plan expects what it says: engine, chargers and loads off, no shore lead, full daylight.
-const BEFORE: &str = "with engine, chargers and loads off, the shore lead out, full daylight on the modules and the steps above done";
+/// In which state a plan expects what it says before a step.
+const BEFORE: &str = "with chargers and loads off, full daylight on the modules, this step not yet done and the steps above done";
 
 /// Most names an area is made of.
 const MOST: usize = 12;

@@ -25,7 +25,7 @@ pub(crate) fn form(case: &Opened, back: &str) -> Markup {
                 div class="fields" {
                     (form::select_of("state", "In which state", &states, &states[0]))
                     (form::suggested_required("red", "Red probe on", "a terminal, as battery.+", points()))
-                    (form::suggested_required("black", "Black probe on", "a terminal, or body", ["body"].into_iter().chain(points())))
+                    (form::suggested_required("black", "Black probe on", "a terminal, as battery.-", points()))
                 }
                 (check::number("any-reading", "V", "mV"))
             }))
