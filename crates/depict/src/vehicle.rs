@@ -68,12 +68,15 @@ fn numbered(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<Thi
         .filter_map(|part| Some((part, *place.get(part.part.as_str())?)))
         .collect();
     // What has to be out first by its number, or by what people call it where it is not drawn.
-    let name = |part: &String| match placed.iter().position(|(known, _)| known.part == *part) {
+    let number = |part: &String| placed.iter().position(|(known, _)| known.part == *part);
+    let name = |part: &String| match number(part) {
         Some(at) => (at + 1).to_string(),
         None => called(spaces, part),
     };
     let label = |part: &OrderedPart| {
-        let names: Vec<String> = part.after.iter().map(name).collect();
+        let mut after: Vec<&String> = part.after.iter().collect();
+        after.sort_by_key(|part| number(part).unwrap_or(usize::MAX));
+        let names: Vec<String> = after.into_iter().map(name).collect();
         if names.is_empty() {
             part.label.clone()
         } else {

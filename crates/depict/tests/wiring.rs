@@ -66,8 +66,10 @@ fn every_wire_is_on_exactly_one_sheet() {
 #[test]
 fn the_measure_sees_what_is_wrong() {
     let case = Case::of(DUNLIN);
-    let svg = &wiring(&case, Overlay::Nothing, Paper::A3)[0].svg;
-    let wire = svg.find("data-wire=\"f3\"").expect("the wire is there");
+    let sheets = wiring(&case, Overlay::Nothing, Paper::A3);
+    let svgs = sheets.iter().map(|sheet| &sheet.svg);
+    let found = svgs.filter_map(|svg| Some((svg, svg.find("data-wire=\"f3\"")?))).next();
+    let (svg, wire) = found.expect("the wire is there");
     let path = wire + svg[wire..].find(" d=\"M").expect("its line") + 5;
     let x_end = path + svg[path..].find(' ').expect("a point");
     let x: f64 = svg[path..x_end].parse().expect("a number");

@@ -49,6 +49,15 @@ fn source_words(source: &str, voice: &Voice<'_>) -> String {
     }
 }
 
+/// Size and insulation, each told by itself: a size is no part of the words for insulation.
+fn wire_words(words: &str, voice: &Voice<'_>) -> String {
+    let told: Vec<String> = words.split(", ").map(|piece| voice.perhaps(piece, ", ")).collect();
+    told.join(", ")
+}
+
+/// So many reasons have room over a chart; of more the first is told, whose wire stands worst.
+const MOST_WHYS: usize = 3;
+
 /// Why each of them is not protected, told once where it is the same.
 fn whys(group: &[&TripView], voice: &Voice<'_>) -> String {
     let mut whys: Vec<(&str, Vec<&str>)> = Vec::new();
@@ -61,8 +70,10 @@ fn whys(group: &[&TripView], voice: &Voice<'_>) -> String {
     if let [(why, _)] = whys[..] {
         return closed(&voice.say(why));
     }
+    let room = if whys.len() > MOST_WHYS { 1 } else { MOST_WHYS };
     let told: Vec<String> = whys
         .iter()
+        .take(room)
         .map(|(why, wires)| format!("{}: {}", wires.join(", "), closed(&voice.say(why))))
         .collect();
     told.join(" ")
@@ -104,7 +115,7 @@ fn chart(group: &[&TripView], title: &str, voice: &Voice<'_>) -> Trip {
             voice.perhaps(&view.device, ", "),
             voice.perhaps(&view.device_words, ", ")
         ),
-        wire: format!("{}, {}", wires.join(", "), voice.perhaps(&view.wire_words, ", ")),
+        wire: format!("{}, {}", wires.join(", "), wire_words(&view.wire_words, voice)),
         points: view
             .times
             .iter()

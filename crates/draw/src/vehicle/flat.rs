@@ -168,11 +168,37 @@ fn numbers(laid: &[Laid<'_>], shown: &[usize]) -> Vec<Home> {
         let is_on_another =
             |at: &(f64, f64)| !is_own(*at) && others.iter().any(|rect| contains(rect, *at));
         let has_room = rim(at).filter(is_on_another).count() <= MOST_ON_OTHERS;
-        Some(Home { number, at, has_room })
+        Some((k, Home { number, at, has_room }))
     };
-    let mut homes: Vec<Home> = laid.iter().enumerate().filter_map(home).collect();
+    let mut homes: Vec<(usize, Home)> = laid.iter().enumerate().filter_map(home).collect();
+    keep_points_in_sight(laid, &mut homes);
+    let mut homes: Vec<Home> = homes.into_iter().map(|(_, home)| home).collect();
     homes.sort_by_key(|home| home.number);
     homes
+}
+
+/// The line of a number that stands aside ends on its part where no circle of another covers the point.
+fn keep_points_in_sight(laid: &[Laid<'_>], homes: &mut [(usize, Home)]) {
+    const STEPS: i32 = 8;
+    const CLEAR: f64 = RADIUS + 2.0;
+    let circles: Vec<(f64, f64)> =
+        homes.iter().filter(|(_, home)| home.has_room).map(|(_, home)| home.at).collect();
+    let apart = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
+    let is_clear = |at: (f64, f64)| circles.iter().all(|circle| apart(*circle, at) >= CLEAR);
+    for (k, home) in homes.iter_mut().filter(|(_, home)| !home.has_room) {
+        if is_clear(home.at) {
+            continue;
+        }
+        let (rect, nearer) = (laid[*k].rect, nearer(laid, *k));
+        let is_hidden = |at: (f64, f64)| nearer.iter().any(|rect| contains(rect, at));
+        let was_hidden = is_hidden(home.at);
+        let part = |step: i32| (f64::from(step) + 0.5) / f64::from(STEPS);
+        let points = (0..STEPS * STEPS)
+            .map(|at| (rect.x + rect.w * part(at % STEPS), rect.y + rect.h * part(at / STEPS)));
+        let fit = points.filter(|at| is_clear(*at) && (was_hidden || !is_hidden(*at)));
+        let nearest = fit.min_by(|a, b| apart(*a, home.at).total_cmp(&apart(*b, home.at)));
+        home.at = nearest.unwrap_or(home.at);
+    }
 }
 
 fn contains(rect: &Rect, (x, y): (f64, f64)) -> bool {

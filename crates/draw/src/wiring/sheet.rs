@@ -178,7 +178,8 @@ impl Contents<'_> {
         };
         let mut all: Vec<Explained<'_>> = self.remarks().into_iter().map(explained).collect();
         let lines: usize = all.iter().map(|one| one.lines.len()).sum();
-        let mut most = lines.div_ceil(REMARK_COLUMNS);
+        let longest = all.iter().map(|one| one.lines.len()).max().unwrap_or_default();
+        let mut most = lines.div_ceil(REMARK_COLUMNS).max(longest);
         loop {
             let (mut at, mut row) = (0, 0);
             for one in &mut all {
