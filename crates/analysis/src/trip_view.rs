@@ -2,7 +2,7 @@
 
 use catalog::Band;
 use model::{DeviceId, WireId};
-use protect::{Row, Stand};
+use protect::Row;
 use units::Ampere;
 
 use crate::case::Case;
@@ -88,8 +88,11 @@ impl Case {
     /// Every end of a wire that is not protected for certain and has a device with known opening
     /// times; worst first.
     pub fn trips(&self) -> Vec<TripView> {
-        let study = protect::study(self.vehicle(), &self.catalog, Stand::Any);
-        let due = study.rows.iter().filter(|row| row.verdict.word != protect::Word::Protected);
+        let due = self
+            .short_circuits()
+            .rows
+            .iter()
+            .filter(|row| row.verdict.word != protect::Word::Protected);
         due.filter_map(|row| self.trip(row)).collect()
     }
 
@@ -137,7 +140,7 @@ impl Case {
         })
     }
 
-    fn band(&self, device: DeviceId) -> Option<&Band> {
+    pub(crate) fn band(&self, device: DeviceId) -> Option<&Band> {
         let kind = self.catalog.kinds.get(&self.vehicle().devices[device].kind)?;
         self.catalog.bands.get(kind.class.as_deref()?)
     }

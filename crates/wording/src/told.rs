@@ -201,6 +201,7 @@ impl Teller {
     pub(crate) fn place(&self, place: &mut PlaceView) {
         place.name = self.name(&place.name);
         place.label = self.name(&place.label);
+        self.names(&mut place.things);
     }
 
     pub(crate) fn names(&self, names: &mut [String]) {
