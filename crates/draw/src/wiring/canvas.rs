@@ -65,9 +65,9 @@ pub(super) fn folded(text: &str, size: f64, room: f64) -> Vec<String> {
     if width(text, size, Weight::Plain) <= room {
         return vec![text.to_owned()];
     }
-    let breaks = text.match_indices(' ').map(|(at, _)| at);
+    let mut breaks = text.match_indices(' ').map(|(at, _)| at);
     let fits = |at: &usize| width(&text[..*at], size, Weight::Plain) <= room;
-    match breaks.filter(fits).last() {
+    match breaks.rfind(fits) {
         Some(at) => {
             let rest = fitting(text[at..].trim_start(), size, Weight::Plain, room);
             vec![text[..at].to_owned(), rest]

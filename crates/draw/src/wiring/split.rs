@@ -54,7 +54,7 @@ fn foreseen(drawing: &WiringDrawing) -> WiringDrawing {
 
 /// Adds to the figure of a device on which other sheets it is.
 fn refer(device: &mut Device, speech: &Speech, others: &str) {
-    let reference = format!("({})", speech.fill("also {a}", &[&others]));
+    let reference = format!("({})", speech.fill("also {a}", &[others]));
     device.rating = format!("{} {reference}", device.rating).trim().to_owned();
 }
 
