@@ -12,10 +12,19 @@ use depict::{Overlay, Paper, Picture, Suspicion, wiring};
 use measure::{Quality, measure};
 use testkit::{DUNLIN, Size, WREN};
 
+const PLOVER: &str = include_str!("../../../records/plover/plover.toml");
+
 fn quality(pictures: &[Picture]) -> Quality {
     let mut all = Quality::default();
     pictures.iter().for_each(|picture| all.add(measure(&picture.svg)));
     all
+}
+
+/// Few remarks of two lines each stand in the foot of a small sheet.
+#[test]
+fn nothing_lies_on_anything_on_small_sheets_with_findings() {
+    let found = quality(&wiring(&Case::of(PLOVER), Overlay::Findings, Paper::A4));
+    assert_eq!(found.faults(), Vec::<&String>::new());
 }
 
 #[test]
