@@ -326,7 +326,9 @@ impl Plan<'_> {
     fn notes(&self, act: &Act, place: usize, meter: &Meter<'_>) -> Vec<String> {
         let mut notes = Vec::new();
         if act.reach_unknown {
-            notes.push("what hides it is not recorded: find out, and write `behind`".to_owned());
+            notes.push(
+                "what hides it is not recorded: find out what has to come out first".to_owned(),
+            );
         }
         if act.joint_unknown {
             notes.push("how this joint is made is not recorded; taken for a lug".to_owned());

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use checks::{Check, Outcome, Reachable};
-use model::{Confidence, DeviceId, Finding, Missing, Place, Signal, Verdict};
+use model::{
+    Confidence, DeviceId, Finding, Landing, Missing, Place, Signal, Verdict, WireEnd, WireId,
+};
 
 use crate::case::Case;
 use crate::find_out_view::FindOutRow;
@@ -254,16 +256,46 @@ impl Case {
             Place::Terminal(id) => {
                 vehicle.devices[vehicle.terminals[id].device].place_words.clone()
             }
-            Place::Wire(id) => format!(
-                "{} to {}",
-                self.landing(id, model::WireEnd::From),
-                self.landing(id, model::WireEnd::To)
-            ),
+            Place::Wire(id) => {
+                format!("{} to {}", self.landing(id, WireEnd::From), self.landing(id, WireEnd::To))
+            }
             Place::Part(id) => vehicle.parts[id].label.clone(),
             Place::Spot(id) => vehicle.spots[id].label.clone(),
             Place::Joint(_) | Place::State(_) | Place::Vehicle => String::new(),
         };
-        PlaceView { name: vehicle.place_name(place), label, line: at.line, column: at.column }
+        PlaceView {
+            name: vehicle.place_name(place),
+            label,
+            things: self.things_of(place),
+            line: at.line,
+            column: at.column,
+        }
+    }
+
+    /// What people call the things that a place is of.
+    fn things_of(&self, place: Place) -> Vec<String> {
+        let vehicle = self.vehicle();
+        let device = |terminal| vehicle.devices[vehicle.terminals[terminal].device].label.clone();
+        let at_end = |wire: WireId, end: WireEnd| match vehicle.wires[wire].end(end).landing {
+            Landing::At(terminal) => Some(device(terminal)),
+            Landing::Behind(part) => Some(vehicle.parts[part].label.clone()),
+            Landing::Unknown => None,
+        };
+        match place {
+            Place::Device(id) => vec![vehicle.devices[id].label.clone()],
+            Place::Terminal(id) => vec![device(id)],
+            Place::Joint(id) => {
+                let joint = &vehicle.joints[id];
+                at_end(joint.wire, joint.end).into_iter().collect()
+            }
+            // With an end nobody has seen there is no pair to name.
+            Place::Wire(id) => WireEnd::BOTH
+                .into_iter()
+                .map(|end| at_end(id, end))
+                .collect::<Option<_>>()
+                .unwrap_or_default(),
+            Place::Part(_) | Place::Spot(_) | Place::State(_) | Place::Vehicle => Vec::new(),
+        }
     }
 }
 

@@ -14,6 +14,7 @@
 //! | `shorts.rs`, `fault_level_view.rs` | fault level and protection |
 //! | `device_view.rs`, `meter.rs` | monitors, input capacitors; what an instrument would show |
 //! | `trip_view.rs`, `warm_wire_view.rs`, `spread_view.rs` | figures for charts: opening times, warmth along a wire, minutes |
+//! | `chart_sources.rs` | sources that only charts and drawings name |
 //! | `wiring_view.rs` | the wiring with its states and findings, for drawings |
 //! | `spaces.rs`, `routes_view.rs`, `removal_order.rs` | where things are, from where to where wires run, what comes out before what: for drawings |
 //! | `pricing.rs`, `price_parts.rs`, `price_view.rs` | prices of repairs: choices, lines, what each adds |
@@ -39,6 +40,7 @@ mod arrival_view;
 mod boxes;
 mod burns_first;
 mod case;
+mod chart_sources;
 mod check_words;
 mod complaint;
 mod dead;
@@ -166,7 +168,7 @@ pub use spaces::{NamedSpace, Space, Spaces};
 pub use spread_view::MinutesSpread;
 pub use suspects_view::{ReadingSays, SUSPECTS_SCHEMA, SuspectRow, SuspectsView, percent_words};
 pub use trace_view::{CandidateRow, TRACE_SCHEMA, TraceCard, TraceView, Tracing};
-pub use trip_view::{TripTime, TripView, TripWithstand};
+pub use trip_view::{TripForGood, TripTime, TripView, TripWithstand};
 pub use view::{
     AccessCost, Assumption, Counts, Excerpt, FindingView, HeldAgainst, LineUse, LivePath, LiveRow,
     LoadRow, MissingView, PlaceView, REVIEW_SCHEMA, ReadingRow, RecordFault, Review, SourceView,

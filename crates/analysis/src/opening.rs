@@ -114,10 +114,9 @@ impl Case {
                 };
                 let Some(reach) = wanted.reach.value() else {
                     view.outcome = "not known".to_owned();
-                    view.words =
-                        "what hides it is not recorded: find out what has to come out, and \
-                                  write `behind`"
-                            .to_owned();
+                    view.words = "what hides it is not recorded: find out what has to come out \
+                                  first"
+                        .to_owned();
                     return view;
                 };
                 let index = planned;

@@ -254,7 +254,8 @@ impl Case {
         let furniture = if asked.is_empty() { self.unheld_furniture() } else { Vec::new() };
         let levels = || criteria.iter().flat_map(|criterion| &criterion.levels);
         let most = levels().max_by(|a, b| a.g_level.total_cmp(&b.g_level));
-        let row = |heavy: &Heavy<'_>| Unrecorded {
+        let row = |heavy: &Heavy<'_>| {
+            Unrecorded {
             item: heavy.name.to_owned(),
             label: heavy.label.to_owned(),
             mass: heavy.mass_words(),
@@ -266,8 +267,9 @@ impl Case {
                     format!("{}, {} {} g", newton(n), most.direction.word(), most.g_level)
                 }),
             verdict: "cannot tell".to_owned(),
-            find_out: "look what holds it when the vehicle brakes or is hit, and write `held`"
+            find_out: "look what holds it when the vehicle brakes or is hit, and note the screws, bolts or straps"
                 .to_owned(),
+        }
         };
         furniture.iter().map(row).collect()
     }
@@ -325,9 +327,9 @@ impl Case {
         }
         thing.find_out = find_out(&all, heavy.mounting);
         if heavy.space.is_none() {
-            thing.find_out.push(
-                "how high and how deep it is, and where its weight sits: write `box`".to_owned(),
-            );
+            thing
+                .find_out
+                .push("how high and how deep it is, and where its weight sits".to_owned());
         }
         thing.remedies = self.remedies(heavy, &all);
         thing.hand_test = self.hand_test(mass_kg);

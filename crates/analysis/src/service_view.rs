@@ -236,7 +236,7 @@ impl Case {
         let (outcome, words) = match access {
             Access::NotKnown => (
                 "cannot tell",
-                "nobody said what covers it: find out, and write `behind`".to_owned(),
+                "nobody said what covers it: find out what has to come out first".to_owned(),
             ),
             Access::None(reason) => ("no way", crate::ways::no_way(reason, &row.item)),
             Access::Whole(plan) if plan.steps.is_empty() => ("in the open", String::new()),

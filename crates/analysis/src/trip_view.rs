@@ -2,7 +2,7 @@
 
 use catalog::Band;
 use model::{DeviceId, WireId};
-use protect::{Row, Stand};
+use protect::Row;
 use units::Ampere;
 
 use crate::case::Case;
@@ -38,8 +38,23 @@ pub struct TripView {
     pub near: String,
     /// The current at which device and wire come closest, A.
     pub critical_a: Option<f64>,
+    /// What flows for good, where the device lets through more than the wire carries.
+    pub for_good: Option<TripForGood>,
     /// Where the opening times come from.
     pub sources: Vec<String>,
+}
+
+/// A device that lets more through for good than the wire behind it carries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TripForGood {
+    /// What it lets through, A.
+    pub lets_a: f64,
+    /// What the wire carries at best, A.
+    pub carries_a: f64,
+    /// The first with its unit.
+    pub lets: String,
+    /// The second with its unit.
+    pub carries: String,
 }
 
 /// The heat a wire stands in a short circuit.
@@ -73,8 +88,11 @@ impl Case {
     /// Every end of a wire that is not protected for certain and has a device with known opening
     /// times; worst first.
     pub fn trips(&self) -> Vec<TripView> {
-        let study = protect::study(self.vehicle(), &self.catalog, Stand::Any);
-        let due = study.rows.iter().filter(|row| row.verdict.word != protect::Word::Protected);
+        let due = self
+            .short_circuits()
+            .rows
+            .iter()
+            .filter(|row| row.verdict.word != protect::Word::Protected);
         due.filter_map(|row| self.trip(row)).collect()
     }
 
@@ -109,11 +127,20 @@ impl Case {
             far: range(row.far_a),
             near: range(row.near_a),
             critical_a: row.critical_a,
+            for_good: match row.overload {
+                protect::Overload::TooLarge { rated_a, allowed_a, .. } => Some(TripForGood {
+                    lets_a: rated_a,
+                    carries_a: allowed_a,
+                    lets: Ampere::from_si(rated_a).to_string(),
+                    carries: Ampere::from_si(allowed_a).to_string(),
+                }),
+                _ => None,
+            },
             sources: self.band_sources(band),
         })
     }
 
-    fn band(&self, device: DeviceId) -> Option<&Band> {
+    pub(crate) fn band(&self, device: DeviceId) -> Option<&Band> {
         let kind = self.catalog.kinds.get(&self.vehicle().devices[device].kind)?;
         self.catalog.bands.get(kind.class.as_deref()?)
     }

@@ -202,6 +202,10 @@ pub struct PlaceView {
     pub name: String,
     /// What people call it.
     pub label: String,
+    /// What people call the things it is of: a device itself, those at both ends of a wire, the one a
+    /// joint sits on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub things: Vec<String>,
     /// Where it stands in the record.
     pub line: usize,
     /// Column, from 1.

@@ -89,9 +89,7 @@ impl Case {
             label: label.to_owned(),
             service: service.to_owned(),
             outcome: "not known".to_owned(),
-            words:
-                "what hides it is not recorded: find out what has to come out, and write `behind`"
-                    .to_owned(),
+            words: "what hides it is not recorded: find out what has to come out first".to_owned(),
             steps: Vec::new(),
             cost: None,
             minutes_p50: None,

@@ -14,7 +14,12 @@ impl Case {
 
     pub(crate) fn wire_row(&self, id: WireId) -> WireRow {
         let wire = &self.vehicle().wires[id];
-        let (most_current, drop) = self.largest_current(id);
+        let (most_current, mut drop) = self.largest_current(id);
+        // A stand-in of the sums is no less assumed than what the record assumes.
+        let is_known = wire.area.evidence().is_some() && wire.length.evidence().is_some();
+        if !drop.is_empty() && !is_known {
+            drop.push_str(" (assumed)");
+        }
         WireRow {
             name: wire.name.clone(),
             from: self.landing(id, WireEnd::From),

@@ -165,3 +165,52 @@ fn the_minutes_of_a_way_in_are_a_distribution() {
     assert_eq!(case.minutes_spread(&["main-switch".to_owned()]), None, "nothing comes out");
     assert_eq!(case.minutes_spread(&["no-such".to_owned()]), None);
 }
+
+/// What a chart of opening times or of heavy things names as its source can be looked up in the list.
+#[test]
+fn what_charts_quote_is_among_the_sources() {
+    for text in [DUNLIN, PLOVER, WREN] {
+        let case = Case::of(text);
+        let review = case.review();
+        let more = case.chart_sources(&review);
+        let listed: Vec<&str> =
+            review.sources.iter().chain(&more).map(|source| source.words.as_str()).collect();
+        let trips = case.trips();
+        assert!(!trips.is_empty());
+        for quoted in trips.iter().flat_map(|trip| &trip.sources).chain(&case.restraint_sources()) {
+            assert!(listed.iter().any(|words| quoted.starts_with(words)), "{quoted}");
+        }
+        let mut keys: Vec<&str> =
+            review.sources.iter().chain(&more).map(|source| source.key.as_str()).collect();
+        let all = keys.len();
+        keys.sort_unstable();
+        keys.dedup();
+        assert_eq!(keys.len(), all, "none is listed twice");
+    }
+}
+
+/// As the record has them: `v1` has neither size nor length, `h1` has both, `r3` has a length that
+/// somebody told.
+#[test]
+fn a_drop_is_marked_where_nobody_wrote_down_size_or_length() {
+    let wires = Case::of(WREN).wire_list();
+    let is_marked = |name: &str| {
+        let wire = wires.iter().find(|wire| wire.name == name).expect("the wire");
+        assert!(wire.drop.contains('V'), "{wire:?}");
+        wire.drop.ends_with(" (assumed)")
+    };
+    assert_eq!(["v1", "h1", "r3"].map(is_marked), [true, false, false]);
+}
+
+/// Wren's `r3` runs from the relay to the second battery, where its joint is loose.
+#[test]
+fn places_tell_what_people_call_the_things_they_are_of() {
+    let review = Case::of(WREN).review();
+    let things = |name: &str| {
+        let mut places = review.findings.iter().map(|finding| &finding.place);
+        places.find(|place| place.name == name).map(|place| place.things.clone())
+    };
+    assert_eq!(things("wire r3"), Some(vec!["relay".to_owned(), "second battery".to_owned()]));
+    assert_eq!(things("house"), Some(vec!["second battery".to_owned()]));
+    assert_eq!(things("r3 at house.+"), Some(vec!["second battery".to_owned()]));
+}

@@ -64,7 +64,7 @@ fn furniture_whose_holding_nobody_wrote_cannot_be_told() {
     let (item, pulls, verdict) = rows[0];
     assert_eq!((item, verdict), ("shelf", "cannot tell"));
     assert!(pulls.starts_with("1.6\u{a0}kN") && pulls.ends_with("20 g"), "{pulls}");
-    assert!(view.not_recorded[0].find_out.contains("`held`"));
+    assert!(view.not_recorded[0].find_out.contains("look what holds it"));
     // Light things, and what was taken out, are not asked for.
     let light = CUPBOARD.replace("mass = \"8 kg\"", "mass = \"4 kg\"");
     let out = CUPBOARD.replace("mass = \"8 kg\"", "mass = \"8 kg\", taken_out = true");

@@ -62,11 +62,30 @@ pub(crate) fn picture(name: &str, title: String, svg: Option<String>) -> Option<
 fn numbered(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<Thing> {
     let place: BTreeMap<&str, Space> =
         spaces.parts.iter().filter_map(|part| Some((part.name.as_str(), part.space?))).collect();
-    let placed =
-        order.parts.iter().filter_map(|part| Some((part, *place.get(part.part.as_str())?)));
-    let steps = placed.enumerate().map(|(k, (part, space))| Thing {
+    let placed: Vec<(&OrderedPart, Space)> = order
+        .parts
+        .iter()
+        .filter_map(|part| Some((part, *place.get(part.part.as_str())?)))
+        .collect();
+    // What has to be out first by its number, or by what people call it where it is not drawn.
+    let number = |part: &String| placed.iter().position(|(known, _)| known.part == *part);
+    let name = |part: &String| match number(part) {
+        Some(at) => (at + 1).to_string(),
+        None => called(spaces, part),
+    };
+    let label = |part: &OrderedPart| {
+        let mut after: Vec<&String> = part.after.iter().collect();
+        after.sort_by_key(|part| number(part).unwrap_or(usize::MAX));
+        let names: Vec<String> = after.into_iter().map(name).collect();
+        if names.is_empty() {
+            part.label.clone()
+        } else {
+            format!("{} ({})", part.label, voice.say(&format!("after {}", names.join(", "))))
+        }
+    };
+    let steps = placed.iter().enumerate().map(|(k, &(part, space))| Thing {
         id: part.part.clone(),
-        label: label(part, voice),
+        label: label(part),
         cuboid: cuboid(space),
         role: Role::Step { number: k + 1, rank: part.rank },
     });
@@ -80,12 +99,10 @@ fn numbered(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<Thi
     steps.chain(stays).collect()
 }
 
-fn label(part: &OrderedPart, voice: &Voice<'_>) -> String {
-    if part.after.is_empty() {
-        part.label.clone()
-    } else {
-        format!("{} ({})", part.label, voice.say(&format!("after {}", part.after.join(", "))))
-    }
+/// What people call a part.
+fn called(spaces: &Spaces, name: &str) -> String {
+    let known = spaces.parts.iter().find(|part| part.name == name);
+    known.filter(|part| !part.label.is_empty()).map_or(name, |part| &part.label).to_owned()
 }
 
 fn notes(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<String> {
@@ -96,21 +113,22 @@ fn notes(spaces: &Spaces, order: &RemovalOrder, voice: &Voice<'_>) -> Vec<String
         .iter()
         .filter(is_part)
         .filter(|part| part.space.is_none())
-        .map(|part| part.name.as_str())
+        .map(|part| if part.label.is_empty() { part.name.as_str() } else { part.label.as_str() })
         .collect();
     if !without.is_empty() {
         notes.push(voice.say(&format!(
-            "Not drawn, because the record does not say where they are (`box`): {}.",
-            without.join(", ")
+            "Not drawn, because the record does not say where they are: {}.",
+            without.join("; ")
         )));
     }
     if !order.no_way.is_empty() {
-        notes.push(voice.say(&format!("No way out is recorded: {}.", order.no_way.join(", "))));
+        let names: Vec<String> = order.no_way.iter().map(|name| called(spaces, name)).collect();
+        notes.push(voice.say(&format!("No way out is recorded: {}.", names.join("; "))));
     }
     notes
 }
 
-/// Without places: what comes out before what, and what to write.
+/// Without places: what comes out before what.
 fn no_places(case: &Case, order: &RemovalOrder, voice: &Voice<'_>) -> Option<Picture> {
     let is_asked_for =
         |part: &OrderedPart| order.parts.iter().any(|p| p.after.contains(&part.part));
@@ -120,10 +138,7 @@ fn no_places(case: &Case, order: &RemovalOrder, voice: &Voice<'_>) -> Option<Pic
         return None;
     }
     let alone = order.parts.len() - shown.len();
-    let title = voice.say(&format!(
-        "{}: what comes out before what (no places recorded: write `box` to see where)",
-        case.vehicle_name()
-    ));
+    let title = voice.say(&format!("{}: what comes out before what", case.vehicle_name()));
     let boxes = shown.iter().enumerate().map(|(k, part)| OrderBox {
         number: Some(k + 1),
         label: part.label.clone(),
@@ -136,10 +151,7 @@ fn no_places(case: &Case, order: &RemovalOrder, voice: &Voice<'_>) -> Option<Pic
             voice.say(&format!(
                 "{alone} more parts ask for nothing to be out first, and nothing asks for them."
             )),
-            voice.say(
-                "To see where parts are, give the vehicle its `inside` and each part a `box` \
-                 (docs/record-guide.md).",
-            ),
+            voice.say("Where the parts are is not recorded, so none is drawn in its place."),
         ],
         speech: voice.speech(),
     };
@@ -173,7 +185,7 @@ fn wires(case: &Case, spaces: &Spaces, voice: &Voice<'_>) -> Option<Picture> {
     }
     let title = voice.say(&format!("{}: from where to where wires run", case.vehicle_name()));
     let mut notes = vec![voice.say(&format!(
-        "Things less than half a metre apart count as one place; {} wires stay within one.",
+        "Things less than 0.5 m apart count as one place; {} wires stay within one.",
         routes.within
     ))];
     if !routes.one_end.is_empty() {

@@ -2,7 +2,7 @@
 
 use draw::Speech;
 use draw::chart::Heading;
-use wording::Teller;
+use wording::{Teller, set_in_type};
 
 /// Tells what a drawing says. Names of the record and words of people stay as they are.
 #[derive(Clone, Debug, Default)]
@@ -25,7 +25,21 @@ impl<'t> Voice<'t> {
 
     /// A sentence of the program.
     pub(crate) fn say(&self, text: &str) -> String {
-        self.teller.map_or_else(|| text.to_owned(), |teller| teller.drawn(text))
+        let told = self.teller.map_or_else(|| text.to_owned(), |teller| teller.drawn(text));
+        set_in_type(&told)
+    }
+
+    /// What fails, as the review tells it: words that only drawings have are names there.
+    pub(crate) fn finding(&self, text: &str) -> String {
+        let told = self.teller.map_or_else(|| text.to_owned(), |teller| teller.sentence(text));
+        set_in_type(&told)
+    }
+
+    /// A sentence with `{}` for a name of the record, which stays even where it is a word elsewhere.
+    pub(crate) fn say_of(&self, text: &str, name: &str) -> String {
+        /// A character that no text has.
+        const STAND_IN: &str = "\u{e000}";
+        self.say(&text.replace("{}", STAND_IN)).replace(STAND_IN, name)
     }
 
     /// Sentences of the program side by side, each told by itself.
@@ -36,9 +50,13 @@ impl<'t> Voice<'t> {
 
     /// Words that may be the program's or the record's, piece by piece.
     pub(crate) fn perhaps(&self, text: &str, between: &str) -> String {
-        let Some(teller) = self.teller else { return text.to_owned() };
+        let Some(teller) = self.teller else { return set_in_type(text) };
+        let whole = teller.perhaps(text);
+        if whole != teller.quantity(text) {
+            return set_in_type(&whole);
+        }
         let told: Vec<String> = text.split(between).map(|piece| teller.perhaps(piece)).collect();
-        told.join(between)
+        set_in_type(&told.join(between))
     }
 
     /// A figure as it is in the units, or the words that stand in its place.
@@ -51,7 +69,8 @@ impl<'t> Voice<'t> {
 
     /// Words of people, with quantities in the units.
     pub(crate) fn quantity(&self, text: &str) -> String {
-        self.teller.map_or_else(|| text.to_owned(), |teller| teller.quantity(text))
+        let told = self.teller.map_or_else(|| text.to_owned(), |teller| teller.quantity(text));
+        set_in_type(&told)
     }
 
     /// What stands over a chart and below it, all of it told already.

@@ -312,7 +312,7 @@ impl Drafting<'_> {
                 .iter()
                 .map(|finding| Remark {
                     mark: mark(finding),
-                    words: self.voice.say(&finding.message),
+                    words: self.voice.finding(&finding.message),
                 })
                 .collect(),
             _ => Vec::new(),

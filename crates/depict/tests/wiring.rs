@@ -12,10 +12,19 @@ use depict::{Overlay, Paper, Picture, Suspicion, wiring};
 use measure::{Quality, measure};
 use testkit::{DUNLIN, Size, WREN};
 
+const PLOVER: &str = include_str!("../../../records/plover/plover.toml");
+
 fn quality(pictures: &[Picture]) -> Quality {
     let mut all = Quality::default();
     pictures.iter().for_each(|picture| all.add(measure(&picture.svg)));
     all
+}
+
+/// Few remarks of two lines each stand in the foot of a small sheet.
+#[test]
+fn nothing_lies_on_anything_on_small_sheets_with_findings() {
+    let found = quality(&wiring(&Case::of(PLOVER), Overlay::Findings, Paper::A4));
+    assert_eq!(found.faults(), Vec::<&String>::new());
 }
 
 #[test]
@@ -66,8 +75,10 @@ fn every_wire_is_on_exactly_one_sheet() {
 #[test]
 fn the_measure_sees_what_is_wrong() {
     let case = Case::of(DUNLIN);
-    let svg = &wiring(&case, Overlay::Nothing, Paper::A3)[0].svg;
-    let wire = svg.find("data-wire=\"f3\"").expect("the wire is there");
+    let sheets = wiring(&case, Overlay::Nothing, Paper::A3);
+    let svgs = sheets.iter().map(|sheet| &sheet.svg);
+    let found = svgs.filter_map(|svg| Some((svg, svg.find("data-wire=\"f3\"")?))).next();
+    let (svg, wire) = found.expect("the wire is there");
     let path = wire + svg[wire..].find(" d=\"M").expect("its line") + 5;
     let x_end = path + svg[path..].find(' ').expect("a point");
     let x: f64 = svg[path..x_end].parse().expect("a number");

@@ -10,6 +10,28 @@ const GAP: f64 = 1.5;
 /// Steps of the spiral along which a circle looks for room.
 const TRIES: u32 = 4_000;
 
+/// A number and the point of its part it belongs to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Home {
+    pub(crate) number: usize,
+    pub(crate) at: (f64, f64),
+    /// Whether its circle can stand there without being read as the number of another part; if not, it
+    /// stands aside, with a line to the point.
+    pub(crate) has_room: bool,
+}
+
+/// Points on the edge of a circle around a point, slightly inside the circle of a number.
+pub(crate) fn rim(at: (f64, f64)) -> impl Iterator<Item = (f64, f64)> {
+    const POINTS: i32 = 8;
+    (0..POINTS).map(move |k| {
+        let angle = std::f64::consts::TAU * f64::from(k) / f64::from(POINTS);
+        (at.0 + 0.8 * RADIUS * angle.cos(), at.1 + 0.8 * RADIUS * angle.sin())
+    })
+}
+
+/// Of the points of a rim so many may lie on other parts.
+pub(crate) const MOST_ON_OTHERS: usize = 3;
+
 /// A number and where it went.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Placed {
@@ -45,10 +67,17 @@ pub(crate) fn home(rect: Rect, others: &[Rect]) -> (f64, f64) {
         .map_or(middle, |best| best.2)
 }
 
-/// Places numbers one after the other, each at the nearest free place within the sheet.
-pub(crate) fn place(homes: &[(usize, (f64, f64))], sheet: (f64, f64, f64, f64)) -> Vec<Placed> {
+/// Places numbers one after the other, each at the nearest free place within the sheet; one that has no
+/// room at home at the nearest where nothing is drawn (`is_open`), or where no point of another lies.
+pub(crate) fn place(
+    homes: &[Home],
+    sheet: (f64, f64, f64, f64),
+    is_open: impl Fn((f64, f64)) -> bool,
+) -> Vec<Placed> {
     let mut placed: Vec<Placed> = Vec::with_capacity(homes.len());
-    for &(number, home) in homes {
+    let (mut first, last): (Vec<Home>, Vec<Home>) = homes.iter().partition(|home| home.has_room);
+    first.extend(last);
+    for &Home { number, at: home, has_room } in &first {
         let free = |at: (f64, f64)| {
             let (x0, y0, x1, y1) = sheet;
             let inside = at.0 >= x0 + RADIUS
@@ -57,8 +86,21 @@ pub(crate) fn place(homes: &[(usize, (f64, f64))], sheet: (f64, f64, f64, f64)) 
                 && at.1 <= y1 - RADIUS;
             inside && placed.iter().all(|other| distance(other.at, at) >= 2.0 * RADIUS + GAP)
         };
+        let clear = |at: &(f64, f64)| {
+            let aside = distance(*at, home) >= 2.0 * RADIUS;
+            aside && homes.iter().all(|other| distance(other.at, *at) >= RADIUS + GAP)
+        };
+        let nearest = || spiral(home).find(|at| free(*at));
+        let at = if has_room {
+            nearest()
+        } else {
+            let open = |at: &(f64, f64)| is_open(*at) && rim(*at).all(&is_open);
+            let beside = || spiral(home).filter(clear).find(|at| free(*at));
+            let outside = spiral(home).filter(clear).filter(open).find(|at| free(*at));
+            outside.or_else(beside).or_else(nearest)
+        };
         // A sheet too crowded for another circle keeps the number at its part rather than lose it.
-        let at = spiral(home).find(|at| free(*at)).unwrap_or(home);
+        let at = at.unwrap_or(home);
         placed.push(Placed { number, home, at });
     }
     placed

@@ -2,7 +2,7 @@
 //! vehicles whose parts have no recorded positions, and beside the drawing of those that have.
 
 use crate::badge::RADIUS;
-use crate::chart::{Heading, heading, notes};
+use crate::chart::{Heading, beside, heading, notes};
 use crate::label::lines;
 use crate::paper::{Fill, LINE, MARGIN, Paper, Pen, SHEET, TEXT, Told};
 use crate::speech::Speech;
@@ -42,19 +42,26 @@ const MOST_LINES: usize = 3;
 /// are left out: an order has none.
 pub fn order(drawing: &OrderDrawing) -> String {
     let mut paper = Paper::speaking(&drawing.speech);
-    let head = Heading {
-        title: drawing.title.clone(),
-        about: paper.say("An arrow leads from what comes out first to what it hides."),
-        ..Heading::default()
-    };
-    let top = heading(&mut paper, &head) + 6.0;
     let columns = columns(&drawing.boxes);
+    let before = before(&drawing.boxes, &columns);
+    let is_list = before.iter().map(Vec::len).sum::<usize>() > MOST_ARROWS;
+    let about = if is_list {
+        "After each part what has to be out before it; a part without that can come out first."
+    } else {
+        "An arrow leads from what comes out first to what it hides."
+    };
+    let about = paper.say(about);
+    let head = Heading { title: drawing.title.clone(), about, ..Heading::default() };
+    let top = heading(&mut paper, &head) + 6.0;
+    if is_list {
+        return list(paper, drawing, &before, top);
+    }
     let high = height(&drawing.boxes);
     let places = places(&drawing.boxes, &columns, (top, high));
     let deepest = places.iter().map(|p| p.x + p.w).fold(MARGIN + BOX, f64::max);
     let lowest = places.iter().map(|p| p.y + p.h).fold(top, f64::max);
-    for from in 0..drawing.boxes.len() {
-        for to in direct(&drawing.boxes, &columns, from) {
+    for (to, before) in before.iter().enumerate() {
+        for &from in before {
             arrow(&mut paper, places[from], places[to], top);
         }
     }
@@ -65,6 +72,71 @@ pub fn order(drawing: &OrderDrawing) -> String {
     let told = described(drawing);
     let told = Told { kind: "order", title: &drawing.title, description: &told };
     paper.finish((deepest + MARGIN).max(SHEET), end + MARGIN, &told)
+}
+
+/// With more arrows they run into each other, and a list says what has to be out before what.
+const MOST_ARROWS: usize = 10;
+
+/// For each box those whose arrows lead to it.
+fn before(boxes: &[OrderBox], columns: &[usize]) -> Vec<Vec<usize>> {
+    let mut before = vec![Vec::new(); boxes.len()];
+    for from in 0..boxes.len() {
+        for to in direct(boxes, columns, from) {
+            before[to].push(from);
+        }
+    }
+    before
+}
+
+/// The parts by number in two columns, each with what has to be out before it.
+fn list(mut paper: Paper, drawing: &OrderDrawing, before: &[Vec<usize>], top: f64) -> String {
+    const SIGN: f64 = 2.0 * RADIUS + 7.0;
+    let column = (SHEET - 2.0 * MARGIN) / 2.0;
+    let room = column - SIGN - 12.0;
+    let name = |k: &usize| match drawing.boxes[*k].number {
+        Some(number) => number.to_string(),
+        None => drawing.boxes[*k].label.clone(),
+    };
+    let rows: Vec<String> = drawing
+        .boxes
+        .iter()
+        .zip(before)
+        .map(|(part, before)| {
+            let names: Vec<String> = before.iter().map(name).collect();
+            match names[..] {
+                [] => part.label.clone(),
+                _ => drawing.speech.fill("{a}: after {b}", &[&part.label, &names.join(", ")]),
+            }
+        })
+        .collect();
+    let height = |text: &String| {
+        let rows = lines(text, TEXT, room, MOST_LINES).len().max(1);
+        (LINE * rows as f64).max(2.0 * RADIUS) + 3.0
+    };
+    let whole: f64 = rows.iter().map(height).sum();
+    let mut at = [top, top];
+    let mut side = 0;
+    for (part, text) in drawing.boxes.iter().zip(&rows) {
+        if side == 0 && at[0] - top >= whole / 2.0 {
+            side = 1;
+        }
+        let (x, middle) = (MARGIN + column * side as f64, at[side] + height(text) / 2.0);
+        paper.begin_named("box", &[("part", &part.label)], text);
+        match part.number {
+            Some(number) => paper.badge((x + RADIUS, middle), RADIUS, number),
+            None => {
+                let patch = Rect { x, y: middle - RADIUS, w: 2.0 * RADIUS, h: 2.0 * RADIUS };
+                paper.rect(patch, Fill::Hatch, Some(Pen::wide(Tone::Ink)));
+            }
+        }
+        beside(&mut paper, (x + SIGN, middle), room, Tone::Ink, text, MOST_LINES);
+        paper.end();
+        at[side] += height(text);
+    }
+    let end = notes(&mut paper, &drawing.notes, at[0].max(at[1]) + 6.0);
+    let told = described(drawing);
+    let told = Told { kind: "order", title: &drawing.title, description: &told };
+    paper.finish(SHEET, end + MARGIN, &told)
 }
 
 fn forward(columns: &[usize], from: usize, to: usize) -> bool {

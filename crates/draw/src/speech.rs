@@ -87,6 +87,8 @@ pub const OWN_WORDS: &[&str] = &[
     "Numbered: {a}.",
     // The order of removal.
     "An arrow leads from what comes out first to what it hides.",
+    "After each part what has to be out before it; a part without that can come out first.",
+    "{a}: after {b}",
     "Order of removal. {a}.",
     "{a} hides {b}",
 ];

@@ -70,10 +70,12 @@ fn a_circle_does_not_hang_the_drawing() {
 proptest! {
     #[test]
     fn numbers_never_cover_each_other(
-        homes in proptest::collection::vec((0.0..470.0_f64, 0.0..150.0_f64), 1..60)
+        homes in proptest::collection::vec(((0.0..470.0_f64, 0.0..150.0_f64), any::<bool>()), 1..60)
     ) {
-        let homes: Vec<(usize, (f64, f64))> = (1..).zip(homes).collect();
-        let placed = badge::place(&homes, (0.0, 0.0, 470.0, 150.0));
+        let home = |(number, (at, has_room))| badge::Home { number, at, has_room };
+        let homes: Vec<badge::Home> = (1..).zip(homes).map(home).collect();
+        let placed = badge::place(&homes, (0.0, 0.0, 470.0, 150.0), |at| at.0 < 100.0);
+        prop_assert_eq!(placed.len(), homes.len());
         for (k, a) in placed.iter().enumerate() {
             for b in &placed[k + 1..] {
                 let apart = (a.at.0 - b.at.0).hypot(a.at.1 - b.at.1);

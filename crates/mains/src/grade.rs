@@ -46,7 +46,7 @@ pub(crate) fn to_find(scene: Scene<'_>, factor: Factor) -> ToFind {
     let inlet = Place::Device(scene.feed.device);
     match factor {
         Factor::Supply => ToFind {
-            what: "at the socket the lead is plugged into, measure line to neutral, line to earth and neutral to earth (a licensed electrician); write `supply` into the state".to_owned(),
+            what: "at the socket the lead is plugged into, measure line to neutral, line to earth and neutral to earth (a licensed electrician), and note all three".to_owned(),
             at: inlet,
         },
         Factor::Bond(id) => ToFind {
@@ -63,7 +63,7 @@ pub(crate) fn to_find(scene: Scene<'_>, factor: Factor) -> ToFind {
 
 fn leakage(scene: Scene<'_>) -> ToFind {
     let at = Place::Device(scene.feed.device);
-    let what = "with a leakage clamp around line and neutral together, each appliance on in turn, read the leakage (a licensed electrician); write `leakage` to the appliance".to_owned();
+    let what = "with a leakage clamp around line and neutral together, each appliance on in turn, read the leakage (a licensed electrician), and note it for each".to_owned();
     ToFind { what, at }
 }
 

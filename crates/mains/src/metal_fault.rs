@@ -48,7 +48,7 @@ fn by_end(scene: Scene<'_>, worst: &Fault, said: &Said) -> Grade {
         ),
         FaultEnd::RatingUnknown => said.unclear(
             worst,
-            "read off its rated current and rated residual current; write `rated` and `residual` (`0 A` if it has no residual-current device)",
+            "read off its rated current and rated residual current, and note whether it has a residual-current device at all",
         ),
         FaultEnd::Unnoticed => bad(
             Signal::Caution,

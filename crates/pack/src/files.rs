@@ -46,7 +46,9 @@ impl Asked {
         let plain_handover = case.handover();
         let handover = teller.handover(&plain_handover);
         let pictures = depict::pictures_told(case, sheet(paper), teller);
-        let review = teller.review(request.review);
+        let mut whole = request.review.clone();
+        whole.sources.extend(case.chart_sources(request.review));
+        let review = teller.review(&whole);
         let noticed = teller.noticed(&case.noticed(request.review));
         let (photos, refused) = photos(&handover, &request.photos);
         let decks = decks(case);

@@ -1,7 +1,7 @@
 //! Makes every piece of text in the data printable and finds what cannot be printed.
 //!
 //! It does not change what is said: only characters that steer a device or turn the reading
-//! direction by force are replaced, visibly.
+//! direction by force are replaced, visibly; and units get the signs of print.
 
 use std::collections::BTreeSet;
 
@@ -19,6 +19,7 @@ pub(crate) fn printable(value: &mut Value) {
             if text.chars().any(|c| replaced(c) != Some(c)) {
                 *text = text.chars().filter_map(replaced).collect();
             }
+            *text = wording::set_in_type(text);
         }
         Value::Array(items) => items.iter_mut().for_each(printable),
         Value::Object(fields) => fields.values_mut().for_each(printable),

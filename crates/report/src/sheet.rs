@@ -53,8 +53,6 @@ struct Drawn<'a> {
     stands: Stands,
     /// Height over width.
     ratio: f64,
-    /// Wider than tall: it gets a sheet that lies.
-    wide: bool,
     /// Too tall for half a page.
     tall: bool,
 }
@@ -129,12 +127,9 @@ fn drawings<'a>(content: &'a Content<'_>, files: &mut Vec<File>) -> Vec<Drawn<'a
             file,
             stands: picture.stands,
             ratio,
-            wide: ratio < 1.0,
             tall: ratio > TALL,
         });
     }
-    // Those that have a page of their own come last, so that no half page stays empty before them.
-    drawn.sort_by_key(|drawing| drawing.tall && drawing.stands == Stands::Among);
     drawn
 }
 

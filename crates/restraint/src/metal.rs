@@ -14,7 +14,7 @@ const SHEAR_SHARE: f64 = 0.577;
 /// from memory; only in the thing's favour.
 const BOLT_BEARING: f64 = 3.0;
 const STRONGEST_CLASS: &str = "12.9";
-const WHAT_STRENGTH: &str = "the tensile strength of the sheet: write `into 0.8 mm skin 270 MPa`";
+const WHAT_STRENGTH: &str = "the tensile strength of the sheet";
 
 /// A screw whose thread is in metal.
 pub(crate) fn screw(fastener: &Fastener<'_>) -> Group {
@@ -79,7 +79,7 @@ pub(crate) fn bolt_in(fastener: &Fastener<'_>) -> Group {
 /// The bolt by itself.
 fn bolt(fastener: &Fastener<'_>) -> Group {
     let Some(d_mm) = Fastener::said(&fastener.held.diameter_mm) else {
-        return both(Strength::unknown("the size of the bolts: write `4 bolts M8 8.8`"));
+        return both(Strength::unknown("the size of the bolts"));
     };
     let bolts = &fastener.figures.bolts;
     let thread = format!("M{d_mm}");

@@ -90,9 +90,7 @@ fn link(held: &HeldBy, way: &HeldWay, figures: &RestraintFigures) -> Link {
         }
         (None, true) => {
             let mut either = group.along.either(&group.across);
-            either
-                .find_out
-                .push("at which angle the strap pulls: write `pulled at 60 deg`".to_owned());
+            either.find_out.push("at which angle the strap pulls".to_owned());
             std::array::from_fn(|_| either.clone())
         }
         (None, false) => Direction::ALL.map(|direction| by_direction(&group, way, direction)),
@@ -114,7 +112,7 @@ fn by_direction(group: &Group, way: &HeldWay, direction: Direction) -> Strength 
         Some(_) => group.across.clone(),
         None => {
             let mut either = group.along.either(&group.across);
-            either.find_out.push("which way they point: write `driven down`".to_owned());
+            either.find_out.push("which way they point".to_owned());
             either
         }
     }

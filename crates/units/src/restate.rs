@@ -10,7 +10,7 @@ use crate::parse::parse;
 use crate::print::{System, format, pounds_force};
 
 /// What is told anew, by the unit it was printed in. Longer spellings stand before their beginnings.
-const UNITS: [(&str, Kind); 10] = [
+const UNITS: [(&str, Kind); 11] = [
     ("mm²", Kind::Of(Dimension::Area)),
     ("mm2", Kind::Of(Dimension::Area)),
     ("mm", Kind::Of(Dimension::Length)),
@@ -21,6 +21,7 @@ const UNITS: [(&str, Kind); 10] = [
     ("kg", Kind::Of(Dimension::Mass)),
     ("kN", Kind::Force(1000.0)),
     ("N", Kind::Force(1.0)),
+    ("K", Kind::Rise),
 ];
 
 /// What a unit counts.
@@ -30,13 +31,15 @@ enum Kind {
     Of(Dimension),
     /// A force, which is printed in few places and never read; newtons in the unit.
     Force(f64),
+    /// A difference of temperatures, in kelvins.
+    Rise,
 }
 
 /// What stands in brackets behind a metric value where a text gives both.
 const OTHER_SYSTEM: [&str; 6] = ["in", "ft", "AWG", "°F", "lb", "lbf"];
 
 /// The text with every metric quantity of a length, area, temperature, torque, mass or force told in
-/// `system`. In [`System::Metric`] the text as it is.
+/// `system`. In [`System::Metric`] the text as it is. Kelvins are differences of temperatures.
 ///
 /// Where the text gives both (`178 mm (7 in)`), the two change places. A spread (`20 °C ± 2 °C`) of a
 /// temperature is a difference: it is scaled, not shifted.
@@ -84,10 +87,14 @@ impl Quantity<'_> {
         let dimension = match self.kind {
             Kind::Of(dimension) => dimension,
             Kind::Force(newtons) => {
-                let number = &self.words[..number_length(self.words).unwrap_or_default()];
-                let number = number.replace('−', "-").parse::<f64>();
-                return number
-                    .map_or_else(|_| self.words.to_owned(), |n| pounds_force(n * newtons));
+                return self
+                    .number()
+                    .map_or_else(|| self.words.to_owned(), |n| pounds_force(n * newtons));
+            }
+            Kind::Rise => {
+                return self
+                    .number()
+                    .map_or_else(|| self.words.to_owned(), |n| spread_of_temperature(n, system));
             }
         };
         let Ok(si) = parse(self.words, dimension) else { return self.words.to_owned() };
@@ -96,6 +103,12 @@ impl Quantity<'_> {
             return spread_of_temperature(si, system);
         }
         format(si, dimension, system)
+    }
+
+    /// The number alone.
+    fn number(&self) -> Option<f64> {
+        let number = &self.words[..number_length(self.words).unwrap_or_default()];
+        number.replace('−', "-").parse().ok()
     }
 }
 
@@ -194,6 +207,8 @@ mod tests {
     #[test]
     fn a_spread_of_temperature_is_scaled_and_not_shifted() {
         assert_eq!(us("20 °C ± 5 °C"), "68 °F ± 9 °F");
+        assert_eq!(us("a rise past 150 K if it lasts"), "a rise past 270 °F if it lasts");
+        assert_eq!(us("at most 45 K above"), "at most 81 °F above");
         assert_eq!(us("1.524 m ± 30.5 mm"), "5 ft ± 1.2 in");
     }
 
@@ -212,7 +227,7 @@ mod tests {
             "800 W/m²",
             "5 min in, 7 min back",
             "3 m/s",
-            "20 K",
+            "20 Kg",
             "box way 3 makes 4 more",
             "10 mm2x",
             "5 NO",

@@ -14,12 +14,14 @@
 
 mod catalog;
 mod phrases;
+mod signs;
 mod told;
 mod told_handover;
 mod told_opening;
 mod told_price;
 
 pub use catalog::Texts;
+pub use signs::set_in_type;
 pub use told::Teller;
 
 /// A language the program writes reports in.

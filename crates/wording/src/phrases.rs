@@ -115,7 +115,9 @@ impl Phrases {
     /// Whether it may be what a weak pattern joins: one word, a quantity, or words with a pattern of
     /// their own. What a record calls its things has more words, and stays as it is.
     fn may_be_name(&self, value: &str, depth: usize) -> bool {
-        let is_quantity = value.starts_with(|c: char| c.is_ascii_digit() || c == '-');
+        // A number with its unit, not what begins with one (`12 V converter`).
+        let is_quantity = value.starts_with(|c: char| c.is_ascii_digit() || c == '-')
+            && value.split(' ').count() <= 2;
         let is_one = !value.contains(' ') || (is_quantity && !value.contains(", "));
         is_one || self.tell_within(value, depth).is_some()
     }

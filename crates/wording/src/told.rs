@@ -11,6 +11,7 @@ use analysis::{
 use units::{System, restate};
 
 use crate::phrases::PhraseBook;
+use crate::signs::paired;
 use crate::{Language, Texts};
 
 const SPANISH: &str = include_str!("../texts/es-phrases.toml");
@@ -56,29 +57,29 @@ impl Teller {
 
     /// A sentence of the program in the language and units.
     pub fn sentence(&self, text: &str) -> String {
-        restate(&self.told(text), self.system)
+        self.restated(&self.told(text))
     }
 
     /// Quantities told in the units, words as they are: for what people wrote with a quantity in it.
     pub fn quantity(&self, text: &str) -> String {
-        restate(text, self.system)
+        self.restated(text)
     }
 
     /// A line of the record that the program may have written: told where a sentence of ours fits.
     pub(crate) fn written(&self, text: &str) -> String {
         let told = self.phrases.as_ref().and_then(|book| book.sentences.tell(text));
-        restate(told.as_deref().unwrap_or(text), self.system)
+        self.restated(told.as_deref().unwrap_or(text))
     }
 
     /// A sentence of a drawing or a chart in the language and units.
     pub fn drawn(&self, text: &str) -> String {
         let told = self.phrases.as_ref().and_then(|book| book.drawings.tell(text));
-        restate(&told.unwrap_or_else(|| self.told(text)), self.system)
+        self.restated(&told.unwrap_or_else(|| self.told(text)))
     }
 
     /// Words that may be the program's or the record's: told where a pattern fits.
     pub fn perhaps(&self, text: &str) -> String {
-        restate(self.words(text).as_deref().unwrap_or(text), self.system)
+        self.restated(self.words(text).as_deref().unwrap_or(text))
     }
 
     /// Short words in the language; nothing where no pattern fits.
@@ -90,6 +91,14 @@ impl Teller {
     pub(crate) fn name(&self, text: &str) -> String {
         let told = self.phrases.as_ref().and_then(|book| book.names.tell(text));
         told.unwrap_or_else(|| text.to_owned())
+    }
+
+    /// Quantities in the units; where they change, both of a pair.
+    fn restated(&self, text: &str) -> String {
+        match self.system {
+            System::Metric => restate(text, self.system),
+            System::Us => restate(&paired(text), self.system),
+        }
     }
 
     fn told(&self, text: &str) -> String {
@@ -192,6 +201,7 @@ impl Teller {
     pub(crate) fn place(&self, place: &mut PlaceView) {
         place.name = self.name(&place.name);
         place.label = self.name(&place.label);
+        self.names(&mut place.things);
     }
 
     pub(crate) fn names(&self, names: &mut [String]) {

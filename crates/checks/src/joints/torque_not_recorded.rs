@@ -15,7 +15,7 @@ pub(crate) const CHECK: Check =
 const HIGH_CURRENT_A: f64 = 50.0;
 
 const FIND_OUT: &str =
-    "tighten to the maker's torque with a torque wrench, mark it, and write `torqued`";
+    "tighten to the maker's torque with a torque wrench, mark it, and note the torque";
 
 fn check(context: &Context<'_>, out: &mut Out) {
     let mut unseen = Vec::new();

@@ -46,7 +46,7 @@ fn judge(battery: &Battery<'_>, out: &mut Out) {
         out.cannot_tell(place, Signal::Warning, message, facts);
     } else if battery.may_be_joined_unseen() {
         let message = format!("whether an unseen wire joins plus and minus of {name} is not known");
-        let what = "read the volts across it as it stands, and write them as `rest`";
+        let what = "read the volts across it as it stands, and note them";
         out.cannot_tell(place, Signal::Notice, message, vec![missing(what, place)]);
     } else {
         out.holds();

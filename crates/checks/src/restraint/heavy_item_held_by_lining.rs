@@ -55,7 +55,7 @@ fn check(context: &Context<'_>, out: &mut Out) {
     // Furniture is weighed for who lifts it: one question for all of it.
     if !unheld.is_empty() {
         let facts = unheld.into_iter().map(|place| {
-            missing("look what holds it when the vehicle brakes or is hit, and write `held`", place)
+            missing("look what holds it when the vehicle brakes or is hit, and note the screws, bolts or straps", place)
         });
         let message = "what holds the heavy furniture in a crash is not recorded";
         out.cannot_tell(Place::Vehicle, Signal::Warning, message, facts.collect());

@@ -46,7 +46,7 @@ fn wrong(name: &str) -> Wrong {
             "wires keep clear of exhaust, heater and hot pipes, or their insulation bears the place",
         ),
         remedy: format!(
-            "lead {name} away from the heat or shield it; or measure the place with the heat on and write `hottest`"
+            "lead {name} away from the heat or shield it; or measure the place with the heat on and note how hot it gets"
         ),
     }
 }

@@ -55,6 +55,7 @@ fn main() -> ExitCode {
         let case = Case::of(text);
         report(name, "A3", &of(&case, Overlay::Nothing, Paper::A3));
         report(&format!("{name}, what fails"), "A3", &of(&case, Overlay::Findings, Paper::A3));
+        report(&format!("{name}, what fails"), "A4", &of(&case, Overlay::Findings, Paper::A4));
         let mut states = Quality::default();
         for state in case.state_names() {
             states.add(of(&case, Overlay::State(&state), Paper::A3));

@@ -326,14 +326,22 @@ fn collisions(elements: &BTreeMap<String, Element>) -> Vec<String> {
     found
 }
 
+/// A mark keeps this much from the ink of anything that it does not belong to, so that it is read as a
+/// mark of its own device or wire: half a point, in CSS pixels.
+const CLEAR: f64 = 0.5 * 96.0 / 72.0;
+
 /// A mark holds its own words and lies on nothing.
 fn marks(elements: &BTreeMap<String, Element>, words: &[(&Element, &str, Area)]) -> Vec<String> {
     let mut found = Vec::new();
     for element in elements.values() {
         for mark in &element.marks {
+            let around = mark.shrunk(-CLEAR);
             let on_ink = elements
                 .values()
-                .find(|other| other.strokes.iter().any(|stretch| mark.cut_by(*stretch)))
+                .find(|other| {
+                    let area = if other.name == element.name { mark } else { &around };
+                    other.strokes.iter().any(|stretch| area.cut_by(*stretch))
+                })
                 .map(|other| other.name.as_str());
             let own = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
             let on_words = words

@@ -45,7 +45,7 @@ pub(crate) fn matrix(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
 }
 
 fn one_row(row: &MainsRow, voice: &Voice<'_>) -> MatrixRow {
-    let mut about = voice.say(&format!("{} in {}", row.source, row.states.join(", ")));
+    let mut about = voice.say_of(&format!("{} in {{}}", row.source), &row.states.join(", "));
     if !row.supply.is_empty() {
         about.push_str("; ");
         about.push_str(&voice.say(&format!("supply {}", row.supply)));
@@ -64,6 +64,7 @@ fn find_out(row: &MainsRow, voice: &Voice<'_>) -> Vec<String> {
     for cell in &row.cells {
         for missing in &cell.find_out {
             match asked.iter_mut().find(|(what, _)| *what == missing.what) {
+                Some((_, aspects)) if aspects.contains(&cell.aspect.as_str()) => {}
                 Some((_, aspects)) => aspects.push(&cell.aspect),
                 None => asked.push((&missing.what, vec![&cell.aspect])),
             }
@@ -116,10 +117,12 @@ pub(crate) fn meter(case: &Case, voice: &Voice<'_>) -> Option<Picture> {
 /// Sockets that show the same stand in one row.
 fn readings(row: &MainsRow, voice: &Voice<'_>) -> Vec<MatrixRow> {
     let first = row.readings.first().map_or("", |found| found.at.as_str());
-    let source = if row.device.is_empty() { "no source" } else { &row.device };
-    let about = voice.say(&format!("{source} in {}", row.states.join(", ")));
+    let about = match row.device.as_str() {
+        "" => voice.say_of("no source in {}", &row.states.join(", ")),
+        device => format!("{device} {}", voice.say_of("in {}", &row.states.join(", "))),
+    };
     let sockets = grouped(&row.readings).into_iter().map(|(names, found)| {
-        reading(&format!("{} {names}", row.device), &names, about.clone(), found)
+        reading(&format!("{} {names}", row.device), &names, about.clone(), found, voice)
     });
     let supplies = grouped(&row.by_supply).into_iter().map(|(names, found)| {
         let about =
@@ -129,6 +132,7 @@ fn readings(row: &MainsRow, voice: &Voice<'_>) -> Vec<MatrixRow> {
             &voice.say(&format!("supply: {names}")),
             about,
             found,
+            voice,
         )
     });
     sockets.chain(supplies).collect()
@@ -150,8 +154,15 @@ fn grouped(readings: &[SocketReadings]) -> Vec<(String, &SocketReadings)> {
     groups
 }
 
-fn reading(id: &str, label: &str, about: String, found: &SocketReadings) -> MatrixRow {
-    let figure = |words: &String| MatrixCell { verdict: Verdict::Figure, words: words.clone() };
+fn reading(
+    id: &str,
+    label: &str,
+    about: String,
+    found: &SocketReadings,
+    voice: &Voice<'_>,
+) -> MatrixRow {
+    let figure =
+        |words: &String| MatrixCell { verdict: Verdict::Figure, words: voice.figure(words) };
     MatrixRow {
         id: id.to_owned(),
         label: label.to_owned(),

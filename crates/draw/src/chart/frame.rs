@@ -41,12 +41,14 @@ pub(crate) fn heading(paper: &mut Paper, heading: &Heading) -> f64 {
     end + GAP
 }
 
+/// Lines of a note: a list of names is not cut before this.
+const LONGEST_NOTE: usize = 12;
+
 /// Puts the notes on; returns the height below them.
 pub(crate) fn notes(paper: &mut Paper, notes: &[String], top: f64) -> f64 {
     let room = SHEET - 2.0 * MARGIN;
-    notes
-        .iter()
-        .fold(top, |y, note| paragraph(paper, (MARGIN, y), room, Tone::Quiet, note, 5) + GAP / 2.0)
+    let mut set = |y, note| paragraph(paper, (MARGIN, y), room, Tone::Quiet, note, LONGEST_NOTE);
+    notes.iter().map(String::as_str).fold(top, |y, note| set(y, note) + GAP / 2.0)
 }
 
 /// A paragraph that begins below a point; returns the height below it.

@@ -35,5 +35,5 @@ pub use matrix::{Matrix, MatrixCell, MatrixRow, Verdict, matrix};
 pub use minutes::{BeforeAfter, Pair, before_after};
 pub use spread::{Share, Spread, spread};
 pub use strips::{Band, Mark, Strip, Strips, strips};
-pub use trip::{Prospective, Trip, TripPoint, Withstand, trip};
+pub use trip::{ForGood, Prospective, Trip, TripPoint, Withstand, trip};
 pub use warm_wire::{Place, Reach, Warm, WarmLimit, WarmWire, warm_wire};

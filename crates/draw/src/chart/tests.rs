@@ -282,8 +282,12 @@ fn nothing_to_draw_gives_no_chart() {
     let no_rows = Matrix { rows: Vec::new(), ..mains() };
     assert_eq!(super::matrix(&no_rows), None);
     assert_eq!(super::warm_wire(&WarmWire { profile: Vec::new(), ..hot_joint() }), None);
-    let nothing =
-        Trip { points: Vec::new(), currents: Vec::new(), critical_a: None, ..bolt_down_fuse() };
+    let nothing = Trip {
+        points: Vec::new(),
+        currents: Vec::new(),
+        critical_a: Vec::new(),
+        ..bolt_down_fuse()
+    };
     assert_eq!(super::trip(&nothing), None);
     let nothing = BeforeAfter { heading: none(), rows: Vec::new(), ..hatch() };
     assert_eq!(super::before_after(&nothing), None);
@@ -351,7 +355,8 @@ proptest! {
             points: points.collect(),
             currents: currents.collect(),
             withstand: Some(Withstand { a2s, adiabatic_to_s: 5.0 }),
-            critical_a: Some(critical),
+            critical_a: vec![critical],
+            for_good: None,
             ..bolt_down_fuse()
         };
         if let Some(svg) = super::trip(&chart) {

@@ -26,8 +26,21 @@ pub struct Trip {
     pub withstand: Option<Withstand>,
     /// Currents of short circuits.
     pub currents: Vec<Prospective>,
-    /// The current at which device and wire come closest, A.
-    pub critical_a: Option<f64>,
+    /// The currents at which device and wire come closest, A.
+    pub critical_a: Vec<f64>,
+    /// Where the device lets more through for good than the wire carries for good.
+    pub for_good: Option<ForGood>,
+}
+
+/// What flows for good, where that is too much for the wire.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ForGood {
+    /// What the device lets through, A.
+    pub lets_a: f64,
+    /// What the wire carries, A.
+    pub carries_a: f64,
+    /// Both with units.
+    pub words: [String; 2],
 }
 
 /// The heat a wire stands in a short circuit.
@@ -67,6 +80,9 @@ const LEFT: f64 = 40.0;
 const HIGH: f64 = 170.0;
 /// What the wire stands.
 const WIRE: Pen = Pen { tone: Tone::Quiet, width: 3.2, dashes: Dashes::Whole };
+/// What the wire carries for good, and what the device lets through for good.
+const CARRIES: Pen = Pen { tone: Tone::Ink, width: 2.4, dashes: Dashes::Whole };
+const LETS: Pen = Pen { tone: Tone::Ink, width: 1.4, dashes: Dashes::Dots };
 /// No opening time and no current is drawn beyond these.
 const TIMES_S: (f64, f64) = (1e-3, 1e4);
 const CURRENTS_A: (f64, f64) = (0.1, 1e6);
@@ -87,6 +103,7 @@ pub fn trip(chart: &Trip) -> Option<String> {
     area.band(&mut paper, chart);
     area.wire(&mut paper, chart);
     area.currents(&mut paper, chart);
+    area.for_good(&mut paper, chart);
     area.critical(&mut paper, chart);
     corner(&mut paper, plot);
     let foot = legend(&mut paper, chart, foot);
@@ -104,7 +121,8 @@ fn drawable(value: f64, (low, high): (f64, f64)) -> bool {
 fn currents(chart: &Trip) -> Vec<f64> {
     let shorts = chart.currents.iter().flat_map(|current| [current.least_a, current.most_a]);
     let points = chart.points.iter().map(|point| point.ampere);
-    let all = shorts.chain(points).chain(chart.critical_a);
+    let good = chart.for_good.iter().flat_map(|good| [good.lets_a, good.carries_a]);
+    let all = shorts.chain(points).chain(chart.critical_a.iter().copied()).chain(good);
     all.filter(|ampere| drawable(*ampere, CURRENTS_A)).collect()
 }
 
@@ -217,14 +235,33 @@ impl Area {
     }
 
     fn critical(&self, paper: &mut Paper, chart: &Trip) {
-        let (Some(ampere), Some(withstand)) = (chart.critical_a, chart.withstand) else { return };
-        let second = withstand.a2s / (ampere * ampere);
-        if !(drawable(ampere, CURRENTS_A) && second >= self.y.low() && second <= self.y.high()) {
-            return;
+        let Some(withstand) = chart.withstand else { return };
+        for &ampere in &chart.critical_a {
+            let second = withstand.a2s / (ampere * ampere);
+            let is_shown = second >= self.y.low() && second <= self.y.high();
+            if !(drawable(ampere, CURRENTS_A) && is_shown) {
+                continue;
+            }
+            paper.begin("critical", &[("a", &ampere.to_string())]);
+            let pen = Some(Pen::wide(Tone::Ink));
+            paper.circle(self.at((ampere, second)), 4.5, Fill::Flat(Tone::Ground), pen);
+            paper.end();
         }
-        paper.begin("critical", &[("a", &ampere.to_string())]);
-        let pen = Some(Pen::wide(Tone::Ink));
-        paper.circle(self.at((ampere, second)), 4.5, Fill::Flat(Tone::Ground), pen);
+    }
+
+    /// Upright lines at what the wire carries for good and at what the device lets through.
+    fn for_good(&self, paper: &mut Paper, chart: &Trip) {
+        let Some(good) = &chart.for_good else { return };
+        let data = [good.carries_a, good.lets_a].map(|ampere| ampere.to_string());
+        let data = [("carries-a", data[0].as_str()), ("lets-a", data[1].as_str())];
+        paper.begin_named("for-good", &data, &good.words.join("; "));
+        let foot = self.plot.y + self.plot.h;
+        for (ampere, pen) in [(good.carries_a, CARRIES), (good.lets_a, LETS)] {
+            if drawable(ampere, CURRENTS_A) {
+                let x = self.x.at(ampere);
+                paper.line(&[(x, self.plot.y), (x, foot)], pen);
+            }
+        }
         paper.end();
     }
 }
@@ -339,7 +376,11 @@ fn legend(paper: &mut Paper, chart: &Trip, top: f64) -> f64 {
             level(paper, sample, WIRE);
         });
     }
-    if chart.critical_a.is_some() && chart.withstand.is_some() {
+    if let Some(good) = &chart.for_good {
+        row(paper, &good.words[0], |paper, sample| level(paper, sample, CARRIES));
+        row(paper, &good.words[1], |paper, sample| level(paper, sample, LETS));
+    }
+    if !chart.critical_a.is_empty() && chart.withstand.is_some() {
         let text = paper.say("where device and wire come closest");
         row(paper, &text, |paper, sample| {
             let pen = Some(Pen::wide(Tone::Ink));

@@ -5,7 +5,7 @@ use super::projection::{Flat, VehicleView};
 use super::{FEW, MOST_POINTS_PER_M, OVER, Role, Thing, VehicleDrawing, View, is_looked_through};
 use super::{isometric, overlay};
 use crate::Cuboid;
-use crate::badge::{self, Placed, RADIUS};
+use crate::badge::{self, Home, MOST_ON_OTHERS, Placed, RADIUS, rim};
 use crate::paper::{Dashes, Fill, MARGIN, Paper, Pen, SHEET};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
@@ -36,7 +36,9 @@ pub(crate) fn draw(paper: &mut Paper, view: VehicleView, shown: &View<'_>, top: 
     }
     let mut homes = overlay::on_flat(paper, shown.drawing, &flat);
     homes.extend(numbers(&laid, shown.numbers));
-    put(paper, &homes, frame);
+    let is_open =
+        |at| !laid.iter().any(|item| item.is_numbered_or_wanted() && contains(&item.rect, at));
+    put(paper, &homes, frame, is_open);
     paper.end();
     scale_bar(paper, (frame.x, frame.y + frame.h + 9.0), flat.points_per_m)
 }
@@ -76,6 +78,11 @@ impl Laid<'_> {
     /// Whether what lies behind it is hidden by it.
     fn hides(&self) -> bool {
         self.thing.role != Role::Out && !self.is_looked_through
+    }
+
+    /// Whether a number that stands on it is read as its own.
+    fn is_numbered_or_wanted(&self) -> bool {
+        self.matters() && !self.is_looked_through
     }
 
     fn number(&self) -> Option<usize> {
@@ -144,17 +151,58 @@ fn outlined(paper: &mut Paper, item: &Laid<'_>, nearer: &[Laid<'_>]) {
     paper.end();
 }
 
-fn numbers(laid: &[Laid<'_>], shown: &[usize]) -> Vec<overlay::Home> {
-    let mut numbered: Vec<(usize, Rect, Vec<Rect>)> = laid
-        .iter()
-        .enumerate()
-        .filter_map(|(k, item)| Some((item.number()?, item.rect, nearer(laid, k))))
-        .filter(|(number, ..)| shown.contains(number))
-        .collect();
-    numbered.sort_by_key(|step| step.0);
-    let home =
-        |(number, rect, nearer): &(usize, Rect, Vec<Rect>)| (*number, badge::home(*rect, nearer));
-    numbered.iter().map(home).collect()
+fn numbers(laid: &[Laid<'_>], shown: &[usize]) -> Vec<Home> {
+    let home = |(k, item): (usize, &Laid<'_>)| {
+        let number = item.number().filter(|number| shown.contains(number))?;
+        let nearer = nearer(laid, k);
+        let at = badge::home(item.rect, &nearer);
+        let others: Vec<Rect> = laid
+            .iter()
+            .enumerate()
+            .filter(|(other, thing)| *other != k && thing.is_numbered_or_wanted())
+            .map(|(_, thing)| thing.rect)
+            .collect();
+        let is_own = |at: (f64, f64)| {
+            contains(&item.rect, at) && !nearer.iter().any(|rect| contains(rect, at))
+        };
+        let is_on_another =
+            |at: &(f64, f64)| !is_own(*at) && others.iter().any(|rect| contains(rect, *at));
+        let has_room = rim(at).filter(is_on_another).count() <= MOST_ON_OTHERS;
+        Some((k, Home { number, at, has_room }))
+    };
+    let mut homes: Vec<(usize, Home)> = laid.iter().enumerate().filter_map(home).collect();
+    keep_points_in_sight(laid, &mut homes);
+    let mut homes: Vec<Home> = homes.into_iter().map(|(_, home)| home).collect();
+    homes.sort_by_key(|home| home.number);
+    homes
+}
+
+/// The line of a number that stands aside ends on its part where no circle of another covers the point.
+fn keep_points_in_sight(laid: &[Laid<'_>], homes: &mut [(usize, Home)]) {
+    const STEPS: i32 = 8;
+    const CLEAR: f64 = RADIUS + 2.0;
+    let circles: Vec<(f64, f64)> =
+        homes.iter().filter(|(_, home)| home.has_room).map(|(_, home)| home.at).collect();
+    let apart = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
+    let is_clear = |at: (f64, f64)| circles.iter().all(|circle| apart(*circle, at) >= CLEAR);
+    for (k, home) in homes.iter_mut().filter(|(_, home)| !home.has_room) {
+        if is_clear(home.at) {
+            continue;
+        }
+        let (rect, nearer) = (laid[*k].rect, nearer(laid, *k));
+        let is_hidden = |at: (f64, f64)| nearer.iter().any(|rect| contains(rect, at));
+        let was_hidden = is_hidden(home.at);
+        let part = |step: i32| (f64::from(step) + 0.5) / f64::from(STEPS);
+        let points = (0..STEPS * STEPS)
+            .map(|at| (rect.x + rect.w * part(at % STEPS), rect.y + rect.h * part(at / STEPS)));
+        let fit = points.filter(|at| is_clear(*at) && (was_hidden || !is_hidden(*at)));
+        let nearest = fit.min_by(|a, b| apart(*a, home.at).total_cmp(&apart(*b, home.at)));
+        home.at = nearest.unwrap_or(home.at);
+    }
+}
+
+fn contains(rect: &Rect, (x, y): (f64, f64)) -> bool {
+    (rect.x..=rect.x + rect.w).contains(&x) && (rect.y..=rect.y + rect.h).contains(&y)
 }
 
 fn nearer(laid: &[Laid<'_>], k: usize) -> Vec<Rect> {
@@ -166,9 +214,14 @@ fn nearer(laid: &[Laid<'_>], k: usize) -> Vec<Rect> {
 }
 
 /// Numbers at their places, with a thin line to those that had to move.
-pub(crate) fn put(paper: &mut Paper, homes: &[overlay::Home], frame: Rect) {
+pub(crate) fn put(
+    paper: &mut Paper,
+    homes: &[Home],
+    frame: Rect,
+    is_open: impl Fn((f64, f64)) -> bool,
+) {
     let sheet = (frame.x, frame.y, frame.x + frame.w, frame.y + frame.h);
-    let placed = badge::place(homes, sheet);
+    let placed = badge::place(homes, sheet, is_open);
     for moved in placed.iter().filter(|placed| placed.has_moved()) {
         paper.line(&[moved.home, moved.at], Pen::narrow(Tone::Ink));
         paper.circle(moved.home, 1.2, Fill::Flat(Tone::Ink), None);
@@ -202,6 +255,12 @@ pub(crate) fn shown_in(
             seen[*k].iter().find(|(known, _)| *known == number).map_or(0.0, |(_, part)| *part)
         };
         let best = (0..views.len()).max_by(|a, b| part(a).total_cmp(&part(b)).then(b.cmp(a)));
+        // Of the two halves each shows what spans the middle, and its number with it.
+        if let Some(best) = best.filter(|_| is_halves(views)) {
+            let most = part(&best);
+            let also = (0..views.len()).filter(|k| *k != best && part(k) >= ENOUGH * most);
+            also.filter(|k| part(k) > 0.0).for_each(|k| shown[k].push(number));
+        }
         // In an isometric what cannot be seen gets no number; a flat view dashes it and keeps it.
         let is_seen = |k: &usize| views[*k] != VehicleView::Isometric || part(k) > 0.0;
         if let Some(best) = best.filter(is_seen) {
@@ -209,6 +268,15 @@ pub(crate) fn shown_in(
         }
     }
     shown
+}
+
+/// A half shows a number beside the other half if it shows so much of what the other shows of its part.
+const ENOUGH: f64 = 0.5;
+
+fn is_halves(views: &[VehicleView]) -> bool {
+    let is_half =
+        |view: &VehicleView| matches!(view, VehicleView::LeftHalf | VehicleView::RightHalf);
+    views.iter().all(is_half)
 }
 
 /// Of each number the area that nothing nearer covers, sampled, square points.

@@ -6,6 +6,7 @@ use super::overlay;
 use super::projection::{Isometric, VehicleView};
 use super::{OVER, Role, Thing, VehicleDrawing, View, is_looked_through};
 use crate::Cuboid;
+use crate::badge::{Home, MOST_ON_OTHERS, RADIUS, rim};
 use crate::paper::{Dashes, Fill, MARGIN, Paper, Pen, SHEET};
 use crate::svg::{Anchor, Rect};
 use crate::tone::Tone;
@@ -36,9 +37,15 @@ pub(crate) fn draw(paper: &mut Paper, shown: &View<'_>, top: f64) -> f64 {
         paper.area(&view.outline(cuboid), Fill::Open, Some(pen));
         paper.end();
     }
-    let mut homes = homes(&view, &things, shown.numbers);
+    let solid: Vec<Solid<'_>> = things
+        .iter()
+        .filter(|(thing, _)| !is_looked_through(drawing, thing, &shown.hull))
+        .map(|(thing, cuboid)| Solid { thing, cuboid, outline: view.outline(cuboid) })
+        .collect();
+    let mut homes = homes(&view, &solid, shown.numbers);
     homes.extend(overlay::on_isometric(paper, drawing, &view));
-    put(paper, &homes, frame);
+    let is_open = |at| !solid.iter().any(|one| one.matters() && is_inside(&one.outline, at));
+    put(paper, &homes, frame, is_open);
     paper.end();
     scale_bar(paper, (frame.x, frame.y + frame.h + 9.0), view.points_per_m)
 }
@@ -111,11 +118,12 @@ fn room(paper: &mut Paper, view: &Isometric, hull: &Cuboid) {
     };
     paper.line(&[along(0.28), along(0.14)], Pen::narrow(Tone::Ink));
     paper.arrow_head(along(0.12), along(0.24), Tone::Ink);
-    let at = along(0.2);
-    let is_rightward = along(0.1).0 > at.0;
-    let (anchor, aside) = if is_rightward { (Anchor::End, -8.0) } else { (Anchor::Start, 8.0) };
+    // Beyond the end of the arrow that is higher on paper: from there on the floor rises away from it.
+    let (tip, tail) = (along(0.12), along(0.28));
+    let (at, other) = if tip.1 < tail.1 { (tip, tail) } else { (tail, tip) };
+    let (anchor, aside) = if at.0 > other.0 { (Anchor::Start, 5.0) } else { (Anchor::End, -5.0) };
     let front = paper.say("front");
-    paper.text((at.0 + aside, at.1 + 12.0), anchor, Tone::Ink, &front);
+    paper.text((at.0 + aside, at.1 + 3.2), anchor, Tone::Ink, &front);
 }
 
 /// Farthest first: a box comes before another where it lies wholly behind it along some axis and not the
@@ -236,41 +244,84 @@ fn solid(paper: &mut Paper, faces: &[[(f64, f64); 4]; 3], tone: Tone) {
     }
 }
 
-/// Where the number of each thing belongs: the middle of its upper edge on paper that is nearest.
-fn homes(
-    view: &Isometric,
-    things: &[(&Thing, Cuboid)],
-    shown: &[usize],
-) -> Vec<(usize, (f64, f64))> {
-    let mut homes: Vec<(usize, (f64, f64))> = things
-        .iter()
-        .enumerate()
-        .filter_map(|(k, (thing, cuboid))| match thing.role {
-            Role::Step { number, .. } | Role::Noted(number) => {
-                Some((number, home(view, cuboid, &things[k + 1..])))
-            }
-            _ => None,
-        })
-        .filter(|(number, _)| shown.contains(number))
-        .collect();
-    homes.sort_by_key(|home| home.0);
+/// A thing that is drawn with its faces.
+struct Solid<'d> {
+    thing: &'d Thing,
+    cuboid: &'d Cuboid,
+    outline: [(f64, f64); 6],
+}
+
+impl Solid<'_> {
+    /// Whether it covers what lies behind it, and a number that stands on it is read as its own.
+    fn matters(&self) -> bool {
+        matches!(self.thing.role, Role::Step { .. } | Role::Noted(_) | Role::Wanted)
+    }
+}
+
+/// Where the number of each thing belongs, farthest thing first among the solid ones.
+fn homes(view: &Isometric, solid: &[Solid<'_>], shown: &[usize]) -> Vec<Home> {
+    let home = |(k, one): (usize, &Solid<'_>)| match one.thing.role {
+        Role::Step { number, .. } | Role::Noted(number) if shown.contains(&number) => {
+            let covers = |at: (f64, f64)| {
+                let nearer = solid[k + 1..].iter().filter(|other| other.matters());
+                nearer.into_iter().any(|other| is_inside(&other.outline, at))
+            };
+            let at = home(view, one.cuboid, covers);
+            let is_own = |at: (f64, f64)| is_inside(&one.outline, at) && !covers(at);
+            let others = |at: (f64, f64)| {
+                let others =
+                    solid.iter().enumerate().filter(|(other, s)| *other != k && s.matters());
+                others.into_iter().any(|(_, other)| is_inside(&other.outline, at))
+            };
+            let on_others = rim(at).filter(|at| !is_own(*at) && others(*at)).count();
+            Some(Home { number, at, has_room: on_others <= MOST_ON_OTHERS })
+        }
+        _ => None,
+    };
+    let mut homes: Vec<Home> = solid.iter().enumerate().filter_map(home).collect();
+    homes.sort_by_key(|home| home.number);
     homes
 }
 
-/// The middle of the face of which most is seen, judged by its middle.
-fn home(view: &Isometric, cuboid: &Cuboid, nearer: &[(&Thing, Cuboid)]) -> (f64, f64) {
+/// The point of the faces that nothing nearer covers and around which most of them is seen; of a thing
+/// that is covered wholly the middle of its largest face.
+fn home(view: &Isometric, cuboid: &Cuboid, covers: impl Fn((f64, f64)) -> bool) -> (f64, f64) {
+    const GRID: usize = 10;
     let faces = view.faces(cuboid);
-    let middle =
-        |face: &[(f64, f64); 4]| ((face[0].0 + face[2].0) / 2.0, (face[0].1 + face[2].1) / 2.0);
+    let share = |k: usize| (2 * k + 1) as f64 / (2 * GRID) as f64;
+    let grid = |face: &[(f64, f64); 4]| {
+        let (origin, a, b) = (face[0], side(face[0], face[1]), side(face[0], face[3]));
+        (0..GRID * GRID).map(move |n| {
+            let (u, v) = (share(n % GRID), share(n / GRID));
+            (origin.0 + u * a.0 + v * b.0, origin.1 + u * a.1 + v * b.1)
+        })
+    };
     let area = |face: &[(f64, f64); 4]| {
         let (a, b) = (side(face[0], face[1]), side(face[0], face[3]));
         (a.0 * b.1 - a.1 * b.0).abs()
     };
-    let hidden = |at: (f64, f64)| {
-        nearer.iter().filter(|(_, other)| is_inside(&view.outline(other), at)).count()
-    };
-    let best = faces
+    let seen: Vec<((f64, f64), f64)> = faces
         .iter()
-        .min_by(|a, b| hidden(middle(a)).cmp(&hidden(middle(b))).then(area(b).total_cmp(&area(a))));
-    best.map_or((0.0, 0.0), middle)
+        .flat_map(|face| grid(face).map(|at| (at, area(face))))
+        .filter(|(at, _)| !covers(*at))
+        .collect();
+    // Of points around which as much is seen, the one nearest to the middle of all that is seen.
+    let whole: f64 = seen.iter().map(|(_, weight)| weight).sum();
+    let mean = |pick: fn(&(f64, f64)) -> f64| {
+        seen.iter().map(|(at, weight)| weight * pick(at)).sum::<f64>() / whole
+    };
+    let middle = (mean(|at| at.0), mean(|at| at.1));
+    let apart = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
+    let around = |at: (f64, f64)| -> f64 {
+        let near = seen.iter().filter(|(other, _)| apart(*other, at) <= RADIUS);
+        near.map(|(_, weight)| weight).sum()
+    };
+    let rated = seen.iter().map(|(at, _)| (around(*at) - apart(*at, middle) * 1e-3 * whole, *at));
+    let best = rated.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
+    best.unwrap_or_else(|| {
+        let largest = faces.iter().max_by(|a, b| area(a).total_cmp(&area(b)));
+        largest.map_or((0.0, 0.0), |face| {
+            ((face[0].0 + face[2].0) / 2.0, (face[0].1 + face[2].1) / 2.0)
+        })
+    })
 }

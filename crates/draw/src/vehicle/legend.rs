@@ -131,13 +131,14 @@ fn way_rows(drawing: &VehicleDrawing) -> Vec<(Sign, String)> {
         return Vec::new();
     }
     let say = |english: &str| drawing.heading.speech.say(english).to_owned();
-    vec![
-        (
-            Sign::Way,
-            say("a wire from a place to a place: which way it takes between is not recorded"),
-        ),
-        (Sign::Lost, say("lost to sight behind a part, or its end is not known")),
-    ]
+    let mut rows = vec![(
+        Sign::Way,
+        say("a wire from a place to a place: which way it takes between is not recorded"),
+    )];
+    if drawing.routes.iter().any(overlay::is_lost) {
+        rows.push((Sign::Lost, say("lost to sight behind a part, or its end is not known")));
+    }
+    rows
 }
 
 fn pull_rows(drawing: &VehicleDrawing) -> Vec<(Sign, String)> {

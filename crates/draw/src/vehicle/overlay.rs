@@ -3,7 +3,7 @@
 use super::VehicleDrawing;
 use super::projection::{Flat, Isometric};
 use crate::Cuboid;
-use crate::badge::RADIUS;
+use crate::badge::{Home, RADIUS};
 use crate::paper::{Dashes, Fill, Paper, Pen};
 use crate::speech::Speech;
 use crate::svg::Rect;
@@ -83,8 +83,11 @@ pub(crate) fn boxes(route: &Route) -> Vec<Cuboid> {
     ends.chain(route.past.iter().copied()).collect()
 }
 
-/// A number and the point it belongs to.
-pub(crate) type Home = (usize, (f64, f64));
+/// Whether a ring shows that one of its ends is not seen.
+pub(crate) fn is_lost(route: &Route) -> bool {
+    let is_behind = |end: &RouteEnd| matches!(end, RouteEnd::Behind(_));
+    route.ends.iter().any(is_behind) || boxes(route).len() == 1
+}
 
 /// Draws on a flat view; returns the numbers that belong to it, those that must not move first.
 pub(crate) fn on_flat(paper: &mut Paper, drawing: &VehicleDrawing, flat: &Flat) -> Vec<Home> {
@@ -98,7 +101,7 @@ pub(crate) fn on_flat(paper: &mut Paper, drawing: &VehicleDrawing, flat: &Flat) 
     for pull in &drawing.pulls {
         let Some(cuboid) = pull.cuboid.filter(shows) else { continue };
         pull_arrows(paper, pull, &cuboid, flat);
-        homes.push((pull.number, flat.at(cuboid.middle_m())));
+        homes.push(Home { number: pull.number, at: flat.at(cuboid.middle_m()), has_room: true });
     }
     let routes = drawing.routes.iter().filter(|route| boxes(route).iter().any(shows));
     homes.extend(ways(paper, routes, |point: [f64; 3]| flat.at(point)));
@@ -151,7 +154,7 @@ fn ways<'r>(
         paper.line(&points, pen.broken(Dashes::Chain));
         paper.end();
         if let Some(middle) = halfway(&points) {
-            homes.push((route.number, middle));
+            homes.push(Home { number: route.number, at: middle, has_room: true });
         }
     }
     homes

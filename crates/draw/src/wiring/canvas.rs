@@ -60,6 +60,22 @@ pub(super) fn fitting(text: &str, size: f64, weight: Weight, room: f64) -> Strin
     format!("{kept}…")
 }
 
+/// In one line, or in two broken between words; the second is cut so that it fits.
+pub(super) fn folded(text: &str, size: f64, room: f64) -> Vec<String> {
+    if width(text, size, Weight::Plain) <= room {
+        return vec![text.to_owned()];
+    }
+    let mut breaks = text.match_indices(' ').map(|(at, _)| at);
+    let fits = |at: &usize| width(&text[..*at], size, Weight::Plain) <= room;
+    match breaks.rfind(fits) {
+        Some(at) => {
+            let rest = fitting(text[at..].trim_start(), size, Weight::Plain, room);
+            vec![text[..at].to_owned(), rest]
+        }
+        None => vec![fitting(text, size, Weight::Plain, room)],
+    }
+}
+
 /// Weight of words.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Weight {

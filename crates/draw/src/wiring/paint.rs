@@ -5,9 +5,9 @@ use super::columns::{Item, What};
 use super::input::{Device, LineState, Mark, Rank, Side, Status, Symbol, Wire, WiringDrawing};
 use super::net::{Leaf, Net, Node};
 use super::place::{
-    Box, IN_LINE, MOST_STROKES, Placed, Route, SMALL, WIDEST, WORDS, cores_width, device_words,
-    leaf_words, load_inset, overlay_width, stacked_words, suspicion_words, way_width, way_words,
-    west_ways,
+    Box, IN_LINE, LEAF_LINE, MOST_STROKES, Placed, Route, SMALL, WIDEST, WORDS, cores_width,
+    device_words, figure_width, keeps_facts, leaf_lines, load_inset, stacked_words,
+    suspicion_words, way_width, way_words, west_ways,
 };
 use super::rows::{Shape, shape, stands_upright};
 use super::symbols::{self, OUTLINE};
@@ -63,7 +63,6 @@ impl Painting<'_> {
             cores(canvas, (x, y), wire.cores);
             x += cores_width(wire);
         }
-        let has_overlay = overlay_width(wire) > 0.0;
         let (above, under) =
             if route.is_stacked { stacked_words(wire) } else { (&wire.facts[..], &[][..]) };
         let facts: Vec<&str> = above.iter().map(String::as_str).collect();
@@ -76,12 +75,12 @@ impl Painting<'_> {
             text: &wire.name,
         };
         canvas.words_with(&words, &facts);
-        if !has_overlay && !under.is_empty() {
+        let mut x = marks(canvas, (x, y + 1.6 + stroke.width / 2.0), &wire.marks);
+        if keeps_facts(wire) && !under.is_empty() {
             let at = (x, y + 7.2 + stroke.width / 2.0);
             let weight = Weight::Plain;
             canvas.words(&Words { at, weight, text: &under.join(" "), ..words });
         }
-        let mut x = marks(canvas, (x, y + 1.6 + stroke.width / 2.0), &wire.marks);
         if let Some(share) = wire.suspicion {
             x = small(
                 canvas,
@@ -124,7 +123,8 @@ impl Painting<'_> {
         }
         bold(canvas, (frame.left, y - 7.6), &device.name);
         bold(canvas, (frame.left, y + 10.6), &device.rating);
-        below(canvas, (frame.left, y + 12.6), device);
+        let under = if device.rating.is_empty() { 7.4 } else { 12.6 };
+        below(canvas, (frame.left, y + under), device);
     }
 
     fn block(&self, canvas: &mut Canvas, device: &Device, item: &Item, frame: Box) {
@@ -136,7 +136,11 @@ impl Painting<'_> {
         }
         let over = if upright && !device.rating.is_empty() { 10.4 } else { 2.6 };
         bold(canvas, (frame.left, frame.top - over), &device.name);
-        below(canvas, (frame.left, frame.bottom + 2.0), device);
+        if upright {
+            beside_figure(canvas, device, frame);
+        } else {
+            below(canvas, (frame.left, frame.bottom + 2.0), device);
+        }
         let ports = self.terminals(device, item);
         for (terminal, faces) in device.terminals.iter().zip(&ports) {
             self.terminal(canvas, &terminal.name, faces, frame);
@@ -257,9 +261,10 @@ impl Painting<'_> {
         let frame = self.placed.boxes[at];
         let (x, away) = if item.west.is_empty() { (frame.right, -1.0) } else { (frame.left, 1.0) };
         let y = frame.top;
-        let words = leaf_words(self.drawing, leaf);
+        let lines = leaf_lines(self.drawing, leaf);
         let (class, data, title) = self.leaf_names(leaf);
-        canvas.open(class, &self.id("end", &format!("{node}-{words}")), &data, &title);
+        let id = self.id("end", &format!("{node}-{}", lines.join(" ")));
+        canvas.open(class, &id, &data, &title);
         match leaf {
             Leaf::Joined(device) if self.drawing.devices[*device].symbol == Symbol::Earth => {
                 canvas.line(&[(x, y), (x + 6.0 * away, y)], OUTLINE);
@@ -294,14 +299,17 @@ impl Painting<'_> {
             }
         }
         let anchor = if away > 0.0 { Anchor::Start } else { Anchor::End };
-        canvas.words(&Words {
-            at: (x + 17.0 * away, y + 2.3),
-            size: SMALL,
-            weight: Weight::Plain,
-            anchor,
-            ink: Ink::Full,
-            text: &words,
-        });
+        let first = y + 2.3 - LEAF_LINE / 2.0 * (lines.len() as f64 - 1.0);
+        for (row, text) in lines.iter().enumerate() {
+            canvas.words(&Words {
+                at: (x + 17.0 * away, first + LEAF_LINE * row as f64),
+                size: SMALL,
+                weight: Weight::Plain,
+                anchor,
+                ink: Ink::Full,
+                text,
+            });
+        }
         canvas.close();
     }
 
@@ -390,6 +398,16 @@ fn bold(canvas: &mut Canvas, at: (f64, f64), text: &str) {
         ink: Ink::Full,
         text: &fitting(text, WORDS, Weight::Bold, WIDEST),
     });
+}
+
+/// Marks and suspicion of what stands upright, after its figure or its name: under it there may be a
+/// long way down to its last wire.
+fn beside_figure(canvas: &mut Canvas, device: &Device, frame: Box) {
+    let x = frame.left + figure_width(device);
+    let x = marks(canvas, (x, frame.top - 8.2), &device.marks);
+    if let Some(share) = device.suspicion {
+        small(canvas, (x, frame.top - 2.6), Weight::Bold, &suspicion_words(share));
+    }
 }
 
 /// Marks and suspicion under a device.

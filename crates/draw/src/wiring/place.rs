@@ -1,10 +1,10 @@
 //! From columns and rows to points on paper: how wide everything is, where lines turn.
 
-use super::canvas::{Weight, fitting, mark_width, width};
+use super::canvas::{Weight, fitting, folded, mark_width, width};
 use super::columns::{Columns, Item, What};
 use super::input::{Device, Mark, Rank, Symbol, Terminal, Wire, WiringDrawing};
 use super::net::{Leaf, Net, Node};
-use super::rows::{Rows, Shape, rows, shape};
+use super::rows::{Rows, Shape, rows, shape, stands_upright};
 use super::tracks::{FINE, Tracks, Turn, tracks};
 
 /// Size of words on the drawing, points. Capitals are then 1.8 mm high, the smallest nominal size of
@@ -213,7 +213,7 @@ fn extent(drawing: &WiringDrawing, net: &Net, columns: &Columns, item: &Item) ->
                 let name = width(&wire.name, WORDS, Weight::Bold);
                 let above = name + width(&format!(" {}", above.join(" ")), WORDS, Weight::Plain);
                 let below = width(&below.join(" "), WORDS, Weight::Plain);
-                above.max(if overlay_width(wire) > 0.0 { 0.0 } else { below })
+                above.max(if keeps_facts(wire) { marks_width(&wire.marks) + below } else { 0.0 })
             } else {
                 words_width(wire)
             };
@@ -224,7 +224,14 @@ fn extent(drawing: &WiringDrawing, net: &Net, columns: &Columns, item: &Item) ->
             Node::Device(device) => {
                 let device = &drawing.devices[*device];
                 let (body, name) = device_widths(drawing, net, columns, device, item);
-                body.max(name).max(marks_width(&device.marks) + 2.0)
+                let beside = match shape(drawing, net, item) {
+                    Shape::Block if stands_upright(device) => figure_width(device),
+                    _ => 0.0,
+                };
+                let suspicion = device
+                    .suspicion
+                    .map_or(0.0, |share| width(&suspicion_words(share), SMALL, Weight::Bold) + 3.0);
+                body.max(name).max(beside + marks_width(&device.marks) + suspicion + 2.0)
             }
         },
     }
@@ -326,19 +333,37 @@ pub(super) fn device_words(device: &Device) -> String {
     fitting(words.trim_end(), WORDS, Weight::Bold, WIDEST)
 }
 
-/// Words beside an end.
-pub(super) fn leaf_words(drawing: &WiringDrawing, leaf: &Leaf) -> String {
+/// Where marks begin beside the figure of what stands upright, or beside its name if it has none.
+pub(super) fn figure_width(device: &Device) -> f64 {
+    let words = if device.rating.is_empty() {
+        let name = fitting(&device.name, WORDS, Weight::Bold, WIDEST);
+        width(&name, WORDS, Weight::Bold)
+    } else {
+        width(&device.rating, SMALL, Weight::Plain)
+    };
+    words + 3.0
+}
+
+/// From line to line of the words beside an end.
+pub(super) const LEAF_LINE: f64 = 7.0;
+/// Words beside an end are no wider than this.
+const LEAF_WORDS: f64 = 84.0;
+
+/// Words beside an end, in one line or in two.
+pub(super) fn leaf_lines(drawing: &WiringDrawing, leaf: &Leaf) -> Vec<String> {
     let words = match leaf {
         Leaf::Joined(device) => &drawing.devices[*device].name,
         Leaf::Behind(part) => part,
         Leaf::Unseen => drawing.speech.say("not seen"),
         Leaf::Same(terminal) => terminal,
     };
-    fitting(words, SMALL, Weight::Plain, 84.0)
+    folded(words, SMALL, LEAF_WORDS)
 }
 
 fn leaf_width(drawing: &WiringDrawing, leaf: &Leaf) -> f64 {
-    20.0 + width(&leaf_words(drawing, leaf), SMALL, Weight::Plain)
+    let lines = leaf_lines(drawing, leaf);
+    let widths = lines.iter().map(|line| width(line, SMALL, Weight::Plain));
+    20.0 + widths.fold(0.0, f64::max)
 }
 
 /// Width of what stands over a line.
@@ -350,6 +375,11 @@ fn words_width(wire: &Wire) -> f64 {
 /// Words of a short line: what stands over it beside its name, and what stands under it.
 pub(super) fn stacked_words(wire: &Wire) -> (&[String], &[String]) {
     wire.facts.split_at(wire.facts.len().min(1))
+}
+
+/// Whether the words under a line stay beside its marks: a state or a suspicion takes their place.
+pub(super) fn keeps_facts(wire: &Wire) -> bool {
+    wire.suspicion.is_none() && wire.state.as_ref().is_none_or(|state| state.words.is_empty())
 }
 
 /// Room for the strokes that count the conductors of a cable.

@@ -4,7 +4,7 @@
 use super::columns::{Columns, Item, What};
 use super::input::{Device, Rank, Symbol, WiringDrawing};
 use super::net::{Net, Node};
-use super::place::overlay_width;
+use super::place::{leaf_lines, overlay_width};
 use super::simplex::Places;
 
 /// From line to line where both carry words over them.
@@ -143,12 +143,13 @@ fn line(
         }
         What::Pass(_) => (1, 1),
         What::Node(node) => match &net.nodes[node] {
+            Node::Leaf(leaf) if leaf_lines(drawing, leaf).len() > 1 => (2, 2),
             Node::Leaf(_) => (2, 1),
             Node::Device(device) => {
                 let device = &drawing.devices[*device];
                 let has_marks = i64::from(!device.marks.is_empty() || device.suspicion.is_some());
                 match device.rank {
-                    Rank::Load => (2, 1 + has_marks),
+                    Rank::Load => (2, 1 + 2 * has_marks),
                     _ => (3, if device.rating.is_empty() { 1 } else { 3 } + 2 * has_marks),
                 }
             }
@@ -213,7 +214,8 @@ fn block(
         places.apart(over, bottom, below, 0);
     }
     places.apart(top, bottom, least_height(device), 12);
-    let has_marks = device.is_some_and(|d| !d.marks.is_empty() || d.suspicion.is_some());
+    let has_marks =
+        device.is_some_and(|d| !is_upright && (!d.marks.is_empty() || d.suspicion.is_some()));
     let figure = i64::from(device.is_some_and(|d| is_upright && !d.rating.is_empty()));
     Spans { top, bottom, above: NAME + 2 * figure, below: 1 + 2 * i64::from(has_marks) }
 }

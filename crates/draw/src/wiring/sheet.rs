@@ -1,7 +1,8 @@
 //! A sheet of paper: heading, drawing, findings, key to the lines, foot.
 
 use super::canvas::{
-    Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting, rounded, width, word,
+    Anchor, Canvas, Ink, Stroke, Weight, Words, escaped, fitting, folded, mark_width, rounded,
+    width, word,
 };
 use super::input::{LineState, Mark, Remark, Shows, Side, Status, Wire, WiringDrawing};
 use super::net::Net;
@@ -56,11 +57,20 @@ pub struct WiringSheet {
     pub scale: f64,
 }
 
-const MARGIN: f64 = 26.0;
+/// From the edge of the paper to words; the frame stands between. Printers leave 10 mm of the edge blank.
+const MARGIN: f64 = 38.0;
+/// From the frame to words.
+const INSIDE: f64 = 10.0;
+/// Below the frame, for the foot of a report that the sheet is bound into.
+const BELOW: f64 = 16.0;
 const HEADING: f64 = 30.0;
 const FOOT: f64 = 30.0;
 const REMARK_ROW: f64 = 9.6;
 const REMARK_COLUMNS: usize = 3;
+/// Size of the words of a remark.
+const REMARK: f64 = 6.8;
+/// Paper that is as large as it needs is no narrower between its margins.
+const LEAST_WHOLE: f64 = 560.0;
 /// Height of a row of the grid, points.
 pub(super) const ROW: f64 = 5.0;
 /// Rows are stretched to no more than this where the paper has room.
@@ -68,8 +78,16 @@ const TALLEST_ROW: f64 = 7.0;
 /// Nothing is drawn larger than this.
 const LARGEST: f64 = 1.35;
 /// Smaller than this a sheet is too full: names of wires and devices are then set in type
-/// of 5.8 points, with capitals 1.5 mm high.
-pub(super) const SMALLEST: f64 = 0.80;
+/// of 6.5 points, with capitals 1.7 mm high.
+pub(super) const SMALLEST: f64 = 0.91;
+
+/// A finding in the foot of a sheet: where it stands there, and its words in lines.
+struct Explained<'a> {
+    remark: &'a Remark,
+    column: usize,
+    row: usize,
+    lines: Vec<String>,
+}
 
 /// What goes on one sheet.
 pub(super) struct Contents<'a> {
@@ -94,8 +112,9 @@ impl Contents<'_> {
     fn size(&self, placed: &Placed) -> (f64, f64) {
         self.paper.size().unwrap_or_else(|| {
             let around = MARGIN * 2.0;
-            let height = HEADING + FOOT + self.remarks_height() + placed.height + 2.0 * AROUND;
-            ((placed.width + 2.0 * AROUND).max(560.0) + around, height + around)
+            let height =
+                HEADING + FOOT + BELOW + self.remarks_height() + placed.height + 2.0 * AROUND;
+            ((placed.width + 2.0 * AROUND).max(LEAST_WHOLE) + around, height + around)
         })
     }
 
@@ -104,7 +123,7 @@ impl Contents<'_> {
         let (w, h) = self.paper.size().unwrap_or((f64::INFINITY, f64::INFINITY));
         (
             w - 2.0 * MARGIN - 2.0 * AROUND,
-            h - 2.0 * MARGIN - HEADING - FOOT - self.remarks_height() - 2.0 * AROUND,
+            h - 2.0 * MARGIN - HEADING - FOOT - BELOW - self.remarks_height() - 2.0 * AROUND,
         )
     }
 
@@ -144,8 +163,48 @@ impl Contents<'_> {
     }
 
     fn remarks_height(&self) -> f64 {
-        let count = self.remarks().len();
-        if count == 0 { 0.0 } else { REMARK_ROW * count.div_ceil(REMARK_COLUMNS) as f64 + 8.0 }
+        let (_, rows) = self.remark_columns();
+        if rows == 0 { 0.0 } else { REMARK_ROW * rows as f64 + 8.0 }
+    }
+
+    /// Each remark with its column, its row and its words in one line or in two; and how many rows the
+    /// fullest column has.
+    fn remark_columns(&self) -> (Vec<Explained<'_>>, usize) {
+        let column = self.remark_column();
+        let explained = |remark| {
+            let mark = self.mark_words(remark);
+            let room = column - mark_width(&mark) - 14.0;
+            Explained { remark, column: 0, row: 0, lines: folded(&remark.words, REMARK, room) }
+        };
+        let mut all: Vec<Explained<'_>> = self.remarks().into_iter().map(explained).collect();
+        let lines: usize = all.iter().map(|one| one.lines.len()).sum();
+        let longest = all.iter().map(|one| one.lines.len()).max().unwrap_or_default();
+        let mut most = lines.div_ceil(REMARK_COLUMNS).max(longest);
+        loop {
+            let (mut at, mut row) = (0, 0);
+            for one in &mut all {
+                if row + one.lines.len() > most {
+                    (at, row) = (at + 1, 0);
+                }
+                (one.column, one.row) = (at, row);
+                row += one.lines.len();
+            }
+            if at < REMARK_COLUMNS {
+                return (all, most);
+            }
+            most += 1;
+        }
+    }
+
+    /// Width of a column of remarks; paper that is as large as it needs has none yet.
+    fn remark_column(&self) -> f64 {
+        let width = self.paper.size().map_or(LEAST_WHOLE, |size| size.0 - 2.0 * MARGIN);
+        width / REMARK_COLUMNS as f64
+    }
+
+    fn mark_words(&self, remark: &Remark) -> String {
+        let signal = self.drawing.speech.say(word(remark.mark.signal));
+        format!("{} {signal}", remark.mark.number)
     }
 
     /// The sheet as SVG.
@@ -172,8 +231,9 @@ impl Contents<'_> {
     }
 
     fn frame(&self, canvas: &mut Canvas, (w, h): (f64, f64)) {
-        let edge = MARGIN - 10.0;
-        canvas.rect((edge, edge), (w - 2.0 * edge, h - 2.0 * edge), Stroke::plain(0.8));
+        let edge = MARGIN - INSIDE;
+        let size = (w - 2.0 * edge, h - 2.0 * edge - BELOW);
+        canvas.rect((edge, edge), size, Stroke::plain(0.8));
     }
 
     fn heading(&self, canvas: &mut Canvas, w: f64) {
@@ -195,27 +255,25 @@ impl Contents<'_> {
         let subtitle = fitting(&self.drawing.subtitle, 8.0, Weight::Plain, w - 2.0 * MARGIN);
         canvas.words(&words((MARGIN, MARGIN + 20.0), 8.0, Weight::Plain, Ink::Quiet, &subtitle));
         canvas.line(
-            &[(MARGIN - 10.0, MARGIN + 26.0), (w - MARGIN + 10.0, MARGIN + 26.0)],
+            &[(MARGIN - INSIDE, MARGIN + 26.0), (w - MARGIN + INSIDE, MARGIN + 26.0)],
             Stroke::plain(0.5),
         );
     }
 
     fn foot(&self, canvas: &mut Canvas, (w, h): (f64, f64)) {
-        let top = h - MARGIN - FOOT;
-        let remarks = self.remarks();
+        let top = h - MARGIN - FOOT - BELOW;
         let column = (w - 2.0 * MARGIN) / REMARK_COLUMNS as f64;
-        let rows = remarks.len().div_ceil(REMARK_COLUMNS).max(1);
         let first = top - self.remarks_height() + 4.0;
-        for (at, remark) in remarks.iter().enumerate() {
-            let x = MARGIN + column * (at / rows) as f64;
-            let y = first + REMARK_ROW * (at % rows) as f64;
-            let signal = self.drawing.speech.say(word(remark.mark.signal));
-            let mark = format!("{} {signal}", remark.mark.number);
-            let wide = canvas.mark((x, y), remark.mark, &mark);
-            let text = fitting(&remark.words, 6.8, Weight::Plain, column - wide - 14.0);
-            canvas.words(&words((x + wide + 4.0, y + 5.8), 6.8, Weight::Plain, Ink::Full, &text));
+        for Explained { remark, column: at, row, lines } in self.remark_columns().0 {
+            let x = MARGIN + column * at as f64;
+            let y = first + REMARK_ROW * row as f64;
+            let wide = canvas.mark((x, y), remark.mark, &self.mark_words(remark));
+            for (line, text) in lines.iter().enumerate() {
+                let at = (x + wide + 4.0, y + 5.8 + (REMARK_ROW - 1.6) * line as f64);
+                canvas.words(&words(at, REMARK, Weight::Plain, Ink::Full, text));
+            }
         }
-        canvas.line(&[(MARGIN - 10.0, top), (w - MARGIN + 10.0, top)], Stroke::plain(0.5));
+        canvas.line(&[(MARGIN - INSIDE, top), (w - MARGIN + INSIDE, top)], Stroke::plain(0.5));
         self.key(canvas, (MARGIN, top + 12.0), w - 2.0 * MARGIN);
         let caution = fitting(&self.drawing.caution, 7.0, Weight::Plain, w - 2.0 * MARGIN);
         canvas.words(&words((MARGIN, top + 27.0), 7.0, Weight::Plain, Ink::Quiet, &caution));

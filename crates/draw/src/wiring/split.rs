@@ -8,6 +8,7 @@ use super::input::{Device, End, Symbol, WiringDrawing};
 use super::net::{Net, is_repeated};
 use super::place::place;
 use super::sheet::{Contents, Paper, ROW, SMALLEST, WiringSheet};
+use crate::speech::Speech;
 
 /// Draws the wiring on as many sheets as it takes to be legible.
 pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
@@ -23,7 +24,7 @@ pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
         let (net, paper) = (Net::of(drawing, &wires, &bare), half.unwrap_or(paper));
         return vec![Contents { drawing, net, paper, number: (1, 1) }.finish()];
     }
-    let sheets = sheets(drawing, paper);
+    let sheets = sheets(&foreseen(drawing), paper);
     let all = sheets.len();
     let referring = with_references(drawing, &sheets);
     sheets
@@ -36,6 +37,34 @@ pub fn wiring(drawing: &WiringDrawing, paper: Paper) -> Vec<WiringSheet> {
             Contents { drawing, net, paper, number: (at + 1, all) }.finish()
         })
         .collect()
+}
+
+/// The drawing as it comes out on several sheets: what many circuits meet at then names other sheets,
+/// which takes room.
+fn foreseen(drawing: &WiringDrawing) -> WiringDrawing {
+    let mut foreseen = drawing.clone();
+    let wires = wires_at(drawing);
+    for (device, wires) in foreseen.devices.iter_mut().zip(wires) {
+        if is_hub(device, wires) && !is_repeated(device) {
+            refer(device, &drawing.speech, "2, 3");
+        }
+    }
+    foreseen
+}
+
+/// Adds to the figure of a device on which other sheets it is.
+fn refer(device: &mut Device, speech: &Speech, others: &str) {
+    let reference = format!("({})", speech.fill("also {a}", &[others]));
+    device.rating = format!("{} {reference}", device.rating).trim().to_owned();
+}
+
+/// How many ends of wires are on each device.
+fn wires_at(drawing: &WiringDrawing) -> Vec<usize> {
+    let mut count = vec![0_usize; drawing.devices.len()];
+    for device in drawing.wires.iter().flat_map(|wire| &wire.ends).filter_map(device_of) {
+        count[device] += 1;
+    }
+    count
 }
 
 /// An end on a device or terminal that is not in the drawing has not been seen.
@@ -204,10 +233,7 @@ fn circuits(drawing: &WiringDrawing) -> Vec<Vec<usize>> {
         }
         at
     }
-    let mut count = vec![0_usize; drawing.devices.len()];
-    for device in drawing.wires.iter().flat_map(|wire| &wire.ends).filter_map(device_of) {
-        count[device] += 1;
-    }
+    let count = wires_at(drawing);
     let mut first_at: BTreeMap<usize, usize> = BTreeMap::new();
     for (at, wire) in drawing.wires.iter().enumerate() {
         for device in wire.ends.iter().filter_map(device_of) {
@@ -277,9 +303,7 @@ fn with_references(drawing: &WiringDrawing, sheets: &[Vec<usize>]) -> Vec<Wiring
                 let others: Vec<String> =
                     on.iter().filter(|&&other| other != sheet).map(ToString::to_string).collect();
                 if !others.is_empty() && on.contains(&sheet) && !is_repeated(device) {
-                    let reference =
-                        format!("({})", drawing.speech.fill("also {a}", &[&others.join(", ")]));
-                    device.rating = format!("{} {reference}", device.rating).trim().to_owned();
+                    refer(device, &drawing.speech, &others.join(", "));
                 }
             }
             own

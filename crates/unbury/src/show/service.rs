@@ -29,7 +29,7 @@ pub(crate) fn table(page: &mut Page, table: &ServiceTable) -> Result<()> {
     reasons(page, "No way in", &of(&["no way"]))?;
     named(
         page,
-        "Cannot tell: nobody said what covers these; find out and write `behind`",
+        "Cannot tell: nobody said what covers these; find out what has to come out first",
         &of(&["cannot tell"]),
     )?;
     index(page, table)

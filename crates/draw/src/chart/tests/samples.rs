@@ -96,7 +96,8 @@ pub(super) fn bolt_down_fuse() -> Trip {
                 most_a: 2600.0,
             },
         ],
-        critical_a: Some(640.0),
+        critical_a: vec![640.0],
+        for_good: None,
     }
 }
 
