@@ -58,6 +58,30 @@ test("new findings come in; the cursor, what is typed, open folds and the scroll
   await context.close();
 });
 
+test("a fold that gives way while the server works comes back as it was left", async () => {
+  const folds = `<section data-part id="offers">${["a", "b"].map((key) =>
+    `<details data-key="offer ${key}"><summary>${key}</summary>what is done</details>`).join("")}</section>`;
+  const working = '<section data-part id="offers"><div class="working">Working.</div></section>';
+  const tells = [];
+  const answer = (_, address) => address.pathname.endsWith("/events")
+    ? new Promise((resolve) => {
+      tells.push((head) => resolve(events(head)));
+    })
+    : undefined;
+  const { page, context, state } = await stage(browser, folds, { answer });
+  await page.locator("summary", { hasText: "b" }).click();
+  state.body = working;
+  state.head = 2;
+  tells[0](2);
+  await page.locator(".working").waitFor();
+  // The page looks again by itself while it says that it works.
+  state.body = folds;
+  await page.locator("summary", { hasText: "b" }).waitFor();
+  const open = await page.evaluate(() => Array.from(document.querySelectorAll("details"), (fold) => fold.open));
+  assert.deepEqual(open, [false, true]);
+  await context.close();
+});
+
 test("an event for what is shown already asks for nothing", async () => {
   let pages = 0;
   const answer = (_, address) => {
@@ -122,7 +146,7 @@ test("who contradicts somebody else is told at once, with the way to choose", as
   const { page, context } = await stage(browser, form, { answer });
   await page.getByLabel("Words").fill("x");
   await page.getByRole("button", { name: "Keep" }).click();
-  const told = page.getByRole("alert").filter({ hasText: "Somebody else said something different here." });
+  const told = page.getByRole("alert").filter({ hasText: "Two entries say different things here." });
   await told.getByText("Devices.a.rated: there stands 15 A (Ben), you say 20 A; choose one.").waitFor();
   assert.equal(await told.getByRole("link", { name: "Choose" }).getAttribute("href"), "/case/test/history#conflicts");
   await told.getByRole("button", { name: "Later" }).click();
