@@ -205,10 +205,15 @@ fn worth(case: &Opened, targets: &[String]) -> Markup {
     let further = targets.iter().filter_map(|name| case.study.case().while_open(name)).flatten();
     let mut seen = std::collections::BTreeSet::new();
     let further: Vec<_> = further.filter(|of| seen.insert(of.item.clone())).take(8).collect();
+    let all = case.study.case().item_names();
+    let label = |name: &str| {
+        let known = all.iter().find(|(_, known, _)| known == name);
+        known.map_or_else(|| name.to_owned(), |(_, _, label)| label.clone())
+    };
     html! { @if !further.is_empty() {
         section class="card" { h2 { "Worth doing while it is open" }
             ul class="rows" { @for of in &further { li {
-                div class="pair" { b { a href=(sheet_address(&case.id, &of.item)) { (of.item) } } span { (of.service) } }
+                div class="pair" { b { a href=(sheet_address(&case.id, &of.item)) { (label(&of.item)) } } span { (of.service) } }
                 span class="quiet small" { span class="fig" { (minutes(of.extra_minutes)) } " more now, " span class="fig" { (minutes(of.alone_minutes)) } " on its own"
                     @if !of.comes_out.is_empty() { "; also out: " (of.comes_out.join(", ")) } }
             } } }
