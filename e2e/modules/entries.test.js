@@ -100,6 +100,7 @@ test("what is typed and not sent is there after a reload, and gone once sent", a
   await page.getByLabel("Note").press("Enter");
   // Kept first, then sent: no sign of a queue may also mean that nothing is kept yet.
   await page.waitForFunction(() => document.querySelector("form[data-form] [name=words]").value === "");
+  await page.waitForFunction(() => !document.documentElement.hasAttribute("data-keeping"));
   await page.waitForFunction(() => document.getElementById("queue-sign").hidden);
   await page.reload();
   await page.waitForSelector("html[data-ready]");

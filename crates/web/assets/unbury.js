@@ -63,10 +63,12 @@ function startCase(queue, waiting, caseId, address) {
     }
     return ids;
   };
+  const refusals = (items) => tellRefused(items.filter(({ state }) => state === "refused"));
   const keep = async (changes) => {
     const ids = await enter(changes);
     if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids), ids);
-    tellRefused((await queue.items()).filter(({ state }) => state === "refused"));
+    // The answer may have come before it was told of.
+    void queue.items().then(refusals);
   };
   // What the server refused is only here; all else is taken back by an entry that goes after it.
   const takeBack = async (ids) => {
@@ -94,7 +96,7 @@ function startCase(queue, waiting, caseId, address) {
   startOnward();
   startForms(keep);
   void queue.watch(({ items, gone, conflicts, head }) => {
-    tellRefused(items.filter(({ state }) => state === "refused"));
+    refusals(items);
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));
     const clashes = conflicts?.filter(({ id }) => mine.has(id)) ?? [];
     if (clashes.length > 0) tellClash(clashes.map(({ message }) => message), address);
