@@ -125,7 +125,7 @@ fn row(case: &str, link: &Given, now: i64) -> Markup {
                 span { "opens " (left_days) " more days" }
                 form class="line" method="post" action={ "/case/" (case) "/links/revoke" } {
                     input type="hidden" name="name" value=(link.name);
-                    button aria-label={ "Take back " (link.name) } { "Take back this link" }
+                    button { "Take back this link" span class="out" { " " (link.name) } }
                 }
             }
         } }
