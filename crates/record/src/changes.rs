@@ -158,14 +158,19 @@ mod tests {
         Change { path, was, is: is.map(str::to_owned) }
     }
 
-    #[test]
-    fn changes_go_in_and_a_second_time_change_nothing() {
+    /// A value that changes, one that is new, one that goes.
+    fn three() -> [Change; 3] {
         let was = |text: &str| Was::Value(text.to_owned());
-        let changes = [
+        [
             change(["wires", "w"], was("a to b, 2.5 mm2"), Some("a to b, 6 mm2")),
             change(["wires", "v"], Was::Nothing, Some("b to c, 6 mm2")),
             change(["joints", "w at b"], was("lug, loose"), None),
-        ];
+        ]
+    }
+
+    #[test]
+    fn changes_go_in_and_a_second_time_change_nothing() {
+        let changes = three();
         let mended = put_in(TEXT, &changes).unwrap();
         assert!(mended.contains("w = \"a to b, 6 mm2\"\nv = \"b to c, 6 mm2\"\n"), "{mended}");
         assert!(!mended.contains("loose"), "{mended}");
@@ -174,12 +179,7 @@ mod tests {
 
     #[test]
     fn what_went_in_comes_out_again() {
-        let was = |text: &str| Was::Value(text.to_owned());
-        let changes = [
-            change(["wires", "w"], was("a to b, 2.5 mm2"), Some("a to b, 6 mm2")),
-            change(["wires", "v"], Was::Nothing, Some("b to c, 6 mm2")),
-            change(["joints", "w at b"], was("lug, loose"), None),
-        ];
+        let changes = three();
         let mended = put_in(TEXT, &changes).unwrap();
         assert_ne!(mended, TEXT);
         assert_eq!(put_back(&mended, &changes).as_deref(), Ok(TEXT));
