@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use pack::{Options, Pack};
 use sha2::{Digest, Sha256};
 use store::{
-    Answer, CaseRow, CaseState, Change, Clock, Draft, Entry, Outcome, Person, Role, Store,
+    Answer, CaseRow, CaseState, Change, Clock, Draft, HistoryRow, Outcome, Person, Role, Store,
     StoreError, Ticked, Who,
 };
 use tokio::sync::{Semaphore, broadcast, watch};
@@ -271,9 +271,9 @@ impl AppState {
     ///
     /// # Errors
     /// When it cannot be read.
-    pub fn entries(&self, case: &str) -> Result<Vec<Entry>, Problem> {
+    pub fn entries(&self, case: &str) -> Result<Vec<HistoryRow>, Problem> {
         let rows = self.0.store.history(case, None, usize::MAX)?;
-        Ok(rows.into_iter().rev().map(|row| row.entry).collect())
+        Ok(rows.into_iter().rev().collect())
     }
 
     /// A new id for a change that a form without script makes.

@@ -1,12 +1,10 @@
 //! The history of a case: who changed what and when, what can be taken back, and where two people said
 //! different things.
 
-use std::collections::BTreeSet;
-
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
-use store::{Change, Conflict, Entry, Said};
+use store::{Change, Conflict, HistoryRow, Said};
 
 use crate::look::frame::{self, Frame};
 use crate::look::viewer::Viewer;
@@ -72,26 +70,16 @@ fn choice(case: &Opened, of: &Conflict, here: &str) -> Markup {
     }
 }
 
-fn journalled(case: &Opened, entries: &[Entry], here: &str) -> Markup {
-    // An undo that was taken back does nothing.
-    let mut gone: BTreeSet<&str> = BTreeSet::new();
-    for entry in entries.iter().rev() {
-        if let Change::Undo { entry: target } = &entry.change
-            && !gone.contains(entry.id.as_str())
-        {
-            gone.insert(target);
-        }
-    }
-    let undone = |id: &str| gone.contains(id);
-    let number = |id: &str| entries.iter().find(|entry| entry.id == id).map(|entry| entry.seq);
+fn journalled(case: &Opened, entries: &[HistoryRow], here: &str) -> Markup {
+    let number = |id: &str| entries.iter().find(|row| row.entry.id == id).map(|row| row.entry.seq);
     html! {
-        ol class="steps" reversed { @for entry in entries.iter().rev().take(SHOWN) {
+        ol class="steps" reversed { @for HistoryRow { entry, undone, .. } in entries.iter().rev().take(SHOWN) {
             li class="step" id={ "entry-" (entry.seq) } {
                 span class="no small" { (entry.seq) }
                 div class="what" data-entry=(entry.id) {
-                    p { (words(&entry.change, &number)) @if undone(&entry.id) { " " span class="tag" { "taken back" } } }
+                    p { (words(&entry.change, &number)) @if undone.is_some() { " " span class="tag" { "taken back" } } }
                     p class="quiet small" { (entry.who) " · " (entry.device) " · " (moment::moment(&entry.at)) }
-                    @if entry.seq > 1 && !undone(&entry.id) {
+                    @if entry.seq > 1 && undone.is_none() {
                         (form::change_line(&case.id, "undo", here, &html! { (form::hidden("entry", &entry.id)) button { "Take back" } }))
                     }
                 }
