@@ -35,6 +35,8 @@ pub struct Case {
     plans: Mutex<BTreeMap<(Reach, bool), Planned>>,
     /// What was read at the proof, by the names of its rows.
     pub(crate) entered: BTreeMap<String, String>,
+    /// The order in which it was entered.
+    pub(crate) proof_order: BTreeMap<String, u64>,
     /// What somebody says was put right.
     pub(crate) claims: Vec<Claim>,
     pub(crate) work: WorkDone,
@@ -131,6 +133,7 @@ impl Case {
             refined,
             plans: Mutex::new(plans.unwrap_or_default()),
             entered: BTreeMap::new(),
+            proof_order: BTreeMap::new(),
             claims: Vec::new(),
             work: WorkDone::default(),
             shorts: std::sync::OnceLock::new(),

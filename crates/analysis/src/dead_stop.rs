@@ -355,6 +355,14 @@ fn kind_fits(kind: &SourceKind, read: &Read, scale: f64) -> Option<f64> {
     (side && (from_v..=to_v).contains(&read.volt.abs())).then_some((to_v - from_v) / to_v)
 }
 
+/// Why a reading taken while a plan is worked cannot be read; `None` where it can.
+pub fn unreadable(read: &str) -> Option<String> {
+    match Read::of(read) {
+        Err(NoDeadPlan::Reading(why)) => Some(why),
+        _ => None,
+    }
+}
+
 /// A reading as it was written.
 #[derive(Clone, Debug, PartialEq)]
 struct Read {

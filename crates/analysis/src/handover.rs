@@ -47,6 +47,7 @@ impl Case {
             proofs: self.proofs(&isolation),
             isolation,
             switched_off: self.work.switched_off.clone(),
+            devices: self.device_list(),
             unseen: self.unseen(),
             openings: self.openings_made(),
             photos: self.photos(),
@@ -103,6 +104,7 @@ impl Case {
         let further: Vec<ProofRow> =
             further.filter(|row| rows.iter().all(|known| known.key != row.key)).collect();
         rows.extend(further);
+        self.mark_read_too_early(&mut rows);
         // Dead tests first; otherwise as they come.
         rows.sort_by_key(|row| row.phase != "dead");
         rows

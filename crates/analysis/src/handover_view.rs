@@ -17,6 +17,8 @@ pub struct HandoverView {
     pub schema: String,
     /// How to switch the vehicle off.
     pub isolation: IsolationView,
+    /// Devices: what they are and where.
+    pub devices: Vec<DeviceRow>,
     /// What nobody has seen.
     pub unseen: Vec<UnseenRow>,
     /// What was opened.
@@ -29,6 +31,25 @@ pub struct HandoverView {
     pub proofs: Vec<ProofRow>,
     /// What was switched off, locked and read for the work.
     pub switched_off: Vec<SwitchedOff>,
+}
+
+/// A device of the list.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct DeviceRow {
+    /// Its name in the record.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// Its kind.
+    pub kind: String,
+    /// What it is rated for, or what sits in its ways: `1 15 A, 2 ? A`. A figure nobody saw has a `?`.
+    pub rating: String,
+    /// Where it is, as written.
+    pub at: String,
+    /// What has to be out to touch it.
+    pub behind: String,
+    /// Line in the record.
+    pub line: usize,
 }
 
 /// What people say that they did on the vehicle, beside the record.

@@ -26,6 +26,7 @@
 //! | `proof_further.rs` | readings at the end that follow from no single repair |
 //! | `isolation.rs` | the isolation card, from the plan for everything |
 //! | `handover.rs`, `handover_view.rs` | what was not seen, openings made, photos |
+//! | `device_list.rs` | devices: what they are, and where |
 //! | `item_view.rs` | one thing with its facts, their origins, and where they are written |
 //! | `arrival_view.rs`, `answer_form.rs` | what is asked when a vehicle comes in; how an answer to a check is written |
 //! | `dead.rs`, `dead_loads.rs`, `dead_solve.rs`, `dead_steps.rs`, `dead_readings.rs`, `dead_stop.rs`, `dead_view.rs` | how to make a work area dead and prove it |
@@ -50,6 +51,7 @@ mod dead_solve;
 mod dead_steps;
 mod dead_stop;
 mod dead_view;
+mod device_list;
 mod device_view;
 mod fault_level_view;
 mod faults;
@@ -117,6 +119,7 @@ pub use answer_form::{AnswerForm, AnswerKind};
 pub use arrival_view::{ArrivalView, Mended, SymptomView, symptom_words};
 pub use case::Case;
 pub use dead::{DeadRequest, NoDeadPlan};
+pub use dead_stop::unreadable;
 pub use dead_view::{
     AreaFeed, Caution, Contradiction, DEAD_SCHEMA, DeadPlan, DeadStep, FeedSuspect, NoIsolation,
 };
@@ -125,7 +128,7 @@ pub use fault_level_view::{Contribution, FaultLevelView, LeftOutRow, LevelRow, P
 pub use faults::FaultNotRead;
 pub use find_out_view::FindOutRow;
 pub use handover_view::{
-    Claim, HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, Moved,
+    Claim, DeviceRow, HANDOVER_SCHEMA, HandoverView, IsolationStep, IsolationView, MendView, Moved,
     OpeningMade, PhotoView, StaysLive, SwitchedOff, UnseenRow, WorkDone,
 };
 pub use hatch_view::{HATCH_SCHEMA, HatchTable, HatchView, HelpView, LeftOut};
@@ -154,6 +157,7 @@ pub use price_view::{
     PriceView,
 };
 pub use pricing::{Choice, MoneySpread, PriceAsked, PriceFault};
+pub use proof_further::{READ_TOO_EARLY, ReadAtProof, read_too_early};
 pub use proof_view::{PROOF_SCHEMA, ProofRow, ProofSheet};
 pub use removal_order::{OrderedPart, RemovalOrder};
 pub use repaired::WorksAgain;

@@ -150,7 +150,7 @@ impl Case {
         let row = matrix.rows.iter().find(|row| row.states.contains(&id))?;
         let circuit = mains::circuit(vehicle, state, &self.catalog, row.feed?)?;
         let title = format!("{}, state {}, mains side", vehicle.name, state.name);
-        Some(circuit::ac_netlist(&circuit, &title, &[]))
+        Some(circuit::ac_netlist(&circuit, &title))
     }
 
     fn mains_row(&self, row: &Row) -> MainsRow {

@@ -187,7 +187,7 @@ impl Case {
         }))
     }
 
-    /// True when the record says what an hour costs: a pack then has a price.
+    /// True when the record says what an hour costs.
     pub fn wants_price(&self) -> bool {
         self.vehicle().rates.hour.is_some()
     }

@@ -13,12 +13,64 @@ use crate::handover_view::IsolationView;
 use crate::proof_rows::made_dead;
 use crate::proof_view::ProofRow;
 
+/// A reading of a proof, as far as its time says something of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ReadAtProof<'r> {
+    /// Name of its row.
+    pub key: &'r str,
+    /// It is a dead test.
+    pub is_dead: bool,
+    /// It passed.
+    pub passed: bool,
+    /// It was taken at all.
+    pub is_read: bool,
+}
+
+/// What is said of a dead test that has to be read again.
+pub const READ_TOO_EARLY: &str =
+    "read before power came on: read it again before the work that is still to be proved";
+
+/// Dead tests that say nothing of the work that is still ahead: they passed before power came on, and
+/// another one was not read yet. `when` orders what was entered.
+pub fn read_too_early<'r>(
+    rows: &[ReadAtProof<'r>],
+    when: impl Fn(&str) -> Option<u64>,
+) -> Vec<&'r str> {
+    let is_ahead = rows.iter().any(|row| row.is_dead && !row.is_read);
+    let live = rows.iter().filter(|row| !row.is_dead);
+    let Some(powered) = live.filter_map(|row| when(row.key)).max() else { return Vec::new() };
+    let old = rows.iter().filter(|row| is_ahead && row.is_dead && row.passed);
+    old.map(|row| row.key).filter(|key| when(key).is_some_and(|read| read < powered)).collect()
+}
+
 impl Case {
-    /// Enters what was read at the proof, by the names of its rows; [`Case::handover`] carries it.
+    /// Enters what was read at the proof, by the names of its rows, and the order in which it was entered;
+    /// [`Case::handover`] carries it.
     #[must_use]
-    pub fn with_proofs(mut self, entered: BTreeMap<String, String>) -> Case {
-        self.entered = entered;
+    pub fn with_proofs(
+        mut self,
+        entered: BTreeMap<String, String>,
+        order: BTreeMap<String, u64>,
+    ) -> Case {
+        (self.entered, self.proof_order) = (entered, order);
         self
+    }
+
+    /// Says of dead tests that were read too early that they are read again.
+    pub(crate) fn mark_read_too_early(&self, rows: &mut [ProofRow]) {
+        let read = rows.iter().map(|row| ReadAtProof {
+            key: &row.key,
+            is_dead: row.phase == "dead",
+            passed: row.verdict == "pass",
+            is_read: row.measured.is_some(),
+        });
+        let read: Vec<ReadAtProof<'_>> = read.collect();
+        let old = read_too_early(&read, |key| self.proof_order.get(key).copied());
+        let old: Vec<String> = old.into_iter().map(str::to_owned).collect();
+        for row in rows.iter_mut().filter(|row| old.contains(&row.key)) {
+            "repeat".clone_into(&mut row.verdict);
+            READ_TOO_EARLY.clone_into(&mut row.decides);
+        }
     }
 
     /// Rows beside those of the proof sheet, from how this vehicle is switched off. `after` is the vehicle

@@ -181,7 +181,11 @@ impl Maker<'_> {
     fn drop_along(&self, id: WireId, a: TerminalId, b: TerminalId) -> Option<Row> {
         let vehicle = self.after.vehicle();
         let name = &vehicle.wires[id].name;
-        let (state, _) = self.strongest(|network| network.wire_branch(id))?;
+        let (state, ampere) = self.strongest(|network| network.wire_branch(id))?;
+        // What hardly carries anything drops nothing that a meter could show.
+        if ampere < self.after.catalog.mending.proof.least_current.si() {
+            return None;
+        }
         let at = ReadingPoints::Between(a, b);
         let expected = self.largest(state, at)?;
         let share = self.after.catalog.mending.proof.share;

@@ -76,6 +76,7 @@ impl Case {
             state: vehicle.states[reading.state].name.clone(),
             points: where_read,
             read: format!("{}{spread}", shown(reading.value)),
+            note: reading.note.clone(),
             computed,
             verdict: verdict.to_owned(),
             words,

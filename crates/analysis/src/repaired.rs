@@ -21,8 +21,9 @@ const NOT_READ: [&str; 7] = ["looks", "held", "held_by", "label", "at", "behind"
 
 impl Case {
     /// A repair of `[mends]` goes into the record: the line that lays aside what was observed before it
-    /// and what a defect there could have moved, which tells of a vehicle that is no more. Nothing where
-    /// nothing of the kind was observed.
+    /// and what a defect there could have moved, which tells of a vehicle that is no more. Where a defect
+    /// elsewhere explains it all and one there is out of the question, only readings that the repair itself
+    /// moves. Nothing where nothing of the kind was observed.
     pub fn observed_before(&self, mend: &str) -> Option<RecordLine> {
         let mend = self.vehicle().mends.iter().find(|known| known.name == mend)?;
         let text = record::put_in(&self.text, &mend.changes).ok()?;
@@ -38,7 +39,11 @@ impl Case {
             called(self.vehicle(), place).iter().any(|called| names.contains(&called.as_str()))
         };
         let touched = search.touched(is_there);
-        let before: Vec<String> = touched.into_iter().map(|observed| observed.name).collect();
+        let mut before: Vec<String> = touched.into_iter().map(|observed| observed.name).collect();
+        if !before.is_empty() && search.is_explained_elsewhere(is_there) {
+            let moved = self.readings_of_before(&self.anew(&text));
+            before.retain(|name| moved.contains(name));
+        }
         if before.is_empty() {
             return None;
         }
@@ -56,6 +61,9 @@ impl Case {
     }
 }
 
+/// Below this probability nobody looks for a defect at a place.
+const OUT_OF_THE_QUESTION: f64 = 0.02;
+
 /// What a change is at, as its section names it.
 fn name(change: &Change) -> &str {
     change.path.get(1).map_or("", String::as_str)
@@ -72,6 +80,21 @@ fn observed(vehicle: &Vehicle) -> Vec<String> {
 }
 
 impl Search<'_> {
+    /// Whether what was observed speaks for a defect elsewhere, and not for one at some places.
+    fn is_explained_elsewhere(&mut self, is_there: impl Fn(Place) -> bool) -> bool {
+        let (seen, ranking) = self.ranked();
+        if seen.is_empty() {
+            return false;
+        }
+        let suspects = self.benches.suspects().iter().zip(&ranking.part);
+        let (there, elsewhere): (Vec<_>, Vec<_>) =
+            suspects.partition(|(suspect, _)| is_there(suspect.place));
+        let at_stake: f64 = there.iter().map(|(_, part)| **part).sum();
+        let is_defect = |suspect: &diagnose::Suspect| suspect.fault != diagnose::Fault::AsBuilt;
+        let likely = elsewhere.iter().any(|(suspect, part)| **part > 0.5 && is_defect(suspect));
+        at_stake < OUT_OF_THE_QUESTION && likely
+    }
+
     /// The repair of the last card was made, and everything complained of is as it was. The line that
     /// keeps it; `None` if the last card was no repair.
     pub fn no_cure(&mut self) -> Option<String> {

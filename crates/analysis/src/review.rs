@@ -76,6 +76,8 @@ impl Case {
             }
             .to_owned(),
             complaint: vehicle.complaint.clone(),
+            seen_by: vehicle.seen.by.clone(),
+            seen_on: vehicle.seen.on.clone(),
             symptoms: symptoms.collect(),
         }
     }

@@ -335,7 +335,8 @@ pub(crate) fn proof_words(proof: Proof) -> String {
 
 /// Minutes to a tenth: finer than any estimate.
 pub(crate) fn tenth(minutes: f64) -> f64 {
-    (minutes * 10.0).round() / 10.0
+    // Adding nought makes of minus nought nought.
+    (minutes * 10.0).round() / 10.0 + 0.0
 }
 
 /// Minor money units as the record's money, whole cents.

@@ -173,6 +173,7 @@ impl Search<'_> {
             .map(|no| format!("`{}` was left out: {}", no.name, no.why))
             .collect();
         warnings.extend(self.unused_symptoms());
+        warnings.extend(self.of_what_is_off());
         warnings.extend(twice_differently(seen));
         for (at, taken) in seen.taken.iter().enumerate() {
             let stray: f64 = ranking
@@ -216,6 +217,24 @@ impl Search<'_> {
         let Some(device) = symptom.device else { return false };
         let role = self.vehicle.devices[device].role;
         symptom.shows.value().is_some_and(|shows| !diagnose::can_be_said_of(*shows, role))
+    }
+
+    /// Symptoms of loads that are not on in their state: by the record they do nothing there anyway.
+    fn of_what_is_off(&self) -> impl Iterator<Item = String> + '_ {
+        let of_now = |symptom: &&Symptom| !self.vehicle.history.is_laid_aside(&symptom.name);
+        self.vehicle.symptoms.iter().filter(of_now).filter_map(|symptom| {
+            let (device, state) = (symptom.device?, &self.vehicle.states[symptom.state?]);
+            let is_load = self.vehicle.devices[device].role.is_dc_load();
+            let says = symptom.shows.value().is_some_and(|shows| *shows != model::Shows::Works);
+            (is_load && says && !state.on.contains(&device)).then(|| {
+                let name = &self.vehicle.devices[device].name;
+                format!(
+                    "symptom `{}` says nothing: by the record {name} is not on in state {}; was it? \
+                     then write it into that state (`on`), else name the state in which it was",
+                    symptom.name, state.name
+                )
+            })
+        })
     }
 
     /// Symptoms that could not be held against the sums.

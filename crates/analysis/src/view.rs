@@ -62,6 +62,12 @@ pub struct VehicleView {
     pub region: String,
     /// The complaint in the owner's words.
     pub complaint: String,
+    /// Who looked at it; empty when nobody said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub seen_by: String,
+    /// On which day; empty when nobody said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub seen_on: String,
     /// What was noticed.
     pub symptoms: Vec<String>,
 }
@@ -187,6 +193,9 @@ pub struct ReadingRow {
     pub points: String,
     /// What was read.
     pub read: String,
+    /// Instrument, who and when, as written; may be empty.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
     /// What the sums say for the vehicle as recorded.
     pub computed: String,
     /// `agrees`, `differs` or `cannot tell`.
@@ -357,6 +366,9 @@ pub struct WireRow {
     pub most_current: String,
     /// Drop along it then.
     pub drop: String,
+    /// The part it runs behind; empty when none is written.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub behind: String,
     /// Line in the record.
     pub line: usize,
 }

@@ -32,6 +32,9 @@ impl Case {
             make: self.make(id),
             most_current,
             drop,
+            behind: wire
+                .runs_behind
+                .map_or_else(String::new, |part| self.vehicle().parts[part].name.clone()),
             line: self.place_view(Place::Wire(id)).line,
         }
     }

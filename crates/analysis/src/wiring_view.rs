@@ -381,7 +381,7 @@ fn marked<T>(fact: &Fact<T>, words: &str) -> String {
 }
 
 /// The figure people ask for first.
-fn rating(device: &Device) -> String {
+pub(crate) fn rating(device: &Device) -> String {
     let attribute = match device.role {
         Role::Battery => Attribute::Holds,
         Role::Alternator | Role::DcDcCharger | Role::MainsCharger => Attribute::Limit,
@@ -398,7 +398,7 @@ fn rating(device: &Device) -> String {
     })
 }
 
-fn way_words(device: &Device, terminal: TerminalId) -> String {
+pub(crate) fn way_words(device: &Device, terminal: TerminalId) -> String {
     let Some(way) = device.ways.iter().find(|way| way.terminal == terminal) else {
         return String::new();
     };

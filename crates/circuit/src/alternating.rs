@@ -6,6 +6,7 @@
 use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
+use crate::spice::SHUNT;
 use crate::{BranchId, Complex, NodeId, REFERENCE};
 
 /// What a branch of an alternating-current network does.
@@ -126,9 +127,9 @@ impl AcCircuit {
 
 /// The network as a deck for ngspice: one analysis at its frequency, every node voltage printed as
 /// real and imaginary part in volts, root mean square. Node `n7` of the deck is the seventh node.
-/// A node in a part without any path to the reference has no voltage there either: such a part is
-/// tied by a resistor, and only differences inside it mean something; `tied` names one node each.
-pub fn ac_netlist(circuit: &AcCircuit, title: &str, tied: &[NodeId]) -> String {
+/// A part without any path to the reference has no voltage against it: the deck ties every node by
+/// 1e12 ohm so that it can be solved, and only differences inside such a part mean something.
+pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
     let mut text = format!("* {}\n", title.replace(['\n', '\r'], " "));
     for node in 0..circuit.node_count() {
         let name = circuit.node_names[node].replace(['\n', '\r'], " ");
@@ -138,10 +139,8 @@ pub fn ac_netlist(circuit: &AcCircuit, title: &str, tied: &[NodeId]) -> String {
     for (id, branch) in circuit.branches() {
         branch_text(&mut text, id, branch.element, omega);
     }
-    for (index, node) in tied.iter().enumerate() {
-        let _ = writeln!(text, "Rtie{index} {} 0 1e6", node_text(*node));
-    }
     let f = circuit.hertz;
+    let _ = writeln!(text, ".options {SHUNT}");
     let _ = writeln!(text, ".control\nset numdgt=15\nac lin 1 {f:e} {f:e}");
     for node in (1..circuit.node_count() as u32).map(NodeId) {
         let name = node_text(node);

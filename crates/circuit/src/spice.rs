@@ -15,6 +15,9 @@ use crate::{Branch, BranchId, Circuit, Element, NodeId, REFERENCE, SingleDiode};
 const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
 /// Ties an island without a path to the reference to it, ohm. No current flows through it.
 const TIE_OHM: f64 = 1e6;
+/// From every node to the reference: what hangs on something that stands still is solvable too. At 60 V it
+/// carries 60 pA.
+pub(crate) const SHUNT: &str = "rshunt=1e12";
 
 /// Resistances below this are taken to carry their voltage on when a first guess is made, ohm.
 const LOW_OHM: f64 = 0.5;
@@ -259,10 +262,10 @@ impl Deck<'_> {
     }
 
     fn control(&mut self, positions: &[bool]) {
-        self.line(
-            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 itl1=2000 itl2=500 itl6=200 \
-             temp=27 tnom=27",
-        );
+        self.line(&format!(
+            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 {SHUNT} itl1=2000 itl2=500 \
+             itl6=200 temp=27 tnom=27",
+        ));
         self.line(".control\nset numdgt=12\nop");
         let used = used_nodes(self.circuit, positions);
         for node in (1..self.circuit.node_count()).filter(|&n| used[n]) {

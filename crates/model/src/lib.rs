@@ -49,7 +49,7 @@ pub use state::{
     State, StateId, Supply, Symptom, Was,
 };
 pub use took::Took;
-pub use vehicle::Vehicle;
+pub use vehicle::{SeenBy, Vehicle};
 pub use wire::{
     Condition, Core, Course, End, Joint, JointId, JointKind, Landing, Layer, Stack, Strands,
     Surface, Wire, WireEnd, WireId,

@@ -21,6 +21,8 @@ pub struct Vehicle {
     pub nominal: Fact<Volt>,
     /// The complaint in the owner's words.
     pub complaint: String,
+    /// Who looked at it and when: of whatever is written bare.
+    pub seen: SeenBy,
     /// Devices.
     pub devices: Arena<DeviceId, Device>,
     /// Terminals.
@@ -63,6 +65,15 @@ pub struct Vehicle {
     pub mends: Vec<Mend>,
     /// Photos beside the record.
     pub photos: Vec<Photo>,
+}
+
+/// Who looked at a vehicle, and when; empty where nobody said.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SeenBy {
+    /// Who.
+    pub by: String,
+    /// When.
+    pub on: String,
 }
 
 impl Vehicle {

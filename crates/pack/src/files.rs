@@ -52,9 +52,10 @@ impl Asked {
         let noticed = teller.noticed(&case.noticed(request.review));
         let (photos, refused) = photos(&handover, &request.photos);
         let decks = decks(case);
-        // Last, since it waits for the suspects, which are weighed meanwhile. A price that cannot be made
-        // is no reason to hand over nothing; `unbury price` says why.
-        let wanted = case.wants_price().then(|| case.price(&PriceAsked::default()));
+        // Last, since it waits for the suspects, which are weighed meanwhile. Without a rate it tells minutes.
+        // One that cannot be made is no reason to hand over nothing; `unbury price` says why.
+        let is_wanted = case.wants_price() || !request.review.findings.is_empty();
+        let wanted = is_wanted.then(|| case.price(&PriceAsked::default()));
         let price = wanted.and_then(Result::ok);
         Asked { review, handover, plain_handover, noticed, pictures, photos, refused, decks, price }
     }

@@ -44,6 +44,15 @@ pub(crate) fn choices(view: &PriceView, texts: &Texts) -> (Vec<report::Choice>, 
     let row = |choice: &analysis::ChoiceView| {
         let repairs = choice.repairs.len();
         let key = if repairs == 1 { "price.repair" } else { "price.repairs" };
+        // What the search for the fault came to is no repair of the list.
+        if repairs == 0 {
+            return report::Choice {
+                what: texts.get(&format!("price.short-{}", choice.id)).to_owned(),
+                about: texts.get(&format!("price.none-{}", choice.id)).to_owned(),
+                minutes: String::new(),
+                price: texts.get("price.not-priced").to_owned(),
+            };
+        }
         report::Choice {
             what: texts.get(&format!("price.short-{}", choice.id)).to_owned(),
             about: texts.fill(key, &[("n", &repairs.to_string())]),
@@ -76,6 +85,11 @@ fn lines(view: &PriceView, texts: &Texts) -> Table {
             ],
         );
         rows.push(total_row(&title, choice));
+    }
+    if let Some(choice) = view.choices.iter().find(|choice| choice.repairs == view.asked.repairs) {
+        let key = format!("price.short-{}", choice.id);
+        let title = texts.get(&key);
+        rows.push(amount_row(texts.fill("price.these", &[("choice", title)]), words("")));
     }
     for line in &view.asked.lines {
         let minutes = line.minutes.map_or_else(

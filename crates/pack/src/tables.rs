@@ -35,6 +35,7 @@ pub(crate) fn all(review: &Review, handover: &HandoverView, texts: &Texts) -> Ve
         findings(review, texts),
         find_out(review, texts),
         unseen(handover, texts),
+        devices(handover, texts),
         wires(review, texts),
         energised(review, texts),
         isolation(handover, texts),
@@ -130,7 +131,10 @@ fn minutes(minutes: Option<f64>) -> Cell {
 }
 
 fn cost(access: Option<&AccessCost>) -> Cell {
-    Cell::Words(access.map_or_else(String::new, |cost| cost.words.clone()))
+    Cell::Words(access.map_or_else(String::new, |cost| match cost.parts.as_slice() {
+        [] => cost.words.clone(),
+        parts => format!("{}: {}", cost.words, parts.join(" > ")),
+    }))
 }
 
 /// A code word of the program in the language.
@@ -218,6 +222,22 @@ fn unseen_key(why: &str) -> String {
     format!("unseen.{}", why.replace(' ', "-"))
 }
 
+fn devices(handover: &HandoverView, texts: &Texts) -> Table {
+    let rows = handover.devices.iter().map(|device| {
+        vec![
+            words(&device.name),
+            words(&device.label),
+            words(&device.kind),
+            words(&device.rating),
+            words(&device.at),
+            words(&device.behind),
+            count(device.line),
+        ]
+    });
+    let columns = ["device", "called", "kind", "rating", "at", "behind", "line"];
+    table("devices", texts, &columns, rows.collect())
+}
+
 fn wires(review: &Review, texts: &Texts) -> Table {
     let rows = review.wires.iter().map(|wire| {
         vec![
@@ -229,10 +249,12 @@ fn wires(review: &Review, texts: &Texts) -> Table {
             words(&wire.make),
             words(&wire.most_current),
             words(&wire.drop),
+            words(&wire.behind),
             count(wire.line),
         ]
     });
-    let columns = ["wire", "from", "to", "size", "length", "make", "most-current", "drop", "line"];
+    let columns =
+        ["wire", "from", "to", "size", "length", "make", "most-current", "drop", "behind", "line"];
     table("wires", texts, &columns, rows.collect())
 }
 
@@ -266,16 +288,12 @@ fn energised(review: &Review, texts: &Texts) -> Table {
 
 fn isolation(handover: &HandoverView, texts: &Texts) -> Table {
     let card = &handover.isolation;
-    let step = |at: usize, kind: &str, device: &str, place: &str, prove: &[String]| {
-        let words_of = texts.fill(&format!("isolation.{kind}"), &[("device", device)]);
-        vec![count(at), words(&words_of), words(place), list(prove, ", ")]
+    let step = |(at, one): (usize, &analysis::IsolationStep)| {
+        let told = texts.fill(&format!("isolation.{}", one.kind), &[("device", &one.label)]);
+        let way = cost(one.access.as_ref());
+        vec![count(at + 1), words(&told), words(&one.at), list(&one.prove, ", "), way]
     };
-    let mut rows: Vec<Vec<Cell>> = card
-        .steps
-        .iter()
-        .enumerate()
-        .map(|(at, one)| step(at + 1, &one.kind, &one.label, &one.at, &one.prove))
-        .collect();
+    let mut rows: Vec<Vec<Cell>> = card.steps.iter().enumerate().map(step).collect();
     for source in &card.stays {
         let stays = format!("{}: {}", texts.get("isolation.stays"), source.source);
         for (key, wires) in
@@ -283,13 +301,19 @@ fn isolation(handover: &HandoverView, texts: &Texts) -> Table {
         {
             if !wires.is_empty() {
                 let line = format!("{stays} ({})", texts.get(key));
-                rows.push(vec![words(""), words(&line), words(&source.at), list(wires, ", ")]);
+                rows.push(vec![
+                    words(""),
+                    words(&line),
+                    words(&source.at),
+                    list(wires, ", "),
+                    words(""),
+                ]);
             }
         }
     }
     let not_reached = words(texts.get("isolation.not-reached"));
-    rows.push(vec![words(""), not_reached, words(""), list(&card.not_reached, ", ")]);
-    table("isolation", texts, &["step", "what", "at", "place"], rows)
+    rows.push(vec![words(""), not_reached, words(""), list(&card.not_reached, ", "), words("")]);
+    table("isolation", texts, &["step", "what", "at", "place", "there"], rows)
 }
 
 fn readings(review: &Review, texts: &Texts) -> Table {
@@ -299,12 +323,13 @@ fn readings(review: &Review, texts: &Texts) -> Table {
             words(&reading.state),
             words(&reading.points),
             words(&reading.read),
+            words(&reading.note),
             words(&reading.computed),
             code(texts, &reading.verdict),
             words(&reading.words),
         ]
     });
-    let columns = ["no", "state", "between", "read", "computed", "verdict", "why"];
+    let columns = ["no", "state", "between", "read", "how-read", "computed", "verdict", "why"];
     table("readings", texts, &columns, rows.collect())
 }
 

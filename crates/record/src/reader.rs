@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use catalog::Catalog;
 use diag::{Diagnostic, Span};
-use model::{DeviceId, Origin, PartId, Place, Region, StateId, Vehicle, WireId};
+use model::{DeviceId, Origin, PartId, Place, Region, SeenBy, StateId, Vehicle, WireId};
 use units::{Dimension, Volt};
 
 use crate::broken;
@@ -201,6 +201,10 @@ impl<'c> Reader<'c> {
         self.sources.set(Place::Vehicle, entry.key.span());
         if let Some(words) = table.get("seen").and_then(|value| self.text_of(value)) {
             self.bare = self.seen_by(words);
+            if let Origin::Seen { by, on } = &self.bare {
+                let said = |words: &Option<String>| words.clone().unwrap_or_default();
+                self.vehicle.seen = SeenBy { by: said(by), on: said(on) };
+            }
         }
         let text = |reader: &mut Reader<'_>, key: &str| {
             table

@@ -29,11 +29,12 @@ impl Work {
 }
 
 /// The files of the template.
-const TEMPLATE: [(&str, &str); 10] = [
+const TEMPLATE: [(&str, &str); 11] = [
     ("main.typ", include_str!("template/main.typ")),
     ("look.typ", include_str!("template/look.typ")),
     ("words.typ", include_str!("template/words.typ")),
     ("data.typ", include_str!("template/data.typ")),
+    ("until.typ", include_str!("template/until.typ")),
     ("first.typ", include_str!("template/first.typ")),
     ("findings.typ", include_str!("template/findings.typ")),
     ("vehicle.typ", include_str!("template/vehicle.typ")),

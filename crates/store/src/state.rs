@@ -140,8 +140,17 @@ pub struct Conflict {
 impl CaseState {
     /// What was read at the proof, by the names of its rows.
     pub fn proofs(&self) -> BTreeMap<String, String> {
-        let done = self.ticks.iter().filter(|tick| tick.list == PROOF && tick.done);
-        done.filter_map(|tick| Some((tick.step.clone(), tick.reading.clone()?))).collect()
+        let read = self.proof_ticks();
+        read.filter_map(|tick| Some((tick.step.clone(), tick.reading.clone()?))).collect()
+    }
+
+    /// By the name of a reading of the proof the number of its entry: later ones have larger numbers.
+    pub fn proof_order(&self) -> BTreeMap<String, u64> {
+        self.proof_ticks().map(|tick| (tick.step.clone(), tick.said.seq)).collect()
+    }
+
+    fn proof_ticks(&self) -> impl Iterator<Item = &Ticked> {
+        self.ticks.iter().filter(|tick| tick.list == PROOF && tick.done)
     }
 }
 

@@ -12,6 +12,9 @@ impl Teller {
             self.names(&mut step.prove);
             self.access(step.access.as_mut());
         }
+        for device in &mut told.devices {
+            device.kind = self.perhaps(&device.kind);
+        }
         for row in &mut told.unseen {
             self.place(&mut row.place);
             self.access(row.access.as_mut());

@@ -52,7 +52,7 @@ fn sixty_vehicles_give_the_same_voltages_in_ngspice() {
 
 fn compare(circuit: &AcCircuit, seed: u64) {
     let point = phasor_point(circuit).unwrap();
-    let spice = ngspice(&ac_netlist(circuit, "generated vehicle", &[]), seed);
+    let spice = ngspice(&ac_netlist(circuit, "generated vehicle"), seed);
     let mut compared = 0;
     for node in (1..circuit.node_count() as u32).map(NodeId) {
         let Some(ours) = point.voltage(node) else { continue };

@@ -44,7 +44,7 @@ impl Packs {
 /// The pack of a case as it stands, with the photos of its journal.
 pub(crate) fn make(store: &Store, state: &CaseState, options: &Options) -> Result<Pack, String> {
     let text = with_photos(state);
-    let case = Case::of(&text).with_proofs(state.proofs());
+    let case = Case::of(&text).with_proofs(state.proofs(), state.proof_order());
     let review = case.review();
     let work = work::work(state, &case);
     let case = case.with_claims(work::claims(state, &review)).with_work(work);
@@ -102,8 +102,9 @@ fn photo_line(photo: &PhotoOn, is_of: bool) -> RecordLine {
     let quoted = |text: &str| serde_json::Value::from(text.replace('\u{7f}', " ")).to_string();
     let fields: Vec<String> =
         fields.iter().map(|(key, value)| format!("{key} = {}", quoted(value))).collect();
+    // A file may be kept twice, with other words or on something else.
     let name = &photo.sha[..photo.sha.len().min(12)];
-    let line = format!("p{name} = {{ {} }}", fields.join(", "));
+    let line = format!("p{name}-{} = {{ {} }}", photo.said.seq, fields.join(", "));
     RecordLine { section: "photos".to_owned(), line }
 }
 
@@ -120,7 +121,7 @@ fn tip(path: &str) -> Option<String> {
 
 #[cfg(test)]
 mod tests {
-    use store::{Change, Draft, Who};
+    use store::{Change, Draft, Said, Who};
 
     use super::*;
     use crate::serve::AppState;
@@ -133,6 +134,31 @@ mod tests {
             Change::Tick { list: "mend".to_owned(), step: step.to_owned(), reading: None, done };
         let at = "2026-06-12T08:00:00Z".to_owned();
         Draft { id: store::new_id(), device: "phone".to_owned(), at, base: 0, change }
+    }
+
+    #[test]
+    fn a_photo_that_was_kept_twice_is_handed_over_twice() {
+        let state = AppState::with_records([("dunlin".to_owned(), DUNLIN.to_owned())]);
+        let mut kept = state.store().case("dunlin").expect("the case");
+        let photo = |seq, words: &str| PhotoOn {
+            sha: "3d6af92aa3a03d6af92aa3a0".to_owned(),
+            on: Some("fridge".to_owned()),
+            words: Some(words.to_owned()),
+            arrow: None,
+            said: Said {
+                entry: String::new(),
+                seq,
+                who: "Ana".to_owned(),
+                at: "2026-06-12T08:00:00Z".to_owned(),
+            },
+        };
+        kept.photos = vec![photo(7, "from above"), photo(9, "the plug")];
+        let before = Case::of(DUNLIN).handover().photos.len();
+        let case = Case::of(&with_photos(&kept));
+        assert_eq!(case.review().record_faults, Case::of(DUNLIN).review().record_faults);
+        let photos = case.handover().photos;
+        assert_eq!(photos.len(), before + 2);
+        assert!(["from above", "the plug"].iter().all(|of| photos.iter().any(|p| p.words == *of)));
     }
 
     /// One finding that still fails by the record, one that is in it no more, and one ticked off again.

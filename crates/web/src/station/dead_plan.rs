@@ -39,6 +39,10 @@ const FEW: usize = 6;
 /// Most names an area is made of.
 const MOST: usize = 12;
 
+/// What a field for a voltage takes.
+const VOLTS: &str = "\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(V|mV)?\\s*(ac|dc|AC|DC)?\\s*";
+const VOLTS_WORDS: &str = "a number, with V or mV behind it if you like; ac for mains";
+
 /// A plan as it is worked.
 pub(crate) struct Worked {
     area: Vec<String>,
@@ -81,24 +85,37 @@ fn worked(case: &Opened, asked: Option<String>) -> Option<Worked> {
 
 /// What was read at the steps of a plan, by number.
 fn readings(case: &Opened, area: &[String], plan: &DeadPlan) -> Vec<(usize, String)> {
-    let read = plan.steps.iter().filter(|step| !step.after.is_empty()).filter_map(|step| {
-        let reading = tick(case, area, step)?.reading.clone()?;
-        let reading = reading.trim().replace(',', ".").replace('−', "-");
-        // A bare figure is volts.
-        let bare = reading.parse::<f64>().is_ok();
-        Some((step.number, if bare { format!("{reading} V") } else { reading }))
-    });
+    let read = plan.steps.iter().filter(|step| !step.after.is_empty());
+    let read = read.filter_map(|step| Some((step.number, reading(tick(case, area, step)?)?)));
     read.collect()
+}
+
+/// What was read, as the plan takes it: a bare figure is volts.
+fn reading(tick: &Ticked) -> Option<String> {
+    let reading = tick.reading.as_ref()?.trim().replace(',', ".").replace('−', "-");
+    let bare = reading.parse::<f64>().is_ok();
+    Some(if bare { format!("{reading} V") } else { reading })
+}
+
+/// Why what was read at a step says nothing; the step is not done then.
+fn misread(step: &DeadStep, tick: &Ticked) -> Option<String> {
+    let read = reading(tick).filter(|_| !step.after.is_empty());
+    read.and_then(|read| analysis::unreadable(&read))
 }
 
 fn step_name(area: &[String], step: &DeadStep) -> String {
     format!("{}{OF}{}", area.join(", "), step.key)
 }
 
-/// A step that is done. A tester that showed nothing on the known source is not proved.
+/// A step that is done. A tester that showed nothing on the known source is not proved, and what is no
+/// voltage proves nothing.
 fn tick<'c>(case: &'c Opened, area: &[String], step: &DeadStep) -> Option<&'c Ticked> {
     let done = ticked(case, area, step)?;
-    (step.kind != "tester" || shows_volts(case, done)).then_some(done)
+    let counts = match step.kind.as_str() {
+        "tester" => shows_volts(case, done),
+        _ => misread(step, done).is_none(),
+    };
+    counts.then_some(done)
 }
 
 fn ticked<'c>(case: &'c Opened, area: &[String], step: &DeadStep) -> Option<&'c Ticked> {
@@ -304,7 +321,11 @@ fn one(case: &Opened, area: &[String], step: &DeadStep, next: Option<usize>) -> 
             (hazard(&step.signal, &html! { p { (step.hazard) } }))
             @if !step.parts.is_empty() { p { "Take out first: " (step.parts.join(", ")) } }
             @for note in &step.notes { p class="quiet" { (note) } }
-            @if is_unproved { (not_proved()) }
+            @match done.and_then(|tick| misread(step, tick)) {
+                Some(why) => (hazard("WARNING", &html! { p { b { "Not proved. " } (why) ". Take it back and read it again." } })),
+                None if is_unproved => (not_proved()),
+                None => {}
+            }
             @if step.held { p { span class="tag" { "held: a reading contradicts the plan" } } }
             @else {
                 @let first = next.filter(|first| done.is_none() && *first < step.number);
@@ -340,7 +361,7 @@ fn tested(case: &Opened, area: &[String], step: &DeadStep, back: &str) -> Markup
                     (form::hidden("list", "dead")) (form::hidden("step", &name))
                     @if was.is_some() { button name="done" value="no" { "Read it again" } }
                     @else {
-                        label { "Read before the step" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                        label { "Read before the step" input class="fig" name="reading" required pattern=(VOLTS) title=(VOLTS_WORDS) inputmode="decimal" autocomplete="off" data-pad="V mV"; }
                         button name="done" value="yes" { "Keep the reading before" }
                     }
                 }))
@@ -376,9 +397,9 @@ fn ticking(
                 Some(tick) => button name="done" value="no" { "Take this tick back (" (tick.said.who) " can, or a lead)" },
                 None => {
                     @if step.kind == "tester" {
-                        label { "What it showed on the known source" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                        label { "What it showed on the known source" input class="fig" name="reading" required pattern=(VOLTS) title=(VOLTS_WORDS) inputmode="decimal" autocomplete="off" data-pad="V mV"; }
                     } @else if !step.after.is_empty() {
-                        label { "Read after the step" input class="fig" name="reading" required inputmode="decimal" autocomplete="off" data-pad="V mV"; }
+                        label { "Read after the step" input class="fig" name="reading" required pattern=(VOLTS) title=(VOLTS_WORDS) inputmode="decimal" autocomplete="off" data-pad="V mV"; }
                     }
                     button class="main" name="done" value="yes" { @if step.kind == "open" { "Done, locked and tagged" } @else { "Done" } }
                 },

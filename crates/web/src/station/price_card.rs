@@ -82,6 +82,13 @@ fn choices(case: &Opened, view: &PriceView) -> Markup {
 }
 
 fn choice_row(choice: &ChoiceView) -> Markup {
+    if choice.repairs.is_empty() {
+        return html! {
+            span { b { (choice.title) } br;
+                span class="quiet small" { "No repair of the list ends it. What the search for the fault comes to is not priced here: agree on it by itself." } }
+            span { "not priced" }
+        };
+    }
     html! {
         span {
             b { (choice.title) }

@@ -1,6 +1,6 @@
 //! Prove: what should be read, beside what was; dead tests before live tests.
 
-use analysis::{Caution, ProofRow};
+use analysis::{Caution, ProofRow, READ_TOO_EARLY, ReadAtProof, read_too_early};
 use maud::{Markup, html};
 
 use crate::look::finding::hazard;
@@ -99,20 +99,18 @@ pub(crate) fn rows(case: &Opened) -> Vec<Row> {
 
 /// Where work is ahead again, what was read dead before power came on says nothing of it.
 fn read_again(case: &Opened, rows: &mut [Row]) {
-    let when = |row: &Row| {
-        case.ticked("proof", &row.key).filter(|tick| tick.done).map(|tick| tick.said.seq)
-    };
-    let is_ahead = rows.iter().any(|row| row.is_dead && row.measured.is_none());
-    let Some(powered) = rows.iter().filter(|row| !row.is_dead).filter_map(when).max() else {
-        return;
-    };
-    let old = rows.iter_mut().filter(|row| is_ahead && row.is_dead && row.verdict == "pass");
-    for row in old {
-        if when(row).is_some_and(|read| read < powered) {
-            "repeat".clone_into(&mut row.verdict);
-            "read before power came on: read it again before the work that is still to be proved"
-                .clone_into(&mut row.words);
-        }
+    let when = |key: &str| case.ticked("proof", key).filter(|tick| tick.done).map(|t| t.said.seq);
+    let read = rows.iter().map(|row| ReadAtProof {
+        key: &row.key,
+        is_dead: row.is_dead,
+        passed: row.verdict == "pass",
+        is_read: row.measured.is_some(),
+    });
+    let read: Vec<ReadAtProof<'_>> = read.collect();
+    let old: Vec<String> = read_too_early(&read, when).into_iter().map(str::to_owned).collect();
+    for row in rows.iter_mut().filter(|row| old.contains(&row.key)) {
+        "repeat".clone_into(&mut row.verdict);
+        READ_TOO_EARLY.clone_into(&mut row.words);
     }
 }
 

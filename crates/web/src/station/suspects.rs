@@ -261,5 +261,6 @@ fn counted(count: usize, what: &str) -> String {
 
 /// Minutes in figures.
 pub(crate) fn minutes(minutes: f64) -> String {
-    format!("{minutes:.0} min")
+    // Rounding may leave minus nought.
+    format!("{:.0} min", minutes.round() + 0.0)
 }

@@ -20,6 +20,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
         div class="title" { h1 { "Way in" } }
         (ask(case, &targets))
         (unknown(case, asked))
+        (still_out(case, &opening, &targets))
         @if targets.is_empty() { section class="card" { p { "Say what has to be reached." } } }
         @else {
             (summary(case, &opening))
@@ -27,7 +28,7 @@ pub(crate) fn page(case: &Opened, asked: &Fields) -> Markup {
             (steps(case, &opening, &targets))
             (drawings(case, &opening, &targets))
             (back(case, &opening, &targets))
-            (worth(case, &targets))
+            (worth(case, &opening, &targets))
         }
     }
 }
@@ -177,6 +178,23 @@ fn back(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
     } }
 }
 
+/// What is out and not on the way back that is shown: how it goes back in.
+fn still_out(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
+    let mut out = out_now(case);
+    out.retain(|part| opening.back.iter().all(|step| step.part != *part));
+    if out.is_empty() {
+        return html! {};
+    }
+    let way = case.study.way_in(&out);
+    let back = way.back.iter().chain(&way.already_out);
+    let back: Vec<&PutBack> = back.filter(|step| out.contains(&step.part)).collect();
+    html! {
+        details class="fold" id="still-out" { summary { "Still out, to go back in (" (back.len()) ")" } div {
+            ol class="steps" { @for (number, step) in (1..).zip(back) { (put_back(case, number, step, targets)) } }
+        } }
+    }
+}
+
 fn put_back(case: &Opened, number: usize, step: &PutBack, targets: &[String]) -> Markup {
     let torques = step.fixings.iter().filter(|fixing| !fixing.torque.is_empty());
     let is_done = case.is_ticked("way-back", &step.part);
@@ -201,10 +219,16 @@ fn put_back(case: &Opened, number: usize, step: &PutBack, targets: &[String]) ->
 }
 
 /// What else is worth doing while it is open.
-fn worth(case: &Opened, targets: &[String]) -> Markup {
+fn worth(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
     let further = targets.iter().filter_map(|name| case.study.case().while_open(name)).flatten();
+    let mut further: Vec<_> = further.collect();
+    // Each where it asks for least; what comes out anyway is no more to take out.
+    further.sort_by(|a, b| a.extra_minutes.total_cmp(&b.extra_minutes));
     let mut seen = std::collections::BTreeSet::new();
-    let further: Vec<_> = further.filter(|of| seen.insert(of.item.clone())).take(8).collect();
+    further.retain(|of| seen.insert(of.item.clone()));
+    let is_out = |part: &String| opening.steps.iter().any(|step| step.part == *part);
+    further.retain(|of| of.comes_out.is_empty() || !of.comes_out.iter().all(is_out));
+    further.truncate(8);
     let all = case.study.case().item_names();
     let label = |name: &str| {
         let known = all.iter().find(|(_, known, _)| known == name);
