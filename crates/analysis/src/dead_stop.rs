@@ -289,7 +289,10 @@ impl Plan<'_> {
                 FeedSuspect {
                     what: format!("{} is not open", device.label),
                     why: why.to_owned(),
-                    look: format!("measure on both sides of it: {}", device.place_words),
+                    look: match device.place_words.as_str() {
+                        "" => "measure on both sides of it".to_owned(),
+                        place => format!("measure on both sides of it: {place}"),
+                    },
                     device: device.name.clone(),
                 }
             })

@@ -1,7 +1,9 @@
 //! One thing of the record with everything known of it: every fact with its origin and how it can be
 //! changed in the text, and what it is joined to.
 
-use model::{Attribute, DeviceId, Fact, Origin, PartId, Place, TerminalId, WireEnd, WireId};
+use model::{
+    Attribute, Device, DeviceId, Fact, FuseWay, Origin, PartId, Place, TerminalId, WireEnd, WireId,
+};
 use record::{Written, wire_pieces};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -141,6 +143,7 @@ impl Case {
             let fact = self.field(attribute.key(), &device.fact(attribute).map(say), &view);
             view.facts.push(fact);
         }
+        view.facts.extend(self.ways_of(device, &view));
         let behind = device.reach.map(|reach| self.reach_words(reach));
         view.facts.push(self.field("behind", &behind, &view));
         view.facts.push(self.field("looks", &device_looks(&device.looks), &view));
@@ -304,18 +307,59 @@ impl Case {
         sets.collect::<Vec<_>>().join(" or ")
     }
 
-    /// A fact that has a field of its own.
-    fn field(&self, key: &str, fact: &Fact<String>, of: &ItemView) -> FactView {
-        let keys = record::split_path(&of.path).unwrap_or_default();
-        let stands = match keys.as_slice() {
-            [section, name] => record::written(&self.text, section, name),
-            _ => None,
+    /// The ways of a box of fuses, which are written in one list: what the fuse in each is rated for, and
+    /// what its label says it feeds.
+    fn ways_of(&self, device: &Device, of: &ItemView) -> Vec<FactView> {
+        let fields = self.written_fields(of).unwrap_or_default();
+        let list = fields.into_iter().find(|(field, _)| field == "ways").map(|(_, list)| list);
+        let list = list.unwrap_or_default();
+        // A list of plain texts is written alike in JSON.
+        let written: Vec<String> = serde_json::from_str(&list).unwrap_or_default();
+        let quoted = |of: &[String]| of.iter().map(|way| format!("{way:?}")).collect::<Vec<_>>();
+        let one = |(at, way): (usize, &FuseWay)| {
+            let stands = written.get(at).filter(|_| written.len() == device.ways.len());
+            let fact = match stands.map(String::as_str) {
+                Some("empty") => Fact::known("empty".to_owned(), Origin::seen()),
+                _ => way.rated.map(|rated| format!("{rated} {}", way.label).trim_end().to_owned()),
+            };
+            let change = stands.map(|is| ChangeView {
+                path: format!("{}.ways", of.path),
+                was: Some(list.clone()),
+                is: is.clone(),
+                before: format!(
+                    "[{}\"",
+                    quoted(&written[..at]).into_iter().map(|way| way + ", ").collect::<String>()
+                ),
+                after: format!(
+                    "\"{}]",
+                    quoted(&written[at + 1..])
+                        .into_iter()
+                        .map(|way| format!(", {way}"))
+                        .collect::<String>()
+                ),
+                unknown: format!("unknown {}", way.label).trim_end().to_owned(),
+            });
+            fact_view(&format!("way {}", at + 1), &fact, change)
         };
-        let stands = stands.and_then(|written| match written {
+        match device.ways.len() {
+            0 | 1 => Vec::new(),
+            _ => device.ways.iter().enumerate().map(one).collect(),
+        }
+    }
+
+    /// The fields in which a thing is written; `None` where it is a line.
+    fn written_fields(&self, of: &ItemView) -> Option<Vec<(String, String)>> {
+        let keys = record::split_path(&of.path).unwrap_or_default();
+        let [section, name] = keys.as_slice() else { return None };
+        match record::written(&self.text, section, name)? {
             Written::Fields(fields) => Some(fields),
             Written::Line(_) => None,
-        });
-        let change = stands.map(|fields| {
+        }
+    }
+
+    /// A fact that has a field of its own.
+    fn field(&self, key: &str, fact: &Fact<String>, of: &ItemView) -> FactView {
+        let change = self.written_fields(of).map(|fields| {
             let was = fields.into_iter().find(|(field, _)| field == key).map(|(_, words)| words);
             ChangeView {
                 path: format!("{}.{key}", of.path),

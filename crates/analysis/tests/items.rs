@@ -143,3 +143,20 @@ fn a_value_is_changed_where_it_stands_and_refused_where_it_cannot_stand() {
     assert!(!grommet(SMALL) && grommet(&changed));
     assert_eq!(analysis::with_value(SMALL, "wires", "red"), None);
 }
+
+#[test]
+fn a_way_of_a_fuse_box_is_changed_alone() {
+    let text = SMALL.replace(
+        "[wires]",
+        "box = { kind = \"blade fuse box\", ways = [\"unknown lamp\", \"10 A pump\", \"empty\"] }\n[wires]",
+    );
+    let case = Case::of(&text);
+    assert_eq!(fact(&case, "box", "way 1").value, "unknown");
+    assert_eq!(fact(&case, "box", "way 2").value, "10 A pump");
+    assert_eq!(fact(&case, "box", "way 3").value, "empty");
+    let change = fact(&case, "box", "way 1").change.expect("where it is written");
+    let list = format!("{}15 A lamp{}", change.before, change.after);
+    let changed = analysis::with_value(&text, &change.path, &list).expect("a list in its place");
+    assert!(changed.contains(r#"ways = ["15 A lamp", "10 A pump", "empty"]"#), "{changed}");
+    assert_eq!(fact(&Case::of(&changed), "box", "way 1").value, "15 A lamp");
+}

@@ -302,3 +302,32 @@ fn a_repair_that_did_not_cure_is_kept_and_no_longer_suspected() {
     assert!(search.undo());
     assert_eq!(search.next_step(), view);
 }
+
+/// What is off does nothing by the record either: that says nothing of a fault.
+#[test]
+fn a_symptom_of_what_is_not_on_is_doubted_and_ends_no_search() {
+    let off = VAN.replace(r#"on = ["pad", "lamp"]"#, r#"on = ["pad"]"#);
+    let case = Case::of(&off);
+    let list = case.suspect_list();
+    let mut search = case.search(&list);
+    assert_eq!(search.next_step().kind, "not enough");
+    let warnings = search.suspects().warnings;
+    let told = warnings.iter().any(|words| words.contains("lamp is not on in state evening"));
+    assert!(told, "{warnings:?}");
+    let on = Case::of(VAN);
+    let list = on.suspect_list();
+    let warnings = on.search(&list).suspects().warnings;
+    assert!(warnings.iter().all(|words| !words.contains("is not on")), "{warnings:?}");
+}
+
+/// The lamp has volts and does not burn: it is broken. A fuse of another size in the line of the heater
+/// does not change what was read at the lamp.
+#[test]
+fn a_repair_that_has_nothing_to_do_with_the_fault_keeps_what_was_observed() {
+    let at_the_lamp = "[readings]\nlamp-volts = \"evening: 12.9 V ± 0.05 V between lamp.+ and lamp.-\"\n";
+    let fuse = "[mends]\nheat-fuse = { words = \"put a smaller fuse into the line of the heater\", sets = { \"devices.dist.ways\" = '[\"7.5 A heat\", \"10 A light\"]' } }\n";
+    let text = format!("{VAN}{at_the_lamp}{fuse}");
+    let case = Case::of(&text);
+    assert_eq!(case.review().record_faults, []);
+    assert_eq!(case.observed_before("heat-fuse"), None);
+}

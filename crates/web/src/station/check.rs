@@ -3,7 +3,7 @@
 use analysis::{AnswerForm, AnswerKind, CheckCard, RepairCard, percent_words as percent};
 use maud::{Markup, html};
 
-use crate::look::finding::{cautions, encoded};
+use crate::look::finding::{cautions, encoded, hazard};
 use crate::look::form;
 use crate::serve::Opened;
 use crate::station::suspects::minutes;
@@ -15,6 +15,7 @@ pub(crate) fn card(case: &Opened, of: &CheckCard, answer: Option<&AnswerForm>) -
         section class="card big" aria-labelledby="next" {
             header { h2 id="next" { (of.title) } span class="count" { (minutes(of.minutes + of.opening_minutes)) } }
             (cautions(&of.cautions))
+            @if !of.state.is_empty() { (locked(case)) }
             ol class="rows" { @for place in &of.places { li { b { (place) } } } }
             @if !of.state.is_empty() { p { "State: " b { (of.state) } } }
             p class="quiet" { (of.how) }
@@ -30,6 +31,15 @@ pub(crate) fn card(case: &Opened, of: &CheckCard, answer: Option<&AnswerForm>) -
             } }
         }
     }
+}
+
+/// What is locked is not read live before those who locked it have switched it on again.
+fn locked(case: &Opened) -> Markup {
+    let areas = dead_plan::locked_areas(case);
+    html! { @if !areas.is_empty() {
+        (hazard("NOTICE", &html! { p { b { "Locks are on: " (areas.join("; ")) ". " } "This check needs the state below. Nobody takes off somebody else's lock; "
+            a href=(Station::Dead.address(&case.id)) { "switching on again" } " comes first." } }))
+    } }
 }
 
 /// What has to come out first.

@@ -167,6 +167,13 @@ pub(crate) fn banner(case: &Opened) -> Markup {
     }
 }
 
+/// How many steps of the plan that is worked on are not done; none where there is no plan.
+pub(crate) fn undone(case: &Opened) -> Option<usize> {
+    let worked = worked(case, None)?;
+    let plan = worked.plan.as_ref().as_ref().ok()?;
+    Some(plan.steps.iter().filter(|step| tick(case, &worked.area, step).is_none()).count())
+}
+
 /// A reading contradicts the plan.
 pub(crate) fn is_stopped(case: &Opened) -> bool {
     worked(case, None).is_some_and(|of| matches!(&*of.plan, Ok(plan) if plan.stopped.is_some()))
@@ -425,6 +432,13 @@ fn locks_elsewhere<'c>(case: &'c Opened, area: &str) -> Vec<Lock<'c>> {
         (of != area && is_lock).then_some(Lock { area: of, step, tick })
     });
     locks.collect()
+}
+
+/// Work areas in which something is locked, each once.
+pub(crate) fn locked_areas(case: &Opened) -> Vec<&str> {
+    let areas: std::collections::BTreeSet<&str> =
+        locks_elsewhere(case, "").into_iter().map(|lock| lock.area).collect();
+    areas.into_iter().collect()
 }
 
 /// Locks of other work areas: they are on whatever is worked on here.

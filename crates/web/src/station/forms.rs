@@ -197,7 +197,10 @@ fn value(given: &Fields) -> Result<String, String> {
         Some(template) => {
             template::fill(template, &|name| given.get(name)).map_err(|name| missing(&name))?
         }
-        None => given.get("is").ok_or_else(|| missing("is"))?,
+        None => {
+            let is = given.get("is").ok_or_else(|| missing("is"))?;
+            given.get("unit").map_or_else(|| is.clone(), |unit| in_unit(&is, &unit))
+        }
     };
     let around = |name: &str| given.raw(name).unwrap_or_default();
     Ok(format!("{}{}{}", around("before"), is, around("after")))
@@ -229,14 +232,19 @@ fn line(case: &Opened, given: &Fields) -> Result<Change, String> {
     Ok(Change::Line { section, text })
 }
 
+/// A value with its unit: put behind a bare number.
+fn in_unit(value: &str, unit: &str) -> String {
+    let figure = value.replace(',', ".").replace('−', "-");
+    let is_bare = figure.trim_end().ends_with(|last: char| last.is_ascii_digit());
+    if is_bare { format!("{} {unit}", figure.trim_end()) } else { value.to_owned() }
+}
+
 /// The same with the unit put behind a bare number, where the form has one.
 fn with_unit(given: &Fields) -> Fields {
     let (Some(unit), Some(value)) = (given.get("unit"), given.get("value")) else {
         return given.clone();
     };
-    let value = value.replace(',', ".").replace('−', "-");
-    let is_bare = !value.ends_with(|last: char| last.is_alphabetic());
-    let value = if is_bare { format!("{value} {unit}") } else { value };
+    let value = in_unit(&value, &unit);
     let others = given.0.iter().filter(|(key, _)| key != "value").cloned();
     Fields(others.chain([("value".to_owned(), value)]).collect())
 }

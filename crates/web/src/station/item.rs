@@ -1,12 +1,12 @@
 //! The sheet of one thing: facts with origin, what it is joined to, findings, readings, photos, the way
 //! in, and who said what.
 
-use analysis::{ChangeView, FactView, ItemView};
+use analysis::{ChangeView, FactView, ItemView, RecordFault};
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 
-use crate::look::finding::{Told, access, encoded, finding, sheet_address};
+use crate::look::finding::{Told, access, encoded, finding, hazard, sheet_address};
 use crate::look::form;
 use crate::look::frame::{self, Frame};
 use crate::look::viewer::Viewer;
@@ -56,6 +56,10 @@ fn sheet(case: &Opened, item: &ItemView, here: &str) -> Markup {
 fn facts(case: &Opened, item: &ItemView, here: &str) -> Markup {
     html! {
         section class="card" id="facts" { h2 { "Facts" }
+            @for fault in not_understood(case, item) { (hazard("CAUTION", &html! {
+                p { b { "Kept, but not understood: " } (fault.message) "." }
+                @for help in &fault.help { p { (help) } }
+            })) }
             @if !item.written.is_empty() { (whole_line(case, item, here)) }
             dl class="facts" { @for fact in &item.facts { div {
                 dt { (fact.key.replace('_', " ")) }
@@ -69,6 +73,22 @@ fn facts(case: &Opened, item: &ItemView, here: &str) -> Markup {
             }
         }
     }
+}
+
+/// What of the thing's own line could not be read: the sums go without it.
+fn not_understood<'c>(
+    case: &'c Opened,
+    item: &'c ItemView,
+) -> impl Iterator<Item = &'c RecordFault> {
+    let faults = case.study.review().record_faults.iter();
+    faults.filter(|fault| fault.places.iter().any(|place| place.line == item.line))
+}
+
+/// The unit of a figure: `W` of `60 W`.
+fn unit(value: &str) -> Option<&str> {
+    let (figure, unit) = value.rsplit_once(' ')?;
+    let is_unit = unit.chars().all(|sign| sign.is_alphabetic() || sign == '°' || sign == '%');
+    (figure.parse::<f64>().is_ok() && is_unit).then_some(unit)
 }
 
 fn whole_line(case: &Opened, item: &ItemView, here: &str) -> Markup {
@@ -117,6 +137,7 @@ fn new_value(case: &Opened, fact: &FactView, change: &ChangeView, here: &str) ->
         here,
         &html! {
             (change_fields(change))
+            @if let Some(unit) = unit(&fact.value) { (form::hidden("unit", unit)) }
             label { span class="out" { (fact.key) }
                 input class="fig" name="is" required value=(change.is) autocomplete="off" autocapitalize="off" spellcheck="false"; }
             button { "Keep" }

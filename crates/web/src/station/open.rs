@@ -1,7 +1,7 @@
 //! What is still open at each station.
 
 use crate::serve::Opened;
-use crate::station::{Station, arrival, prove, way_in};
+use crate::station::{Station, arrival, dead_plan, prove, way_in};
 
 /// How many things are open at each station, in the order of the stations.
 pub(crate) fn at_each(case: &Opened) -> [usize; 8] {
@@ -16,9 +16,10 @@ pub(crate) fn at(case: &Opened, station: Station) -> usize {
     };
     match station {
         Station::Arrival => arrival::missing(case).len(),
-        Station::Dead => {
+        // A plan that is worked on says what is to do; before one is made, the card for everything.
+        Station::Dead => dead_plan::undone(case).unwrap_or_else(|| {
             undone("dead", &mut handover.isolation.steps.iter().map(|step| step.key.clone()))
-        }
+        }),
         Station::Found => review.record_faults.len() + handover.unseen.len(),
         Station::Suspects => match case.as_it_stands().advice() {
             Some(advice) if advice.next.kind != "check" => 0,
