@@ -139,7 +139,8 @@ mod tests {
     #[test]
     fn a_photo_that_was_kept_twice_is_handed_over_twice() {
         let state = AppState::with_records([("dunlin".to_owned(), DUNLIN.to_owned())]);
-        let mut kept = state.store().case("dunlin").expect("the case");
+        let kept = state.store().case("dunlin").expect("the case");
+        let mut kept = CaseState::clone(&kept);
         let photo = |seq, words: &str| PhotoOn {
             sha: "3d6af92aa3a03d6af92aa3a0".to_owned(),
             on: Some("fridge".to_owned()),
