@@ -18,7 +18,7 @@ import { startPreviews } from "./preview.js";
 import { openStore } from "./queue-store.js";
 import { startQueue } from "./queue.js";
 import { sender } from "./sender.js";
-import { tell, tellRefused } from "./told.js";
+import { tell, tellClashed, tellRefused } from "./told.js";
 import { startUnfolding } from "./unfold.js";
 import { startWaiting } from "./waiting.js";
 
@@ -100,6 +100,7 @@ function startCase(queue, waiting, caseId, address) {
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));
     const clashes = conflicts?.filter(({ id }) => mine.has(id)) ?? [];
     if (clashes.length > 0) tellClash(clashes.map(({ message }) => message), address);
+    tellClashed(clashes.map(({ id }) => id));
     if (mine.size > 0) void live.refresh(head);
   });
 }
