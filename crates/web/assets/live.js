@@ -2,6 +2,7 @@
 //
 // Parts are elements with `data-part` and an id; only those are made anew. Does not know what they show.
 
+import { rememberBegun } from "./drafts.js";
 import { swap } from "./swap.js";
 
 const SOON_MS = 30;
@@ -126,6 +127,7 @@ export function replaceParts(page) {
   const root = page.querySelector("[data-head]");
   const here = document.querySelector("[data-head]");
   const known = rememberFolds();
+  rememberBegun(headOf(document));
   if (root && here) here.setAttribute("data-head", root.getAttribute("data-head"));
   for (const part of document.querySelectorAll("[data-part][id]")) {
     if (part.parentElement?.closest("[data-part]")) continue;

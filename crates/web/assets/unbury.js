@@ -6,7 +6,7 @@ import { tellClash } from "./clash.js";
 import { startDrafts } from "./drafts.js";
 import { reloadDrawings, startDrawings } from "./drawing.js";
 import { startElapsed } from "./elapsed.js";
-import { startForms } from "./forms.js";
+import { showExamples, startForms } from "./forms.js";
 import { deviceName, newId } from "./id.js";
 import { headOf, startLive } from "./live.js";
 import { showArrows } from "./mark-up.js";
@@ -54,18 +54,18 @@ function startCase(queue, waiting, caseId, address) {
     },
   });
   const draft = () => ({ id: newId(), device: deviceName(), at: new Date().toISOString(), base: Math.max(live.head(), headOf(document)) });
-  const enter = async (changes) => {
+  const enter = async (changes, since) => {
     const ids = [];
     for (const change of changes) {
-      const made = { ...draft(), change };
+      const made = { ...draft(), ...(since !== undefined && { base: since }), change };
       ids.push(made.id);
       await queue.add({ id: made.id, case: caseId, kind: "entry", draft: made });
     }
     return ids;
   };
   const refusals = (items) => tellRefused(items.filter(({ state }) => state === "refused"));
-  const keep = async (changes) => {
-    const ids = await enter(changes);
+  const keep = async (changes, since) => {
+    const ids = await enter(changes, since);
     if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids), ids);
     // The answer may have come before it was told of.
     void queue.items().then(refusals);
@@ -84,7 +84,8 @@ function startCase(queue, waiting, caseId, address) {
     tell([{ photo: { on } }], () => takeBack([made.id]));
   };
   const parts = () => {
-    startDrafts(caseId);
+    startDrafts(caseId, () => headOf(document));
+    showExamples();
     startPads();
     startPreviews();
     startPhotos(keepPhoto);
