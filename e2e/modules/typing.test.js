@@ -215,3 +215,17 @@ test("the example in the field is that of what is chosen, also after a reload an
   assert.equal(await shown(), "w1 = a to b");
   await context.close();
 });
+
+test("the arrows of a photo that is taken back do not stay on the one that takes its place", async () => {
+  const photo = (fill, arrow) => `<span class="photo"><img alt="" src="data:image/svg+xml,${encodeURIComponent(`<svg xmlns="http://www.w3.org/2000/svg" width="100" height="50"><rect width="9" height="9" fill="${fill}"/></svg>`)}"${arrow ? ` data-arrow="${arrow}"` : ""}></span>`;
+  const all = [photo("red", "M0.1 0.2L0.3 0.4"), photo("blue", ""), photo("green", "M0.5 0.2L0.9 0.4")];
+  const { page, context, becomes } = await changing(all.join(""));
+  const arrows = () => page.evaluate(() => Array.from(document.querySelectorAll(".photo"), (place) => place.querySelector("svg.arrows path")?.getAttribute("d").split("L")[0] ?? ""));
+  await page.locator("svg.arrows").nth(1).waitFor();
+  assert.deepEqual(await arrows(), ["M10 10", "", "M50 10"]);
+  await becomes(all.slice(1).join(""), 2);
+  await page.waitForFunction(() => document.querySelectorAll(".photo")[1]?.querySelector("svg.arrows"));
+  assert.deepEqual(await arrows(), ["", "M50 10"]);
+  assert.equal(await page.locator("svg.arrows").count(), 1);
+  await context.close();
+});
