@@ -82,7 +82,7 @@ test("one hears of the other's answer while typing another: both are kept to cho
   const told = two.page.locator("#clash");
   await told.getByText("the lights dim at night").waitFor();
   await told.getByText("the kiln trips the shore lead").waitFor();
-  await two.page.locator("#told").getByText("Kept beside what stood first").waitFor();
+  await two.page.locator("#told").getByText("Kept beside the other").waitFor();
   assert.equal(count(await recordOf(one.page, bay.dunlin), "the lights dim at night"), 1);
   // What was sent has given way to what stands.
   await two.page.waitForFunction(() => document.querySelector("#complaint textarea").value === "the lights dim at night");

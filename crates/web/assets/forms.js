@@ -53,9 +53,9 @@ async function submit(form, kind, submitter, keep) {
   const made = form.hasAttribute("data-table")
     ? fromTable(fields)
     : changesFrom(kind, fields);
-  const missing = made.find((one) => one.missing);
-  complain(form, missing ? `Still missing: ${missing.missing}.` : "");
-  if (missing || made.length === 0) return;
+  const trouble = troubleIn(made);
+  complain(form, trouble);
+  if (trouble || made.length === 0) return;
   // Emptied before anything is waited for: the next line may be under way already. A value stays: it is what
   // will stand there.
   const stays = kind === "value" || kind === "text";
@@ -86,6 +86,13 @@ async function submit(form, kind, submitter, keep) {
   say(made.length === 1 ? "Kept" : `${made.length} lines kept`);
 }
 
+/** Words for what keeps changes from being made; empty when nothing does. */
+function troubleIn(made) {
+  const { missing, troubles } = made.find((one) => one.missing || one.troubles) ?? {};
+  if (troubles) return `Nothing was added yet: ${troubles.join("; ")}.`;
+  return missing ? `Still missing: ${missing}.` : "";
+}
+
 /** Empties a form; what the next line is of (`data-stays`) is chosen still. */
 function emptied(form) {
   const stays = Array.from(form.querySelectorAll("[data-stays] :checked"));
@@ -103,7 +110,7 @@ function putBack(form, fields) {
 function fromTable({ section, text }) {
   const { lines, troubles } = linesFrom(text ?? "", section);
   if (troubles.length > 0) {
-    return [{ missing: troubles.map(({ row, what }) => `line ${row}: ${what}`).join("; ") }];
+    return [{ troubles: troubles.map(({ row, what }) => `line ${row}: ${what}`) }];
   }
   return lines.map((line) => changeFrom("line", { section, text: line }));
 }

@@ -36,7 +36,7 @@ export function tellClashed(ids) {
 }
 
 function clashTitle() {
-  return told.ids.length > 1 ? "Kept, some of it beside what stood first" : "Kept beside what stood first";
+  return told.ids.length > 1 ? "Kept, some of it beside others" : "Kept beside the other";
 }
 
 /** Says that the server did not take what was told of last, if it is among these: its reason in place of the good news. */

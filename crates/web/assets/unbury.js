@@ -55,13 +55,9 @@ function startCase(queue, waiting, caseId, address) {
   });
   const draft = () => ({ id: newId(), device: deviceName(), at: new Date().toISOString(), base: Math.max(live.head(), headOf(document)) });
   const enter = async (changes, since) => {
-    const ids = [];
-    for (const change of changes) {
-      const made = { ...draft(), ...(since !== undefined && { base: since }), change };
-      ids.push(made.id);
-      await queue.add({ id: made.id, case: caseId, kind: "entry", draft: made });
-    }
-    return ids;
+    const made = changes.map((change) => ({ ...draft(), ...(since !== undefined && { base: since }), change }));
+    await queue.addAll(made.map((one) => ({ id: one.id, case: caseId, kind: "entry", draft: one })));
+    return made.map(({ id }) => id);
   };
   const refusals = (items) => tellRefused(items.filter(({ state }) => state === "refused"));
   const keep = async (changes, since) => {
