@@ -65,6 +65,51 @@ test("both change one field: the second is told, and both answers are kept to ch
   await Promise.all([one.context.close(), two.context.close()]);
 });
 
+test("one hears of the other's answer while typing another: both are kept to choose from", async () => {
+  const one = await bay.device(SCREENS.phone);
+  const two = await bay.device(SCREENS.laptop);
+  await Promise.all([go(one.page, `/case/${bay.dunlin}/arrival`), go(two.page, `/case/${bay.dunlin}/arrival`)]);
+  await two.page.getByLabel("In the owner's words").fill("the kiln trips the shore lead");
+  const head = Number(await two.page.getAttribute("[data-head]", "data-head"));
+  const theirs = one.page.getByLabel("In the owner's words");
+  await theirs.fill("the lights dim at night");
+  await theirs.locator("xpath=ancestor::form").getByRole("button", { name: "Keep" }).click();
+  await sent(one.page);
+  await two.page.waitForFunction((before) => Number(document.querySelector("[data-head]").dataset.head) > before, head);
+  const mine = two.page.getByLabel("In the owner's words");
+  assert.equal(await mine.inputValue(), "the kiln trips the shore lead");
+  await mine.locator("xpath=ancestor::form").getByRole("button", { name: "Keep" }).click();
+  const told = two.page.locator("#clash");
+  await told.getByText("the lights dim at night").waitFor();
+  await told.getByText("the kiln trips the shore lead").waitFor();
+  await two.page.locator("#told").getByText("Kept beside the other").waitFor();
+  assert.equal(count(await recordOf(one.page, bay.dunlin), "the lights dim at night"), 1);
+  // What was sent has given way to what stands.
+  await two.page.waitForFunction(() => document.querySelector("#complaint textarea").value === "the lights dim at night");
+  await Promise.all([one.context.close(), two.context.close()]);
+});
+
+test("one edits the whole record while the other adds a line: both are in it", async () => {
+  const one = await bay.device(SCREENS.phone);
+  const two = await bay.device(SCREENS.laptop);
+  await Promise.all([go(one.page, `/case/${bay.dunlin}/found`), go(two.page, `/case/${bay.dunlin}/found`)]);
+  await two.page.locator("#text summary").click();
+  const record = two.page.getByLabel("The record");
+  await record.focus();
+  const head = Number(await two.page.getAttribute("[data-head]", "data-head"));
+  await addLine(one.page, "devices", 'third-fan = { kind = "fan", behind = "nothing", power = "21 W" }');
+  await sent(one.page);
+  await two.page.waitForFunction((before) => Number(document.querySelector("[data-head]").dataset.head) > before, head);
+  await record.press("Control+Home");
+  await record.pressSequentially("# looked at twice\n");
+  await two.page.locator("#text").getByRole("button", { name: "Keep" }).click();
+  await sent(two.page);
+  const text = await recordOf(one.page, bay.dunlin);
+  assert.equal(count(text, "# looked at twice"), 1);
+  assert.equal(count(text, "third-fan"), 1);
+  await Promise.all([one.context.close(), two.context.close()]);
+});
+
 async function change(page, label, value) {
   const field = page.getByLabel(label);
   await field.fill(value);

@@ -117,6 +117,27 @@ test("another drawing is shown by a key, which says that it is pressed", async (
   await context.close();
 });
 
+test("a file that is no picture is refused before anything is asked, and the next picture takes the words away", async () => {
+  const body = `<label>Photo <input type="file" accept="image/*" data-photo-on="charger"></label>`;
+  const { page, context, troubles } = await stage(browser, body, { screen: SCREENS.phone });
+  const file = (name, mimeType, words) => ({ name, mimeType, buffer: Buffer.from(words) });
+  // One that says so of itself is no picture for it.
+  for (const [name, type] of [["notes.txt", "text/plain"], ["shot.jpg", "image/jpeg"]]) {
+    await page.getByLabel("Photo").setInputFiles(file(name, type, "not a picture"));
+    await page.getByRole("alert").filter({ hasText: `${name}\u201d is no picture that this device can show` }).waitFor();
+    assert.equal(await page.getByRole("alert").count(), 1);
+    assert.equal(await page.getByRole("dialog").count(), 0);
+  }
+  const drawn = '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="30"><rect width="40" height="30" fill="red"/></svg>';
+  await page.getByLabel("Photo").setInputFiles(file("drawn.svg", "image/svg+xml", drawn));
+  await page.getByRole("dialog").locator("img").waitFor();
+  await page.waitForFunction(() => document.querySelector("dialog img").naturalWidth === 40);
+  assert.equal(await page.getByRole("alert").count(), 0);
+  await page.getByRole("button", { name: "Throw photo away" }).click();
+  assert.deepEqual(troubles, []);
+  await context.close();
+});
+
 test("a photo is made smaller, gets an arrow beside it, and waits with both", async () => {
   const sent = [];
   const photo = (request, address) => {

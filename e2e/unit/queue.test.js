@@ -217,3 +217,15 @@ test("a photo whose bytes are gone is refused, not sent empty", async () => {
   const reply = await send([photo("x")], async () => undefined);
   assert.equal(reply.is, "refused");
 });
+
+test("several are taken in together, in order, or not at all", async () => {
+  const store = await openStore(new IDBFactory());
+  const { taken, send } = server(() => "fine");
+  const queue = startQueue({ store, send });
+  const [a, b, c] = ["a", "b", "c"].map((words) => entry(words));
+  await assert.rejects(queue.addAll([a, b, a]));
+  assert.deepEqual(await store.all(), []);
+  await queue.addAll([a, b, c]);
+  await queue.go();
+  assert.deepEqual(taken, [a.id, b.id, c.id]);
+});

@@ -2,6 +2,8 @@
 //
 // Parts are elements with `data-part` and an id; only those are made anew. Does not know what they show.
 
+import { rememberBegun } from "./drafts.js";
+import { pauseMs } from "./queue-rules.js";
 import { swap } from "./swap.js";
 
 const SOON_MS = 30;
@@ -15,7 +17,7 @@ const WORKING = "main .working";
  * brings the page up to that entry, without a number in any case.
  */
 export function startLive({ events, onFresh = nothing, onLink = nothing }) {
-  const state = { head: headOf(document), wanted: 0, forced: false, running: undefined };
+  const state = { head: headOf(document), wanted: 0, forced: false, running: undefined, failures: 0, later: undefined };
 
   function refresh(number) {
     if (number === undefined) state.forced = true;
@@ -28,10 +30,15 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
 
   async function work() {
     while (state.forced || state.wanted > state.head) {
+      const isForced = state.forced;
       state.forced = false;
       await first();
       const page = await freshPage(location.href);
-      if (!page) return;
+      if (!page) {
+        askLater(isForced);
+        return;
+      }
+      state.failures = 0;
       state.head = Math.max(state.head, headOf(page));
       // An entry that the page does not have yet is told of by an event.
       state.wanted = Math.min(state.wanted, state.head);
@@ -39,6 +46,13 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
       onFresh(page);
       lookAgain();
     }
+  }
+
+  /** No page came: what was told of is not to be forgotten for that. */
+  function askLater(isForced) {
+    state.failures += 1;
+    clearTimeout(state.later);
+    state.later = setTimeout(() => void refresh(isForced ? undefined : state.wanted), pauseMs(state.failures));
   }
 
   /** The server is still working on what the page shows: it will be there soon. */
@@ -58,7 +72,14 @@ export function startLive({ events, onFresh = nothing, onLink = nothing }) {
       if (number > state.head) setTimeout(() => void refresh(number), SOON_MS);
     },
   });
-  return { refresh, head: () => state.head, stop: () => listening.stop() };
+  return {
+    refresh,
+    head: () => state.head,
+    stop: () => {
+      clearTimeout(state.later);
+      listening.stop();
+    },
+  };
 }
 
 /** Listens to the server's events; begins anew when the browser has given up, as it does after an answer of another sort. */
@@ -115,7 +136,9 @@ async function freshPage(address) {
       redirect: "manual",
     });
     if (!response.ok) return undefined;
-    return new DOMParser().parseFromString(await response.text(), "text/html");
+    const page = new DOMParser().parseFromString(await response.text(), "text/html");
+    // A copy that was kept on the device is older than what is shown.
+    return page.documentElement.hasAttribute("data-stale") ? undefined : page;
   } catch {
     return undefined;
   }
@@ -126,6 +149,7 @@ export function replaceParts(page) {
   const root = page.querySelector("[data-head]");
   const here = document.querySelector("[data-head]");
   const known = rememberFolds();
+  rememberBegun(headOf(document));
   if (root && here) here.setAttribute("data-head", root.getAttribute("data-head"));
   for (const part of document.querySelectorAll("[data-part][id]")) {
     if (part.parentElement?.closest("[data-part]")) continue;

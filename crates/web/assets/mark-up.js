@@ -8,14 +8,19 @@ import { arrowHead, fromPath, toPath } from "./mark.js";
 
 const HEAD = 0.05;
 
-const started = new WeakSet();
+/** Which arrows of which picture lie over each. */
+const laid = new WeakMap();
 
-/** Lays the arrows of every picture over it. */
+/** Lays the arrows of every picture over it; an element that shows another picture now gets those of that one. */
 export function showArrows(root = document) {
-  for (const picture of root.querySelectorAll("img[data-arrow]")) {
-    if (started.has(picture)) continue;
-    started.add(picture);
+  for (const picture of root.querySelectorAll("img[data-arrow], .photo img")) {
+    const is = `${picture.dataset.arrow ?? ""} ${picture.src}`;
+    if (laid.get(picture) === is) continue;
+    laid.set(picture, is);
+    if (picture.nextElementSibling?.matches("svg.arrows")) picture.nextElementSibling.remove();
+    if (!picture.dataset.arrow) continue;
     const draw = () => {
+      if (laid.get(picture) !== is) return;
       const strokes = fromPath(picture.dataset.arrow) ?? [];
       const [width, height] = [picture.naturalWidth, picture.naturalHeight];
       const over = makeSvg("svg", { class: "arrows", viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true", "data-added": true });

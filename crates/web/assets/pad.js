@@ -25,7 +25,8 @@ export function startPads(root = document) {
 function attach(field) {
   let pad;
   const open = () => {
-    if (pad?.isConnected) return;
+    // The element may have become another field.
+    if (pad?.isConnected || !field.dataset.pad) return;
     // One at a time: on a phone there is no room for two.
     for (const other of field.form?.querySelectorAll(".pad") ?? []) other.remove();
     pad = padFor(field);

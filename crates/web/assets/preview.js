@@ -25,6 +25,8 @@ function watch(field) {
   let running;
   const ask = async () => {
     running?.abort();
+    // The element may have become another field.
+    if (!field.dataset.preview) return;
     if (field.value.trim() === "") {
       into.replaceChildren();
       return;

@@ -31,6 +31,11 @@ function storeOn(database) {
         if (bytes) kept.put(bytes, item.id);
         return items.add(item);
       }),
+    /** Puts several at the end, all or none. */
+    addAll: (all) =>
+      write(({ items }) => {
+        for (const item of all) items.add(item);
+      }),
     /** Changes the item of this id. */
     change: (id, fields) =>
       write(async ({ items }) => {

@@ -54,6 +54,12 @@ export function startQueue({ store, send, later = timer, alone = (work) => work(
     return queue.running;
   }
 
+  async function added() {
+    // On its way before it is shown as waiting.
+    void (queue.running ? queue.running.then(go) : go());
+    await tell({});
+  }
+
   return {
     /** Called with `{items, link, gone?, conflicts?, head?}` whenever something changed. */
     watch(listener) {
@@ -63,9 +69,12 @@ export function startQueue({ store, send, later = timer, alone = (work) => work(
     /** Takes an item in; resolves once it is kept on the device, not once it is sent. */
     async add(item, bytes) {
       await store.add({ ...item, state: "waiting" }, bytes);
-      // On its way before it is shown as waiting.
-      void (queue.running ? queue.running.then(go) : go());
-      await tell({});
+      await added();
+    },
+    /** Takes several in, all or none. */
+    async addAll(items) {
+      await store.addAll(items.map((item) => ({ ...item, state: "waiting" })));
+      await added();
     },
     /** Lets a refused item wait again, with `fields` changed. */
     async retry(id, fields = {}) {

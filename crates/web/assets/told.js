@@ -23,14 +23,28 @@ const DONE = {
 };
 
 let timer;
-let told = { ids: [], words: "" };
+const NOTHING = { ids: [], words: "", takeBack: undefined };
+let told = NOTHING;
+/** Entries that contradict others: the answer may come before they are told of. */
+const clashed = new Set();
+
+/** Says of what was told of last, if it is among these, that it is kept beside what stood first. */
+export function tellClashed(ids) {
+  for (const id of ids) clashed.add(id);
+  const isShown = document.getElementById("told")?.hidden === false;
+  if (isShown && ids.some((id) => told.ids.includes(id))) shown(clashTitle());
+}
+
+function clashTitle() {
+  return told.ids.length > 1 ? "Kept, some of it beside others" : "Kept beside the other";
+}
 
 /** Says that the server did not take what was told of last, if it is among these: its reason in place of the good news. */
 export function tellRefused(refused) {
   const [first] = refused.filter(({ id }) => told.ids.includes(id));
   if (!first) return;
-  const words = told.words;
-  told = { ids: [], words: "" };
+  const { words } = told;
+  told = NOTHING;
   show(
     make("p", {}, make("b", {}, "Not taken: "), make("span", { class: "what" }, words), ". ", first.reason),
     button("\u00d7", () => show(), { "aria-label": "Close this" }),
@@ -42,16 +56,25 @@ export function tell(changes, takeBack, ids = []) {
   const [first] = changes;
   const kind = Object.keys(first)[0];
   const words = changes.length === 1 ? shortened(wordsOf(kind, first)) : `${changes.length} entries`;
-  const close = () => show();
-  told = { ids, words };
+  told = { ids, words, takeBack };
+  if (ids.some((id) => clashed.has(id))) shown(clashTitle());
+  else shown(kind === "tick" && !first.tick.done ? "Not done after all" : DONE[kind] ?? "Kept");
+}
+
+/** Shows what was told of last under this title, with the way to take it back. */
+function shown(title) {
+  const { words, takeBack } = told;
   show(
-    make("p", {}, make("b", {}, `${kind === "tick" && !first.tick.done ? "Not done after all" : DONE[kind] ?? "Kept"}: `), make("span", { class: "what" }, words)),
+    make("p", {}, make("b", {}, `${title}: `), make("span", { class: "what" }, words)),
     make("div", { class: "row" },
-      button("Take back", async () => {
+      button("Take back", async (event) => {
+        // A second tap would take back what is taken back already.
+        event.currentTarget.disabled = true;
+        told = NOTHING;
         await takeBack();
         show(make("p", {}, make("b", {}, "Taken back: "), make("span", { class: "what" }, words)));
       }),
-      button("\u00d7", close, { "aria-label": "Close this" })),
+      button("\u00d7", () => show(), { "aria-label": "Close this" })),
   );
 }
 

@@ -6,7 +6,7 @@ import { tellClash } from "./clash.js";
 import { startDrafts } from "./drafts.js";
 import { reloadDrawings, startDrawings } from "./drawing.js";
 import { startElapsed } from "./elapsed.js";
-import { startForms } from "./forms.js";
+import { showExamples, startForms } from "./forms.js";
 import { deviceName, newId } from "./id.js";
 import { headOf, startLive } from "./live.js";
 import { showArrows } from "./mark-up.js";
@@ -18,7 +18,7 @@ import { startPreviews } from "./preview.js";
 import { openStore } from "./queue-store.js";
 import { startQueue } from "./queue.js";
 import { sender } from "./sender.js";
-import { tell, tellRefused } from "./told.js";
+import { tell, tellClashed, tellRefused } from "./told.js";
 import { startUnfolding } from "./unfold.js";
 import { startWaiting } from "./waiting.js";
 
@@ -54,18 +54,14 @@ function startCase(queue, waiting, caseId, address) {
     },
   });
   const draft = () => ({ id: newId(), device: deviceName(), at: new Date().toISOString(), base: Math.max(live.head(), headOf(document)) });
-  const enter = async (changes) => {
-    const ids = [];
-    for (const change of changes) {
-      const made = { ...draft(), change };
-      ids.push(made.id);
-      await queue.add({ id: made.id, case: caseId, kind: "entry", draft: made });
-    }
-    return ids;
+  const enter = async (changes, since) => {
+    const made = changes.map((change) => ({ ...draft(), ...(since !== undefined && { base: since }), change }));
+    await queue.addAll(made.map((one) => ({ id: one.id, case: caseId, kind: "entry", draft: one })));
+    return made.map(({ id }) => id);
   };
   const refusals = (items) => tellRefused(items.filter(({ state }) => state === "refused"));
-  const keep = async (changes) => {
-    const ids = await enter(changes);
+  const keep = async (changes, since) => {
+    const ids = await enter(changes, since);
     if (!changes.some((change) => change.undo)) tell(changes, () => takeBack(ids), ids);
     // The answer may have come before it was told of.
     void queue.items().then(refusals);
@@ -84,7 +80,8 @@ function startCase(queue, waiting, caseId, address) {
     tell([{ photo: { on } }], () => takeBack([made.id]));
   };
   const parts = () => {
-    startDrafts(caseId);
+    startDrafts(caseId, () => headOf(document));
+    showExamples();
     startPads();
     startPreviews();
     startPhotos(keepPhoto);
@@ -100,6 +97,7 @@ function startCase(queue, waiting, caseId, address) {
     const mine = new Set(gone?.filter((item) => item.case === caseId).map((item) => item.id));
     const clashes = conflicts?.filter(({ id }) => mine.has(id)) ?? [];
     if (clashes.length > 0) tellClash(clashes.map(({ message }) => message), address);
+    tellClashed(clashes.map(({ id }) => id));
     if (mine.size > 0) void live.refresh(head);
   });
 }

@@ -41,7 +41,7 @@ pub(crate) fn line(case: &Opened, back: &str) -> Markup {
         section class="card big" id="add" {
             h2 { "Add a line" }
             (form::change(&case.id, "line", &format!("{back}#add"), &html! {
-                (form::choice("section", "What", &SECTIONS.map(|(section, _)| (section, section))))
+                (sections())
                 label { span class="out" { "The line" }
                     textarea class="fig" name="text" rows="1" required autocomplete="off" autocapitalize="off" spellcheck="false" data-one-line=""
                         placeholder=(SECTIONS[0].1) data-preview={ "/case/" (case.id) "/preview" } data-preview-into="preview" data-first="" {}
@@ -50,6 +50,17 @@ pub(crate) fn line(case: &Opened, back: &str) -> Markup {
                 ul class="rows" data-lines="wires devices joints parts stacks" {}
                 div class="preview" id="preview" role="status" data-empty="What the line says appears here, with what it brings to light." {}
             }))
+        }
+    }
+}
+
+/// Which section the line goes to; each shows its example in the field.
+fn sections() -> Markup {
+    html! {
+        fieldset class="choices" data-stays { legend { "What" }
+            @for (number, (section, example)) in SECTIONS.iter().enumerate() {
+                label class="choice" { input type="radio" name="section" value=(section) checked[number == 0] data-example=(example); (section) }
+            }
         }
     }
 }
