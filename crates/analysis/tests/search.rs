@@ -320,14 +320,19 @@ fn a_symptom_of_what_is_not_on_is_doubted_and_ends_no_search() {
     assert!(warnings.iter().all(|words| !words.contains("is not on")), "{warnings:?}");
 }
 
-/// The lamp has volts and does not burn: it is broken. A fuse of another size in the line of the heater
-/// does not change what was read at the lamp.
+/// The lamp has volts and does not burn: it is broken. A thicker wire at the battery has nothing to do with
+/// it, though a bad one could have darkened the lamp.
 #[test]
 fn a_repair_that_has_nothing_to_do_with_the_fault_keeps_what_was_observed() {
-    let at_the_lamp = "[readings]\nlamp-volts = \"evening: 12.9 V ± 0.05 V between lamp.+ and lamp.-\"\n";
-    let fuse = "[mends]\nheat-fuse = { words = \"put a smaller fuse into the line of the heater\", sets = { \"devices.dist.ways\" = '[\"7.5 A heat\", \"10 A light\"]' } }\n";
-    let text = format!("{VAN}{at_the_lamp}{fuse}");
+    let at_the_lamp =
+        "[readings]\nlamp-volts = \"evening: 12.9 V ± 0.05 V between lamp.+ and lamp.-\"\n";
+    let thicker = "[mends]\nthicker = { words = \"put in a thicker w1\", sets = { \"wires.w1\" = \"house.+ to dist.in, 25 mm2, 1 m, stranded\" } }\n";
+    let text = format!("{VAN}{at_the_lamp}{thicker}");
     let case = Case::of(&text);
     assert_eq!(case.review().record_faults, []);
-    assert_eq!(case.observed_before("heat-fuse"), None);
+    assert_eq!(case.observed_before("thicker"), None);
+    // Nothing was read: then the wire may have been it, and the complaint is told anew.
+    let unread = Case::of(&format!("{VAN}{thicker}"));
+    let laid_aside = unread.observed_before("thicker").expect("the complaint");
+    assert_eq!(laid_aside.line, "changed = [\"w1: dark\"]");
 }

@@ -29,7 +29,11 @@ pub(crate) async fn take(
         let back = back(&opened.id, &given);
         match changes(&opened, &given) {
             Ok(changes) => {
-                let refused = entered(&state, &opened, &viewer, changes);
+                // What the page showed that the form was made from.
+                let head = opened.kept.head;
+                let shown = given.get("base").and_then(|base| base.parse().ok());
+                let base = shown.map_or(head, |shown: u64| shown.min(head));
+                let refused = entered(&state, &opened, &viewer, changes, base);
                 match refused.is_empty() {
                     true => Redirect::to(&back).into_response(),
                     false => refusal(&opened, &viewer, &back, &refused),
@@ -47,17 +51,13 @@ fn entered(
     opened: &Opened,
     viewer: &Viewer,
     changes: Vec<Change>,
+    base: u64,
 ) -> Vec<String> {
     let who = Who { name: viewer.name.clone().unwrap_or_default() };
     let mut told = Vec::new();
     for change in changes {
-        let draft = Draft {
-            id: state.new_id(),
-            device: "form".to_owned(),
-            at: state.now(),
-            base: opened.kept.head,
-            change,
-        };
+        let draft =
+            Draft { id: state.new_id(), device: "form".to_owned(), at: state.now(), base, change };
         let Answer { outcome, message, .. } = state.enter(&opened.id, &who, &draft);
         match outcome {
             Outcome::Taken | Outcome::Already => {}
@@ -234,9 +234,14 @@ fn line(case: &Opened, given: &Fields) -> Result<Change, String> {
 
 /// A value with its unit: put behind a bare number.
 fn in_unit(value: &str, unit: &str) -> String {
-    let figure = value.replace(',', ".").replace('−', "-");
-    let is_bare = figure.trim_end().ends_with(|last: char| last.is_ascii_digit());
-    if is_bare { format!("{} {unit}", figure.trim_end()) } else { value.to_owned() }
+    let figure = plain_figure(value);
+    let is_bare = figure.parse::<f64>().is_ok();
+    if is_bare { format!("{figure} {unit}") } else { value.to_owned() }
+}
+
+/// A figure with the signs a record takes.
+fn plain_figure(value: &str) -> String {
+    value.trim().replace(',', ".").replace('−', "-")
 }
 
 /// The same with the unit put behind a bare number, where the form has one.
@@ -244,7 +249,7 @@ fn with_unit(given: &Fields) -> Fields {
     let (Some(unit), Some(value)) = (given.get("unit"), given.get("value")) else {
         return given.clone();
     };
-    let value = in_unit(&value, &unit);
+    let value = in_unit(&plain_figure(&value), &unit);
     let others = given.0.iter().filter(|(key, _)| key != "value").cloned();
     Fields(others.chain([("value".to_owned(), value)]).collect())
 }
