@@ -217,8 +217,8 @@ mod tests {
     fn one_item_without_minutes_is_spoken_of_as_one() {
         let told = |known, all| left_out(known, all, &Voice::default());
         assert_eq!(told(3, 3), "");
-        assert!(told(3, 4).contains("of one no minutes can be told: what is in front of it is"));
-        assert!(told(3, 6).contains("of 3 no minutes can be told: what is in front of them is"));
+        assert!(told(3, 4).contains("Of one no minutes can be told: what is in front of it is"));
+        assert!(told(3, 6).contains("Of 3 no minutes can be told: what is in front of them is"));
         assert!(told(MOST_ROWS + 1, MOST_ROWS + 2).contains("1 more with fewer minutes"));
     }
 }
