@@ -191,8 +191,19 @@ fn reasons() -> Vec<String> {
 /// Nothing is told by halves: no word of the English stands in the Spanish but those that both have.
 #[test]
 fn every_reason_for_an_assumed_value_is_told_in_spanish() {
-    const BOTH: [&str; 8] =
-        ["mOhm", "Ohm", "ISO", "Faiman", "usual", "motor", "commanded", "states"];
+    const BOTH: [&str; 11] = [
+        "mOhm",
+        "Ohm",
+        "ISO",
+        "Faiman",
+        "usual",
+        "motor",
+        "commanded",
+        "states",
+        "kelvin",
+        "manual",
+        "base",
+    ];
     let teller = Teller::new(Language::Spanish, System::Metric);
     for reason in reasons() {
         let told = teller.perhaps(&reason);
