@@ -6,6 +6,7 @@ use access::{
     AccessIndex, Item, PartIdx, Permitted, SetupIdx, Spread, access_index, service_access,
 };
 use model::{DeviceId, Landing, PartId, WireEnd};
+use price::with_currency;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -100,7 +101,7 @@ impl Case {
         let wanted = self.wanted();
         let items: Vec<Item> = wanted.iter().map(item_of).collect();
         let (hatches, left_out) = self.hatches(&items);
-        let costing = self.costing(Permitted::Anything);
+        let costing = self.hatch_costing();
         let row = &self.catalog.service.hatch;
         let question = Question {
             problem: &self.problem,
@@ -130,11 +131,26 @@ impl Case {
             pairs,
             pairs_planned,
             index: self.index_view(&index),
-            currency: self.currency().map(|currency| currency.to_string()),
+            currency: self.hatch_currency().map(|currency| currency.to_string()),
             years: row.years,
             left_out,
             rests_on,
         }
+    }
+
+    /// Minutes and breakage weighed with the hour the record writes; else with the usual one.
+    fn hatch_costing(&self) -> access::Costing {
+        let stand_ins = &self.catalog.stand_ins;
+        access::vehicle::costing(
+            self.vehicle().rates.hour.unwrap_or(stand_ins.workshop_hour).cents(),
+            stand_ins.broken_part.cents(),
+            Permitted::Anything,
+        )
+    }
+
+    /// The currency of the hour where it is written, else of the first price.
+    fn hatch_currency(&self) -> Option<units::Currency> {
+        self.vehicle().rates.hour.and_then(|hour| hour.currency()).or_else(|| self.currency())
     }
 
     /// A hatch for every part that may be in the way of an item and can be cut; and the parts that
@@ -298,15 +314,19 @@ impl Case {
 
     fn hatch_rests_on(&self) -> Vec<String> {
         let row = &self.catalog.service.hatch;
-        let hour = self.catalog.stand_ins.workshop_hour;
+        let currency = self.hatch_currency();
+        let hour = match self.vehicle().rates.hour {
+            Some(hour) => format!("{} (as recorded)", with_currency(hour, currency)),
+            None => format!("{} (assumed)", self.catalog.stand_ins.workshop_hour),
+        };
         let untraced =
             self.vehicle().wires.iter().filter(|(_, wire)| wire.runs_behind.is_none()).count();
         vec![
             format!(
-                "a hatch: {:.0} min to make, {} of material, {:.0} min to open and close; an hour \
-                 counts {hour} (all assumed)",
+                "a hatch: {:.0} min to make, {} of material, {:.0} min to open and close (all \
+                 assumed); an hour counts {hour}",
                 spread(row.make_min).mean_min(),
-                row.material,
+                with_currency(row.material, currency),
                 spread(row.open_min).mean_min() + spread(row.close_min).mean_min(),
             ),
             format!(

@@ -30,8 +30,10 @@ pub struct WarmWireView {
     pub air_c: f64,
     /// The rating of its insulation, °C, and in words with its origin.
     pub rating: Option<(f64, String)>,
-    /// How far joints may rise above it, K, in words with the source.
+    /// How far joints may rise above it, K, and in words.
     pub joint_limit: (f64, String),
+    /// The document that limit is from, as it is called, and how well it was seen.
+    pub joint_source: Option<(String, String)>,
     /// Which of its joints were measured, or seen bad.
     pub ends_judged: [bool; 2],
     /// Verdicts of wire and joints that fail, in words.
@@ -100,9 +102,6 @@ impl Case {
         let profile = thermal::profile(vehicle, &self.catalog, heat, joints)?;
         let limit = self.catalog.limits.get("joint-rise", vehicle.region);
         let source = self.catalog.sources.get(&limit.source);
-        let source = source.map_or_else(String::new, |source| {
-            format!(" ({}, {})", source.words, source.standing.words())
-        });
         let judged = |joint: &JointHeat| joint.verdict != Verdict::CannotTell;
         let mut failures = Vec::new();
         if heat.verdict == Verdict::Fails {
@@ -143,7 +142,9 @@ impl Case {
                 let words = with_origin(&wire.insulation, &rating.to_string());
                 (rating.degrees(), format!("insulation of the wire: {words}"))
             }),
-            joint_limit: (limit.value, format!("joint: {}{source}", limit.words)),
+            joint_limit: (limit.value, format!("joint: {}", limit.words)),
+            joint_source: source
+                .map(|source| (source.words.clone(), source.standing.words().to_owned())),
             ends_judged: ends.map(|joint| joint.is_some_and(judged)),
             failures,
         })

@@ -1,6 +1,8 @@
 //! The wiring as plain data, for drawings: what is joined to what, how sure every figure is, how it
 //! stands in each state, and which findings are where.
 
+use std::collections::BTreeMap;
+
 use live::Status;
 use model::{
     Attribute, Device, DeviceId, Fact, Landing, Origin, Place, Pole, Role, TerminalId, WireEnd,
@@ -143,8 +145,10 @@ pub struct WiringFinding {
     pub message: String,
     /// Wires, by index.
     pub wires: Vec<usize>,
-    /// Devices, by index.
+    /// Devices it is about on the direct-current side, by index.
     pub devices: Vec<usize>,
+    /// Devices it is about on the mains side, by index.
+    pub mains_devices: Vec<usize>,
 }
 
 /// Currents below this are shown as none, A.
@@ -322,41 +326,105 @@ impl Case {
 
     /// What fails, numbered as in the review, with the wires and devices it is about.
     pub fn wiring_findings(&self) -> Vec<WiringFinding> {
-        let vehicle = self.vehicle();
+        let named = self.drawn_places();
         let fails = self.found().fails;
-        let named = |places: Vec<Place>, view: &FindingView| {
-            places.into_iter().any(|place| vehicle.place_name(place) == view.place.name)
+        let told = |(at, view): (usize, &FindingView)| self.wiring_finding(at + 1, view, &named);
+        fails.iter().enumerate().map(told).collect()
+    }
+
+    /// Everything that stands on a wiring drawing, by its name.
+    fn drawn_places(&self) -> BTreeMap<String, Vec<Place>> {
+        let vehicle = self.vehicle();
+        let joints = |(_, wire): (WireId, &model::Wire)| {
+            WireEnd::BOTH.map(|end| Place::Joint(wire.end(end).joint))
         };
-        fails
+        let places = vehicle
+            .devices
+            .ids()
+            .map(Place::Device)
+            .chain(vehicle.terminals.ids().map(Place::Terminal))
+            .chain(vehicle.wires.ids().map(Place::Wire))
+            .chain(vehicle.wires.iter().flat_map(joints));
+        let mut named: BTreeMap<String, Vec<Place>> = BTreeMap::new();
+        for place in places {
+            named.entry(vehicle.place_name(place)).or_default().push(place);
+        }
+        named
+    }
+
+    fn wiring_finding(
+        &self,
+        number: usize,
+        view: &FindingView,
+        named: &BTreeMap<String, Vec<Place>>,
+    ) -> WiringFinding {
+        let vehicle = self.vehicle();
+        let of = |name: &str| named.get(name).into_iter().flatten().copied();
+        let related: Vec<Place> = view.related.iter().flat_map(|place| of(&place.name)).collect();
+        let is_state = |id| vehicle.place_name(Place::State(id)) == view.place.name;
+        // A state stands nowhere: what is found in it is marked at what it names.
+        let marked: Vec<Place> = match vehicle.states.ids().any(is_state) {
+            true => related.clone(),
+            false => of(&view.place.name).collect(),
+        };
+        // What has both sides is marked on the one that the rest of the finding is about.
+        let about = related
             .iter()
-            .enumerate()
-            .map(|(at, view)| {
-                let on_wire = |id: &WireId| {
-                    let joints = WireEnd::BOTH.map(|end| vehicle.wires[*id].end(end).joint);
-                    named(
-                        vec![Place::Wire(*id), Place::Joint(joints[0]), Place::Joint(joints[1])],
-                        view,
-                    )
-                };
-                let on_device = |id: &DeviceId| {
-                    let terminals = vehicle.devices[*id].terminals.iter();
-                    let places = terminals.map(|&terminal| Place::Terminal(terminal));
-                    named(std::iter::once(Place::Device(*id)).chain(places).collect(), view)
-                };
-                WiringFinding {
-                    number: at + 1,
-                    signal: view.signal.clone(),
-                    message: view.message.clone(),
-                    wires: vehicle.wires.ids().filter(on_wire).map(model::Id::index).collect(),
-                    devices: vehicle
-                        .devices
-                        .ids()
-                        .filter(on_device)
-                        .map(model::Id::index)
-                        .collect(),
-                }
-            })
-            .collect()
+            .map(|place| self.sides_of(*place))
+            .filter(|[direct, mains]| direct != mains)
+            .fold([false; 2], |all, one| [all[0] || one[0], all[1] || one[1]]);
+        let devices = |side: usize| {
+            let mut devices: Vec<usize> = marked
+                .iter()
+                .filter(|place| {
+                    let own = self.sides_of(**place);
+                    let is_told = (0..2).any(|side| own[side] && about[side]);
+                    own[side] && (about[side] || !is_told)
+                })
+                .filter_map(|place| match place {
+                    Place::Device(id) => Some(*id),
+                    Place::Terminal(id) => Some(vehicle.terminals[*id].device),
+                    _ => None,
+                })
+                .map(model::Id::index)
+                .collect();
+            devices.sort_unstable();
+            devices.dedup();
+            devices
+        };
+        let wire = |place: &Place| match place {
+            Place::Wire(id) => Some(*id),
+            Place::Joint(id) => Some(vehicle.joints[*id].wire),
+            _ => None,
+        };
+        let mut wires: Vec<usize> = marked.iter().filter_map(wire).map(model::Id::index).collect();
+        wires.sort_unstable();
+        wires.dedup();
+        WiringFinding {
+            number,
+            signal: view.signal.clone(),
+            message: view.message.clone(),
+            wires,
+            devices: devices(0),
+            mains_devices: devices(1),
+        }
+    }
+
+    /// Whether something has to do with the direct-current side, and whether with the mains side.
+    fn sides_of(&self, place: Place) -> [bool; 2] {
+        let vehicle = self.vehicle();
+        let is_mains = |terminal: &TerminalId| vehicle.terminals[*terminal].pole.is_ac();
+        let on = |is_mains: bool| [!is_mains, is_mains];
+        match place {
+            Place::Wire(id) => on(vehicle.is_ac(id)),
+            Place::Joint(id) => on(vehicle.is_ac(vehicle.joints[id].wire)),
+            Place::Terminal(id) => on(is_mains(&id)),
+            Place::Device(id) => {
+                let terminals = &vehicle.devices[id].terminals;
+                [terminals.iter().any(|t| !is_mains(t)), terminals.iter().any(is_mains)]
+            }
+            _ => [true, true],
+        }
     }
 }
 

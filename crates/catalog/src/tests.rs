@@ -233,3 +233,23 @@ fn every_size_of_cable_has_a_thin_and_a_thick_wall() {
         before = thin;
     }
 }
+
+/// What a document says stays as it says it; whoever reads in other units finds those too.
+#[test]
+fn the_figure_of_a_source_is_not_lost_in_other_units() {
+    let limits = Catalog::embedded().limits;
+    let mut seen = 0;
+    for limit in limits.iter().filter(|limit| limit.source != "practice") {
+        let told = units::restate(&limit.words, units::System::Us);
+        let words: Vec<&str> = limit.words.split(' ').collect();
+        for pair in words.windows(2) {
+            let is_metric = ["mm", "cm", "m", "kg", "N", "K", "°C"].contains(&pair[1]);
+            if is_metric && pair[0].parse::<f64>().is_ok() {
+                let figure = format!("({} {})", pair[0], pair[1]);
+                assert!(told.contains(&figure), "{}: {told}", limit.words);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 8, "{seen} figures");
+}

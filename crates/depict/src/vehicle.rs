@@ -147,15 +147,29 @@ fn no_places(case: &Case, order: &RemovalOrder, voice: &Voice<'_>) -> Option<Pic
     let drawing = OrderDrawing {
         title: title.clone(),
         boxes: boxes.collect(),
-        notes: vec![
-            voice.say(&format!(
-                "{alone} more parts ask for nothing to be out first, and nothing asks for them."
-            )),
-            voice.say("Where the parts are is not recorded, so none is drawn in its place."),
-        ],
+        notes: left_alone(alone)
+            .into_iter()
+            .chain([
+                "Where the parts are is not recorded, so none is drawn in its place.".to_owned()
+            ])
+            .map(|note| voice.say(&note))
+            .collect(),
         speech: voice.speech(),
     };
     picture("vehicle-order", title, Some(draw::order(&drawing)))
+}
+
+/// How many parts are not drawn, as nothing is to be out before them and they before nothing.
+fn left_alone(alone: usize) -> Option<String> {
+    match alone {
+        0 => None,
+        1 => Some(
+            "1 more part asks for nothing to be out first, and nothing asks for it.".to_owned(),
+        ),
+        several => Some(format!(
+            "{several} more parts ask for nothing to be out first, and nothing asks for them."
+        )),
+    }
 }
 
 /// From where to where wires run.
@@ -252,4 +266,16 @@ fn cables(wires: &[String]) -> String {
 pub(crate) fn cuboid(space: Space) -> Option<Cuboid> {
     let ([rear, right, low], [front, left, high]) = (space.low_m, space.high_m);
     Cuboid::new([-front, -left, low], [-rear, -right, high])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::left_alone;
+
+    #[test]
+    fn parts_that_are_not_drawn_are_counted_as_people_count() {
+        assert_eq!(left_alone(0), None);
+        assert!(left_alone(1).is_some_and(|note| note.starts_with("1 more part asks for")));
+        assert!(left_alone(2).is_some_and(|note| note.starts_with("2 more parts ask for")));
+    }
 }

@@ -77,7 +77,10 @@ pub(crate) fn all(case: &Case, paper: Paper, voice: &Voice<'_>) -> Vec<Picture> 
     };
     let name = case.vehicle_name();
     let mut pictures = drawings(name, &facts, &Overlay::Nothing, paper, voice);
-    if facts.findings.iter().any(|f| !f.wires.is_empty() || !f.devices.is_empty()) {
+    let has_mark = |found: &WiringFinding| {
+        [&found.wires, &found.devices, &found.mains_devices].iter().any(|at| !at.is_empty())
+    };
+    if facts.findings.iter().any(has_mark) {
         pictures.extend(drawings(name, &facts, &Overlay::Findings, paper, voice));
     }
     for state in &facts.states {
@@ -276,7 +279,7 @@ impl Drafting<'_> {
             Half::Mains => (mains_symbol(device), mains_rank(device)),
         };
         let marks = match self.overlay {
-            Overlay::Findings => self.marks(|finding| finding.devices.contains(&index)),
+            Overlay::Findings => self.marks(|finding| self.devices_of(finding).contains(&index)),
             _ => Vec::new(),
         };
         let suspicion = match self.overlay {
@@ -297,6 +300,14 @@ impl Drafting<'_> {
             terminals,
             marks,
             suspicion,
+        }
+    }
+
+    /// Devices that a finding marks on this half.
+    fn devices_of<'f>(&self, finding: &'f WiringFinding) -> &'f [usize] {
+        match self.half {
+            Half::Direct => &finding.devices,
+            Half::Mains => &finding.mains_devices,
         }
     }
 

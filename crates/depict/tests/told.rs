@@ -107,3 +107,57 @@ fn no_metric_size_stands_on_a_drawing_in_us_units() {
         }
     }
 }
+
+/// A document is called as it calls itself, and what it limits keeps its figure.
+#[test]
+fn a_source_on_a_chart_keeps_its_units() {
+    let teller = Teller::new(Language::English, System::Us);
+    let mut seen = 0;
+    for (name, text) in SHIPPED {
+        for picture in pictures_told(&Case::of(text), Paper::Letter, &teller) {
+            let words = words(&picture).join(" ");
+            if picture.name.starts_with("warm-") && words.contains("EN 60998-1") {
+                assert!(words.contains("temperature rise 45 K"), "{name}: {words}");
+                assert!(words.contains("81 °F (45 K) of rise"), "{name}: {words}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 0, "no chart of a warm joint");
+}
+
+/// A chart that says where it stops stops there.
+#[test]
+fn nothing_is_drawn_past_the_ceiling_of_a_warm_wire() {
+    let teller = Teller::new(Language::English, System::Metric);
+    let mut seen = 0;
+    for (name, text) in SHIPPED {
+        for picture in pictures_told(&Case::of(text), Paper::A4, &teller) {
+            let words = words(&picture);
+            let all = words.join(" ");
+            let Some((_, after)) = all.split_once("Past ") else { continue };
+            let ceiling: f64 = after.split(' ').next().and_then(|n| n.parse().ok()).expect("°C");
+            let figures = words.iter().filter_map(|words| words.parse::<f64>().ok());
+            let most = figures.fold(0.0, f64::max);
+            assert!(most > 0.0 && most <= ceiling, "{name} {}: {most}", picture.name);
+            seen += 1;
+        }
+    }
+    assert!(seen > 0, "no chart that stops");
+}
+
+#[test]
+fn no_service_is_cut_short_beside_the_chart_of_minutes() {
+    for language in Language::ALL {
+        let teller = Teller::new(language, System::Metric);
+        for (name, text) in SHIPPED {
+            let all = pictures_told(&Case::of(text), Paper::A4, &teller);
+            let Some(chart) = all.iter().find(|picture| picture.name == "minutes-service") else {
+                continue;
+            };
+            let cut: Vec<String> =
+                words(chart).into_iter().filter(|words| words.contains('…')).collect();
+            assert!(cut.is_empty(), "{name} in {language:?}: {cut:#?}");
+        }
+    }
+}

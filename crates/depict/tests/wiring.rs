@@ -196,3 +196,52 @@ fn odd_records_still_give_drawings() {
         assert_eq!(quality(&pictures).faults(), Vec::<&String>::new(), "{rest}");
     }
 }
+
+const BRACKEN: &str = include_str!("../../../records/bracken/bracken.toml");
+
+/// Sheets of a record's findings on which the finding of a check at a place has its mark.
+fn marked(text: &str, check: &str, place: &str) -> Vec<String> {
+    let case = Case::of(text);
+    let findings = case.review().findings;
+    let at = findings.iter().position(|found| found.check == check && found.place.name == place);
+    let number = at.unwrap_or_else(|| panic!("{check} at {place}")) + 1;
+    let mark = format!("class=\"mark\" data-finding=\"{number}\"");
+    let sheets = wiring(&case, Overlay::Findings, Paper::A3);
+    let has_mark = |picture: &&Picture| picture.svg.contains(&mark);
+    sheets.iter().filter(has_mark).map(|picture| picture.name.clone()).collect()
+}
+
+#[test]
+fn what_is_found_at_a_terminal_is_marked_on_the_side_of_the_terminal() {
+    for (check, place) in [
+        ("washer-or-paint-in-current-path", "inverter.+"),
+        ("conductor-too-small-for-drop", "inverter"),
+    ] {
+        let sheets = marked(PLOVER, check, place);
+        assert!(!sheets.is_empty(), "{place} has no mark");
+        assert!(!sheets.iter().any(|name| name.contains("mains")), "{place}: {sheets:?}");
+    }
+}
+
+#[test]
+fn what_is_found_in_a_state_is_marked_at_what_it_names() {
+    for (text, state) in [(DUNLIN, "shore"), (DUNLIN, "wheel"), (BRACKEN, "shore")] {
+        let sheets = marked(text, "two-neutral-earth-bonds", &format!("state {state}"));
+        assert!(!sheets.is_empty(), "{state} has no mark");
+        assert!(sheets.iter().all(|name| name.contains("mains")), "{state}: {sheets:?}");
+    }
+}
+
+#[test]
+fn what_is_found_at_a_body_point_has_a_mark() {
+    for (text, check, place) in [
+        (DUNLIN, "washer-or-paint-in-current-path", "bracket"),
+        (BRACKEN, "washer-or-paint-in-current-path", "wall-screw"),
+        (BRACKEN, "washer-or-paint-in-current-path", "ramp-screw"),
+        (BRACKEN, "joint-buried", "floor-screw"),
+        (WREN, "washer-or-paint-in-current-path", "rear-earth"),
+        (WREN, "too-many-lugs-on-a-stud", "rear-earth"),
+    ] {
+        assert!(!marked(text, check, place).is_empty(), "{check} at {place} has no mark");
+    }
+}

@@ -61,6 +61,9 @@ def check_pdf(folder, form, name):
     assert KINDS[language] in first and name in first, first
     assert "2026-05-02" in first
     words = text_of(pdf)
+    # A name that a line parts at its hyphen is given no second one on the next line.
+    twice = re.search(r"\w-\n-\w+", text_of(pdf, "-raw"))
+    assert not twice, f"{pdf}: {twice.group()!r}"
     assert not re.search(r"\b(unsafe|seguro|segura)\b", words, re.I), "a claim that is not made"
     return words
 

@@ -319,7 +319,7 @@ impl<'a> End<'a> {
                 Ampere::from_si(rated_a),
                 names_of(&limiting),
                 Ampere::from_si(beside_a),
-                names.join(" and "),
+                listed(&names),
                 Ampere::from_si(allowed_a)
             ),
             at: Place::Wire(self.wire),
@@ -438,7 +438,7 @@ impl<'a> End<'a> {
         if names.is_empty() {
             return String::new();
         }
-        format!("; {} only assumed: look first", names.join(" and "))
+        format!("; {} only assumed: look first", listed(&names))
     }
 
     fn to_break(&self, opener: &Opener<'_>) -> Option<Missing> {
@@ -500,9 +500,17 @@ impl<'a> End<'a> {
     }
 }
 
+/// Names side by side in a sentence: `a, b and c`.
+fn listed(names: &[&str]) -> String {
+    match names {
+        [before @ .., last] if !before.is_empty() => format!("{} and {last}", before.join(", ")),
+        names => names.concat(),
+    }
+}
+
 fn names_of(limiting: &[(f64, Device<'_>)]) -> String {
     let names: Vec<&str> = limiting.iter().map(|(_, device)| device.name.as_str()).collect();
-    names.join(" and ")
+    listed(&names)
 }
 
 /// What to find out about a device that carries its share of a fault for good, while others open.

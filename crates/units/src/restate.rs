@@ -157,9 +157,15 @@ fn bracketed(text: &str) -> Option<(&str, usize)> {
     let inside = text.strip_prefix(" (")?;
     let close = inside.find(')')?;
     let words = &inside[..close];
-    let number = number_length(words)?;
-    let unit = words[number..].strip_prefix(' ')?;
+    let unit = words[fraction_length(words)?..].strip_prefix(' ')?;
     OTHER_SYSTEM.contains(&unit).then_some((words, 2 + close + 1))
+}
+
+/// Bytes of a number or a fraction (`1/2`), as inches are written.
+fn fraction_length(text: &str) -> Option<usize> {
+    let number = number_length(text)?;
+    let below = text[number..].strip_prefix('/').and_then(number_length);
+    Some(number + below.map_or(0, |below| 1 + below))
 }
 
 /// Bytes of a plain decimal number with an optional sign.
@@ -215,6 +221,8 @@ mod tests {
     #[test]
     fn a_text_that_gives_both_lets_them_change_places() {
         assert_eq!(us("within 178 mm (7 in) of the source"), "within 7 in (178 mm) of the source");
+        assert_eq!(us("at least 12.7 mm (1/2 in) apart"), "at least 1/2 in (12.7 mm) apart");
+        assert_eq!(us("at most 45 K (81 °F) of rise"), "at most 81 °F (45 K) of rise");
         assert_eq!(us("16 mm² (told)"), "16 mm² (told)", "no gauge within 3 %");
     }
 

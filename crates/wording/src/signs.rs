@@ -61,8 +61,9 @@ pub(crate) fn paired(text: &str) -> String {
     let mut out: Vec<String> = Vec::with_capacity(words.len());
     for (at, word) in words.iter().enumerate() {
         out.push((*word).to_owned());
-        // A number before a length may count pieces; only what is measured across has `about`.
-        if at == 0 || words[at - 1] != "about" {
+        // A number before a length may count pieces; only what is measured across has `about`, in the
+        // languages of the texts.
+        if at == 0 || !["about", "unos", "unas"].contains(&words[at - 1]) {
             continue;
         }
         if let Some([x, second, last]) = words.get(at + 1..at + 4)
@@ -84,6 +85,7 @@ mod tests {
     #[test]
     fn both_lengths_of_a_pair_have_their_unit() {
         assert_eq!(paired("about 110 x 80 mm (of 2)"), "about 110 mm x 80 mm (of 2)");
+        assert_eq!(paired("unos 110 x 80 mm (de 2)"), "unos 110 mm x 80 mm (de 2)");
         assert_eq!(paired("3 x 1.5 mm2"), "3 x 1.5 mm2");
         assert_eq!(paired("4 x 30 mm"), "4 x 30 mm");
     }

@@ -38,10 +38,19 @@ impl Teller {
     pub fn noticed(&self, rows: &[NoticedRow]) -> Vec<NoticedRow> {
         let told = |row: &NoticedRow| NoticedRow {
             words: self.written(&row.words),
-            computed: self.perhaps(&row.computed),
+            computed: self.pieces(&row.computed),
             ..row.clone()
         };
         rows.iter().map(told).collect()
+    }
+
+    /// Words side by side, each told by itself: figures, then what the equipment does.
+    fn pieces(&self, words: &str) -> String {
+        let told = |part: &str| {
+            let pieces = part.split(", ").map(|piece| self.perhaps(piece));
+            pieces.collect::<Vec<_>>().join(", ")
+        };
+        words.split("; ").map(told).collect::<Vec<_>>().join("; ")
     }
 
     /// What somebody says was put right: the title of a finding, its place, and who says so.

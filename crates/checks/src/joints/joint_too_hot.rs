@@ -205,6 +205,6 @@ fn rise_in_words(rise_k: f64) -> String {
             "estimated rise past {CHARS_FROM_K:.0} K if it lasts: it chars or melts what is around it"
         )
     } else {
-        format!("estimated rise above its surroundings {rise_k:.0} K, the wires acting as fins")
+        format!("estimated rise above its wire {rise_k:.0} K, the wires acting as fins")
     }
 }

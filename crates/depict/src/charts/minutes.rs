@@ -69,10 +69,12 @@ fn left_out(known: usize, all: usize, voice: &Voice<'_>) -> String {
         );
     }
     if all > known {
-        pieces.push(voice.say(&format!(
-            "of {} no minutes can be told: what is in front of them is not known",
-            all - known
-        )));
+        pieces.push(match all - known {
+            1 => voice.say("of one no minutes can be told: what is in front of it is not known"),
+            several => voice.say(&format!(
+                "of {several} no minutes can be told: what is in front of them is not known"
+            )),
+        });
     }
     sentence(&pieces.join("; "))
 }
@@ -204,4 +206,19 @@ fn without_tails(shares: &[(f64, f64)]) -> Vec<Share> {
         before += part;
     }
     kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MOST_ROWS, left_out};
+    use crate::voice::Voice;
+
+    #[test]
+    fn one_item_without_minutes_is_spoken_of_as_one() {
+        let told = |known, all| left_out(known, all, &Voice::default());
+        assert_eq!(told(3, 3), "");
+        assert!(told(3, 4).contains("Of one no minutes can be told: what is in front of it is"));
+        assert!(told(3, 6).contains("Of 3 no minutes can be told: what is in front of them is"));
+        assert!(told(MOST_ROWS + 1, MOST_ROWS + 2).contains("1 more with fewer minutes"));
+    }
 }

@@ -68,7 +68,7 @@ fn chart(view: &WarmWireView, title: &str, voice: &Voice<'_>) -> WarmWire {
         air_c: view.air_c,
         limits: limits(view)
             .into_iter()
-            .map(|limit| WarmLimit { words: voice.say(&limit.words), ..limit })
+            .map(|limit| WarmLimit { words: limit_words(view, &limit, voice), ..limit })
             .collect(),
         ceiling_c: Some(ceiling_c),
         reach: if view.is_whole { Reach::WholeWire } else { Reach::EndsOnly },
@@ -87,6 +87,17 @@ fn conductor_c(view: &WarmWireView) -> f64 {
 fn hottest_limit_c(view: &WarmWireView) -> f64 {
     let limits = limits(view);
     limits.iter().map(|limit| limit.celsius).fold(conductor_c(view), f64::max)
+}
+
+/// A limit in words; a document is called as it calls itself, in its own units.
+fn limit_words(view: &WarmWireView, limit: &WarmLimit, voice: &Voice<'_>) -> String {
+    let words = voice.say(&limit.words);
+    match &view.joint_source {
+        Some((source, standing)) if limit.place != Place::All => {
+            format!("{words} ({source}, {})", voice.say(standing))
+        }
+        _ => words,
+    }
 }
 
 /// The rating along the whole wire, and at judged ends what a joint may rise above the conductor.

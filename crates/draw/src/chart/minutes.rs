@@ -38,7 +38,7 @@ pub struct Pair {
     pub words: String,
 }
 
-const LABELS: f64 = 160.0;
+const LABELS: f64 = 220.0;
 const WORDS: f64 = 110.0;
 const ROW: f64 = 2.0 * LINE + 3.0;
 const DOT: f64 = 3.6;

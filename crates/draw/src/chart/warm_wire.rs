@@ -136,11 +136,14 @@ fn upright(chart: &WarmWire, profile: &[Warm], plot: Rect) -> Option<Axis> {
     let warmth = profile.iter().flat_map(|warm| [warm.coolest_c, warm.hottest_c]);
     let limits = chart.limits.iter().map(|limit| limit.celsius);
     let system = chart.heading.speech.system();
-    let values = warmth
-        .chain(limits)
-        .chain([chart.air_c])
-        .map(|celsius| in_unit(celsius.min(ceiling), Dimension::Temperature, system).0);
-    Axis::covering(Scale::Linear, values, (plot.y + plot.h, plot.y), 26.0)
+    let values: Vec<f64> = warmth.chain(limits).chain([chart.air_c]).collect();
+    let told = |celsius: &f64| in_unit(celsius.min(ceiling), Dimension::Temperature, system).0;
+    let (ends, room) = ((plot.y + plot.h, plot.y), 26.0);
+    let axis = Axis::covering(Scale::Linear, values.iter().map(told), ends, room)?;
+    if values.iter().any(|celsius| *celsius > ceiling) {
+        return Axis::exactly((axis.low(), told(&ceiling)), ends, room);
+    }
+    Some(axis)
 }
 
 /// The pieces of a curve that stay below the top of the plot; points on the top lie beyond it.

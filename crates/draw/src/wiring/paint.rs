@@ -6,8 +6,8 @@ use super::input::{Device, LineState, Mark, Rank, Side, Status, Symbol, Wire, Wi
 use super::net::{Leaf, Net, Node};
 use super::place::{
     Box, IN_LINE, LEAF_LINE, MOST_STROKES, Placed, Route, SMALL, WIDEST, WORDS, cores_width,
-    device_words, figure_width, keeps_facts, leaf_lines, load_inset, stacked_words,
-    suspicion_words, way_width, way_words, west_ways,
+    device_words, figure_width, keeps_facts, leaf_lines, leaf_marks, leaf_words_width, load_inset,
+    marks_width, stacked_words, suspicion_words, way_width, way_words, west_ways,
 };
 use super::rows::{Shape, shape, stands_upright};
 use super::symbols::{self, OUTLINE};
@@ -310,6 +310,10 @@ impl Painting<'_> {
                 text,
             });
         }
+        let found = leaf_marks(self.drawing, leaf);
+        let beyond = x + (20.0 + leaf_words_width(&lines)) * away;
+        let start = if away > 0.0 { beyond } else { beyond - marks_width(found) };
+        marks(canvas, (start, y - 3.5), found);
         canvas.close();
     }
 

@@ -361,9 +361,20 @@ pub(super) fn leaf_lines(drawing: &WiringDrawing, leaf: &Leaf) -> Vec<String> {
 }
 
 fn leaf_width(drawing: &WiringDrawing, leaf: &Leaf) -> f64 {
-    let lines = leaf_lines(drawing, leaf);
-    let widths = lines.iter().map(|line| width(line, SMALL, Weight::Plain));
-    20.0 + widths.fold(0.0, f64::max)
+    20.0 + leaf_words_width(&leaf_lines(drawing, leaf)) + marks_width(leaf_marks(drawing, leaf))
+}
+
+/// Width of the words beside an end.
+pub(super) fn leaf_words_width(lines: &[String]) -> f64 {
+    lines.iter().map(|line| width(line, SMALL, Weight::Plain)).fold(0.0, f64::max)
+}
+
+/// Marks beyond the words of an end: those of the body point or the earth that is drawn there.
+pub(super) fn leaf_marks<'a>(drawing: &'a WiringDrawing, leaf: &Leaf) -> &'a [Mark] {
+    match leaf {
+        Leaf::Joined(device) => &drawing.devices[*device].marks,
+        Leaf::Behind(_) | Leaf::Unseen | Leaf::Same(_) => &[],
+    }
 }
 
 /// Width of what stands over a line.

@@ -5,9 +5,9 @@ use super::canvas::{
     width, word,
 };
 use super::input::{LineState, Mark, Remark, Shows, Side, Status, Wire, WiringDrawing};
-use super::net::Net;
+use super::net::{Net, Node};
 use super::paint::{Painting, line_stroke};
-use super::place::{Placed, place};
+use super::place::{Placed, leaf_marks, place};
 use crate::label::TYPEFACE;
 use crate::tone::{Tone, style};
 
@@ -154,9 +154,10 @@ impl Contents<'_> {
         for line in &self.net.lines {
             shown.extend(&self.drawing.wires[line.wire].marks);
         }
-        for node in 0..self.net.nodes.len() {
-            if let Some(device) = self.net.device(self.drawing, node) {
-                shown.extend(&device.marks);
+        for node in &self.net.nodes {
+            match node {
+                Node::Device(device) => shown.extend(&self.drawing.devices[*device].marks),
+                Node::Leaf(leaf) => shown.extend(leaf_marks(self.drawing, leaf)),
             }
         }
         self.drawing.findings.iter().filter(|remark| shown.contains(&remark.mark)).collect()
