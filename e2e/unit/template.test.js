@@ -10,6 +10,12 @@ test("what is not said is left out", () => {
   assert.deepEqual(filled(template, { name: "w1", from: "a" }), { missing: "to" });
 });
 
+test("what commas part becomes a list", () => {
+  const line = (on) => filled('x = 1(?, on = ["%on*%"]?)', { on }).text;
+  assert.equal(line("fridge, pump ,"), 'x = 1, on = ["fridge", "pump"]');
+  assert.equal(line(" , "), "x = 1");
+});
+
 test("what was typed stays inside its quotes (TOML 1.0.0, String)", () => {
   const { text } = filled('n = "%v%"', { v: '" }\nowner = "x\\' });
   assert.equal(text, 'n = "\\" }\\u000Aowner = \\"x\\\\"');

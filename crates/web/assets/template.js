@@ -1,16 +1,18 @@
 // Lines of the record with gaps, filled from the fields of a form: pure, the same as `look/template.rs`.
 //
 // `%name%` is the field `name` as it may stand between double quotes; `(?` and `?)` hold what is left out when a gap
-// in it stays empty. Does not know what a line says.
+// in it stays empty. `"%name*%"` is a list: what commas part stands between quotes of its own. Does not know what a
+// line says.
 
 /** `{text}`, or `{missing}` with the name of the first field that has to be there and is not. */
 export function filled(template, fields) {
   const known = { ...fields, value: withUnit(fields), name: String(fields.name ?? "").trim() || freeName() };
   let missing;
-  const gap = (piece) => piece.replace(/%([^%]*)%/g, (_, name) => {
+  const gap = (piece) => piece.replace(/%([^%*]*)(\*?)%/g, (_, name, isList) => {
     const value = String(known[name] ?? "").trim();
-    if (value === "") missing ??= name;
-    return escaped(value);
+    const parts = isList ? value.split(",").map((part) => part.trim()).filter((part) => part) : [value];
+    if (parts.join("") === "") missing ??= name;
+    return parts.map(escaped).join('", "');
   });
   let text = "";
   for (const piece of template.split(/(\(\?.*?\?\))/s)) {

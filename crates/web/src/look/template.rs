@@ -1,7 +1,8 @@
 //! Lines of the record with gaps, filled from the fields of a form.
 //!
 //! `%name%` is the field `name` as it may stand between double quotes; `(?` and `?)` hold what is left
-//! out when a gap in it stays empty. The script on the page fills the same templates.
+//! out when a gap in it stays empty. `"%name*%"` is a list: what commas part stands between quotes of its
+//! own. The script on the page fills the same templates.
 
 use std::fmt::Write as _;
 
@@ -32,9 +33,17 @@ fn filled(piece: &str, field: &dyn Fn(&str) -> Option<String>) -> Result<String,
             out.push_str(part);
             continue;
         }
-        let value = field(part).map(|value| value.trim().to_owned());
-        let value = value.filter(|value| !value.is_empty()).ok_or_else(|| part.to_owned())?;
-        out.push_str(&escaped(&value));
+        let (name, is_list) = part.strip_suffix('*').map_or((part, false), |name| (name, true));
+        let value = field(name).unwrap_or_default();
+        let parts = match is_list {
+            true => value.split(',').map(str::trim).filter(|part| !part.is_empty()).collect(),
+            false => vec![value.trim()],
+        };
+        if parts.concat().is_empty() {
+            return Err(name.to_owned());
+        }
+        let parts: Vec<String> = parts.into_iter().map(escaped).collect();
+        out.push_str(&parts.join("\", \""));
     }
     Ok(out)
 }
@@ -71,6 +80,13 @@ mod tests {
         assert_eq!(fill(template, &full), Ok("w1 = \"a to b, 2 m\"".to_owned()));
         let lacking = with(&[("name", "w1"), ("from", "a")]);
         assert_eq!(fill(template, &lacking), Err("to".to_owned()));
+    }
+
+    #[test]
+    fn what_commas_part_becomes_a_list() {
+        let filled = |typed| fill("x = 1(?, on = [\"%on*%\"]?)", &with(&[("on", typed)]));
+        assert_eq!(filled("fridge, pump ,"), Ok("x = 1, on = [\"fridge\", \"pump\"]".to_owned()));
+        assert_eq!(filled(" , "), Ok("x = 1".to_owned()));
     }
 
     /// TOML 1.0.0, "String": quotation mark, backslash and control characters have to be escaped.

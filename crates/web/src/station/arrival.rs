@@ -192,13 +192,13 @@ fn states(case: &Opened, view: &ArrivalView) -> Markup {
             (noticed::usual_states(case, &here(case, "states")))
             details class="fold" { summary { "Add a state" } div {
                 (form::change(&case.id, "line", &here(case, "states"), &html! {
-                    (form::line_fields("states", "%name% = { engine = \"%engine%\", shore = \"%shore%\"(?, sun = \"%sun%\"?)(?, on = [\"%on%\"]?)(?, charge = { house = \"%charge%\" }?) }"))
+                    (form::line_fields("states", "%name% = { engine = \"%engine%\", shore = \"%shore%\"(?, sun = \"%sun%\"?)(?, on = [\"%on*%\"]?)(?, charge = { house = \"%charge%\" }?) }"))
                     (form::words("name", "Name", "letters, digits, hyphens: night, driving, shore", ""))
                     div class="fields" {
                         (form::select_of("engine", "Engine", &engines, "off"))
                         (form::select_of("shore", "Shore lead", &shores, "unplugged"))
                         (form::suggested("sun", "Sun on the roof", "none unless written", ["800 W/m2", "300 W/m2"]))
-                        (form::suggested("on", "What is on", "one device, or all loads", ["all loads"]))
+                        (form::suggested("on", "What is on", "devices, with commas between; or all loads", ["all loads"]))
                         (form::suggested("charge", "House battery", "how full", ["100 %", "80 %", "50 %"]))
                     }
                     button class="main" { "Add" }
