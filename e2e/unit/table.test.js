@@ -19,6 +19,10 @@ test("wires with heads in any order become lines of the record", () => {
   });
 });
 
+test("a soft line break within a head is a blank", () => {
+  assert.deepEqual(linesFrom("name\tfrom\tto\tlength\u2028(m)\nw1\ta.+\tb.+\t2", "wires").lines, ['w1 = "a.+ to b.+, 2 m"']);
+});
+
 test("without heads the usual order is taken", () => {
   assert.deepEqual(linesFrom("w1;house.+;main.in;16;red;1.8", "wires").lines, ['w1 = "house.+ to main.in, 16 mm2, red, 1.8 m"']);
   assert.deepEqual(linesFrom("pump,water pump,,under the sink,sink-door", "devices").lines,

@@ -37,4 +37,7 @@ test("names that are left empty are all different", () => {
 test("a value is what stands before it, itself, and what stands after it", () => {
   assert.equal(joined({ before: "a to b, ", is: " 6 mm2 ", after: ", red" }), "a to b, 6 mm2, red");
   assert.equal(joined({ is: "30 A" }), "30 A");
+  assert.equal(joined({ is: " 1200 ", unit: "W" }), "1200 W");
+  assert.equal(joined({ before: "a to b, ", is: "0,9", after: ", red", unit: "m" }), "a to b, 0.9 m, red");
+  assert.equal(joined({ is: "told 60 W", unit: "W" }), "told 60 W");
 });

@@ -214,11 +214,11 @@ impl Case {
         self.plans.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// How minutes and breakage are weighed.
+    /// How minutes and breakage are weighed: with the hour the record writes, else with the usual one.
     pub(crate) fn costing(&self, allow: Permitted) -> Costing {
         let stand_ins = &self.catalog.stand_ins;
         access::vehicle::costing(
-            stand_ins.workshop_hour.cents(),
+            self.vehicle().rates.hour.unwrap_or(stand_ins.workshop_hour).cents(),
             stand_ins.broken_part.cents(),
             allow,
         )

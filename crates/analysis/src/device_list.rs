@@ -1,6 +1,6 @@
 //! The device list: what stands on a drawing by its name, what it is, and where.
 
-use model::{Device, DeviceId, PartId, Place, Reach};
+use model::{Device, DeviceId, FuseWay, PartId, Place, Reach};
 
 use crate::case::Case;
 use crate::handover_view::DeviceRow;
@@ -20,7 +20,10 @@ impl Case {
             kind: device.kind.clone(),
             rating: self.rating_of(device),
             at: device.place_words.clone(),
-            behind: device.reach.value().map_or_else(String::new, |reach| self.what_hides(reach)),
+            behind: match device.reach.value() {
+                Some(reach) => self.what_hides(reach),
+                None => "unknown".to_owned(),
+            },
             line: self.place_view(Place::Device(id)).line,
         }
     }
@@ -38,14 +41,17 @@ impl Case {
 
     /// The rating of a device; of a box of fuses that of each way.
     fn rating_of(&self, device: &Device) -> String {
-        let way = |terminal| {
-            let name = self.vehicle().terminal_name(terminal);
+        let way = |of: &FuseWay| {
+            let name = self.vehicle().terminal_name(of.terminal);
             let short = name.rsplit_once('.').map_or(name.as_str(), |(_, short)| short);
-            format!("{short} {}", way_words(device, terminal))
+            match of.label.as_str() {
+                "empty" => format!("{short} –"),
+                _ => format!("{short} {}", way_words(device, of.terminal)),
+            }
         };
         match device.ways.as_slice() {
             [] | [_] => rating(device),
-            ways => ways.iter().map(|of| way(of.terminal)).collect::<Vec<_>>().join(", "),
+            ways => ways.iter().map(way).collect::<Vec<_>>().join(", "),
         }
     }
 }

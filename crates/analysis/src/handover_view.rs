@@ -42,11 +42,12 @@ pub struct DeviceRow {
     pub label: String,
     /// Its kind.
     pub kind: String,
-    /// What it is rated for, or what sits in its ways: `1 15 A, 2 ? A`. A figure nobody saw has a `?`.
+    /// What it is rated for, or what sits in its ways: `1 15 A, 2 ? A, 3 –`. A figure nobody saw has a `?`,
+    /// a way without fuse a dash.
     pub rating: String,
     /// Where it is, as written.
     pub at: String,
-    /// What has to be out to touch it.
+    /// What has to be out to touch it; empty: nothing; `unknown`: nobody wrote it.
     pub behind: String,
     /// Line in the record.
     pub line: usize,

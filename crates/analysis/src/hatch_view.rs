@@ -101,7 +101,7 @@ impl Case {
         let wanted = self.wanted();
         let items: Vec<Item> = wanted.iter().map(item_of).collect();
         let (hatches, left_out) = self.hatches(&items);
-        let costing = self.hatch_costing();
+        let costing = self.costing(Permitted::Anything);
         let row = &self.catalog.service.hatch;
         let question = Question {
             problem: &self.problem,
@@ -136,16 +136,6 @@ impl Case {
             left_out,
             rests_on,
         }
-    }
-
-    /// Minutes and breakage weighed with the hour the record writes; else with the usual one.
-    fn hatch_costing(&self) -> access::Costing {
-        let stand_ins = &self.catalog.stand_ins;
-        access::vehicle::costing(
-            self.vehicle().rates.hour.unwrap_or(stand_ins.workshop_hour).cents(),
-            stand_ins.broken_part.cents(),
-            Permitted::Anything,
-        )
     }
 
     /// The currency of the hour where it is written, else of the first price.

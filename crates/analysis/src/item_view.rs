@@ -315,7 +315,11 @@ impl Case {
         let list = list.unwrap_or_default();
         // A list of plain texts is written alike in JSON.
         let written: Vec<String> = serde_json::from_str(&list).unwrap_or_default();
-        let quoted = |of: &[String]| of.iter().map(|way| format!("{way:?}")).collect::<Vec<_>>();
+        let quoted = |of: &[String]| {
+            of.iter()
+                .map(|way| serde_json::Value::from(way.as_str()).to_string())
+                .collect::<Vec<_>>()
+        };
         let one = |(at, way): (usize, &FuseWay)| {
             let stands = written.get(at).filter(|_| written.len() == device.ways.len());
             let fact = match stands.map(String::as_str) {

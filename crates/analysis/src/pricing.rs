@@ -152,7 +152,10 @@ impl Case {
             notes: NOTES.iter().map(|note| (*note).to_owned()).collect(),
         };
         for (choice, id, title) in CHOICES {
-            view.choices.push(pricer.choice_view(id, title, &pricer.choice(choice))?);
+            let set = pricer.choice(choice);
+            if !set.is_empty() || pricer.has_reason(choice) {
+                view.choices.push(pricer.choice_view(id, title, &set)?);
+            }
         }
         view.notes.push(format!("Fix the complaint: repairs chosen {}.", self.complaint().words));
         view.flags = pricer.flags(&set, view.asked.total_cents);
@@ -294,6 +297,18 @@ impl<'c> Pricer<'c> {
         }
         let set: Vec<String> = taken.iter().map(|offer| offer.id.clone()).collect();
         self.in_order(&set)
+    }
+
+    /// Whether there is anything that a choice should end, though no repair does.
+    fn has_reason(&self, choice: Choice) -> bool {
+        let vehicle = self.case.vehicle();
+        match choice {
+            Choice::Danger => {
+                self.case.failing().values().any(|signal| self.is_danger(signal.word()))
+            }
+            Choice::Complaint => !vehicle.complaint.is_empty() || !vehicle.symptoms.is_empty(),
+            Choice::All => true,
+        }
     }
 
     fn is_danger(&self, signal: &str) -> bool {

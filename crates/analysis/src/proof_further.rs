@@ -62,7 +62,7 @@ impl Case {
             key: &row.key,
             is_dead: row.phase == "dead",
             passed: row.verdict == "pass",
-            is_read: row.measured.is_some(),
+            is_read: row.measured.is_some() && !row.verdict.is_empty(),
         });
         let read: Vec<ReadAtProof<'_>> = read.collect();
         let old = read_too_early(&read, |key| self.proof_order.get(key).copied());

@@ -260,7 +260,10 @@ impl Case {
         let by_origin = |word: &str| rows.iter().filter(|r| r.per_year_origin == word).count();
         let told = rows.len() - by_origin("assumed") - by_origin("not known");
         let assumed = rows.iter().filter(|row| row.minutes_assumed).count();
-        let hour = self.catalog.stand_ins.workshop_hour;
+        let hour = match self.vehicle().rates.hour {
+            Some(hour) => format!("{hour} (as recorded)"),
+            None => format!("{} (assumed)", self.catalog.stand_ins.workshop_hour),
+        };
         vec![
             format!(
                 "how often: {} as usual for its kind (assumed), {told} told or seen, {} not known; \
@@ -273,7 +276,7 @@ impl Case {
                  service itself is not in them",
                 counted(assumed, "item"),
             ),
-            format!("an hour in the workshop counts {hour} of the record's money (assumed)"),
+            format!("an hour in the workshop counts {hour} of the record's money"),
         ]
     }
 

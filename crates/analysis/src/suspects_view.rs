@@ -226,7 +226,7 @@ impl Search<'_> {
             let (device, state) = (symptom.device?, &self.vehicle.states[symptom.state?]);
             let is_load = self.vehicle.devices[device].role.is_dc_load();
             let says = symptom.shows.value().is_some_and(|shows| *shows != model::Shows::Works);
-            (is_load && says && !state.on.contains(&device)).then(|| {
+            (is_load && says && !self.is_out_of_reach(symptom) && !state.on.contains(&device)).then(|| {
                 let name = &self.vehicle.devices[device].name;
                 format!(
                     "symptom `{}` says nothing: by the record {name} is not on in state {}; was it? \

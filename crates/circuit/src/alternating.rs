@@ -6,7 +6,6 @@
 use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
-use crate::spice::SHUNT;
 use crate::{BranchId, Complex, NodeId, REFERENCE};
 
 /// What a branch of an alternating-current network does.
@@ -127,8 +126,8 @@ impl AcCircuit {
 
 /// The network as a deck for ngspice: one analysis at its frequency, every node voltage printed as
 /// real and imaginary part in volts, root mean square. Node `n7` of the deck is the seventh node.
-/// A part without any path to the reference has no voltage against it: the deck ties every node by
-/// 1e12 ohm so that it can be solved, and only differences inside such a part mean something.
+/// A part without any path to the reference has no voltage against it: where there is one, the deck ties
+/// every node by 1e13 ohm so that it can be solved, and only differences inside such a part mean something.
 pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
     let mut text = format!("* {}\n", title.replace(['\n', '\r'], " "));
     for node in 0..circuit.node_count() {
@@ -140,7 +139,9 @@ pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
         branch_text(&mut text, id, branch.element, omega);
     }
     let f = circuit.hertz;
-    let _ = writeln!(text, ".options {SHUNT}");
+    if floats(circuit) {
+        let _ = writeln!(text, "{SHUNT}");
+    }
     let _ = writeln!(text, ".control\nset numdgt=15\nac lin 1 {f:e} {f:e}");
     for node in (1..circuit.node_count() as u32).map(NodeId) {
         let name = node_text(node);
@@ -149,6 +150,27 @@ pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
     }
     text.push_str("quit\n.endc\n.end\n");
     text
+}
+
+/// From every node to the reference: at 230 V it carries 23 pA.
+const SHUNT: &str = ".options rshunt=1e13";
+
+/// Whether a node has no path to the reference.
+fn floats(circuit: &AcCircuit) -> bool {
+    let mut reached = vec![false; circuit.node_count()];
+    reached[REFERENCE.0 as usize] = true;
+    let mut has_grown = true;
+    while has_grown {
+        has_grown = false;
+        for (_, branch) in circuit.branches() {
+            let (a, b) = branch.element.ends();
+            let (a, b) = (a.0 as usize, b.0 as usize);
+            has_grown |= reached[a] != reached[b];
+            reached[a] |= reached[b];
+            reached[b] |= reached[a];
+        }
+    }
+    reached.contains(&false)
 }
 
 fn node_text(node: NodeId) -> String {

@@ -15,9 +15,9 @@ use crate::{Branch, BranchId, Circuit, Element, NodeId, REFERENCE, SingleDiode};
 const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
 /// Ties an island without a path to the reference to it, ohm. No current flows through it.
 const TIE_OHM: f64 = 1e6;
-/// From every node to the reference: what hangs on something that stands still is solvable too. At 60 V it
-/// carries 60 pA.
-pub(crate) const SHUNT: &str = "rshunt=1e12";
+/// From every node to the reference, where something floats: what hangs on an island by a load that may be
+/// off is solvable then. At 60 V it carries 60 pA.
+const SHUNT: &str = ".options rshunt=1e12";
 
 /// Resistances below this are taken to carry their voltage on when a first guess is made, ohm.
 const LOW_OHM: f64 = 0.5;
@@ -43,9 +43,9 @@ pub fn netlist(circuit: &Circuit, title: &str, positions: &[bool]) -> String {
             deck.line(&format!("* off: {}", one_line(&branch.name)));
         }
     }
-    deck.tie_islands(positions);
+    let floats = deck.tie_islands(positions);
     deck.first_guess(positions);
-    deck.control(positions);
+    deck.control(positions, floats);
     deck.text
 }
 
@@ -237,7 +237,9 @@ impl Deck<'_> {
         format!("V({},{})", self.node(a), self.node(b))
     }
 
-    fn tie_islands(&mut self, positions: &[bool]) {
+    /// True when there are some.
+    fn tie_islands(&mut self, positions: &[bool]) -> bool {
+        let mut any = false;
         let lowest = lowest_joined(self.circuit, positions);
         let used = used_nodes(self.circuit, positions);
         for node in 1..self.circuit.node_count() {
@@ -245,8 +247,10 @@ impl Deck<'_> {
                 let name = self.node(NodeId(node as u32));
                 self.line(&format!("* {name} and what hangs on it float: tied to be solvable"));
                 self.line(&format!("Rtie{node} {name} 0 {}", number(TIE_OHM)));
+                any = true;
             }
         }
+        any
     }
 
     /// Where the simulator may start: sources carried along low resistances, nothing solved.
@@ -261,11 +265,14 @@ impl Deck<'_> {
         }
     }
 
-    fn control(&mut self, positions: &[bool]) {
-        self.line(&format!(
-            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 {SHUNT} itl1=2000 itl2=500 \
-             itl6=200 temp=27 tnom=27",
-        ));
+    fn control(&mut self, positions: &[bool], floats: bool) {
+        self.line(
+            ".options reltol=1e-9 vntol=1e-12 abstol=1e-12 gmin=1e-15 itl1=2000 itl2=500 itl6=200 \
+             temp=27 tnom=27",
+        );
+        if floats {
+            self.line(SHUNT);
+        }
         self.line(".control\nset numdgt=12\nop");
         let used = used_nodes(self.circuit, positions);
         for node in (1..self.circuit.node_count()).filter(|&n| used[n]) {

@@ -64,7 +64,10 @@ pub(crate) fn choices(view: &PriceView, texts: &Texts) -> (Vec<report::Choice>, 
         }
     };
     let mut note = texts.get("price.minutes-note").to_owned();
-    if view.choices.iter().any(|choice| !choice.without_amount.is_empty()) {
+    let is_part = |choice: &analysis::ChoiceView| {
+        !choice.total.is_empty() && !choice.without_amount.is_empty()
+    };
+    if view.choices.iter().any(is_part) {
         note = format!("{note} {}", texts.get("price.not-whole"));
     }
     (view.choices.iter().map(row).collect(), note)
@@ -76,7 +79,7 @@ fn cents(cents: Option<i64>) -> Cell {
 
 fn lines(view: &PriceView, texts: &Texts) -> Table {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
-    for choice in &view.choices {
+    for choice in view.choices.iter().filter(|choice| !choice.repairs.is_empty()) {
         let title = texts.fill(
             &format!("price.{}", choice.id),
             &[

@@ -146,7 +146,7 @@ fn a_crowded_page_one_stays_one_page_and_names_fourteen_dangers() {
         for number in 0..14 {
             assert!(first.contains(&format!("Wirex{number}has")), "no wire x{number} on page one");
         }
-        assert!(first.contains("and4more(3CAUTION,1NOTICE)onpage"), "the rest is not counted");
+        assert!(first.contains("and4more(3CAUTION,1NOTICE)frompage"), "the rest is not counted");
     }
 }
 
@@ -157,7 +157,7 @@ fn more_dangers_than_a_page_can_hold_are_counted_on_page_one() {
     let read = ReadBack::of("too-many", pdf(&review, &dated(Paper::Letter)).unwrap());
     let first = page(&read, 1);
     assert!(first.contains("nderstoodofthevehicle"), "the figures fell off page one");
-    assert!(first.contains("and6more(6DANGER)onpage"), "the rest is not counted: {first}");
+    assert!(first.contains("and6more(6DANGER)frompage"), "the rest is not counted: {first}");
 }
 
 #[test]

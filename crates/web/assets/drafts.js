@@ -25,6 +25,8 @@ export function startDrafts(caseId, head, root = document, storage = localStorag
     alike.set(purpose, count + 1);
     const known = keys.get(form);
     keys.set(form, `${PREFIX}${caseId}:${count}:${purpose}`);
+    // A form that is called otherwise now keeps its words under its new name alone.
+    if (known !== undefined && known !== keys.get(form) && isBegun(form)) storage.removeItem(known);
     // A form that has become another's takes up what was typed there.
     if (known === keys.get(form) || (known !== undefined && isBegun(form))) keep(form, head, storage);
     else restored += restore(form, storage);

@@ -107,7 +107,7 @@ function columnsOf(rows, section) {
 
 /** What a head says: `Length (ft)` is the column `length` in feet. */
 function headOf(cell, known) {
-  const [, word, inside] = /^(.*?)\s*(?:[([]\s*(.*?)\s*[)\]])?$/.exec(cell.toLowerCase());
+  const [, word, inside] = /^(.*?)\s*(?:[([]\s*(.*?)\s*[)\]])?$/.exec(cell.toLowerCase().replace(/\s+/g, " ").trim()) ?? [];
   const column = known.find((one) => HEADS[one].includes(word));
   if (!UNITS[column]) return { word, column };
   const named = inside || (HEAD_UNITS.has(word) ? word : undefined);

@@ -28,9 +28,11 @@ export function filled(template, fields) {
   return missing ? { missing } : { text };
 }
 
-/** What stands before a fact, the fact, what stands after it. */
-export function joined({ before = "", is = "", after = "" }) {
-  return `${before}${is.trim()}${after}`;
+/** What stands before a fact, the fact, what stands after it; a bare number gets the unit of the form. */
+export function joined({ before = "", is = "", after = "", unit = "" }) {
+  const number = is.trim().replaceAll(",", ".").replaceAll("\u2212", "-");
+  const isBare = unit !== "" && /^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)$/.test(number);
+  return `${before}${isBare ? `${number} ${unit}` : is.trim()}${after}`;
 }
 
 function withUnit({ value, unit }) {

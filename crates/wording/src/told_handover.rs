@@ -14,6 +14,7 @@ impl Teller {
         }
         for device in &mut told.devices {
             device.kind = self.perhaps(&device.kind);
+            device.behind = self.perhaps(&device.behind);
         }
         for row in &mut told.unseen {
             self.place(&mut row.place);

@@ -40,8 +40,8 @@ const FEW: usize = 6;
 const MOST: usize = 12;
 
 /// What a field for a voltage takes.
-const VOLTS: &str = "\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*(V|mV)?\\s*(ac|dc|AC|DC)?\\s*";
-const VOLTS_WORDS: &str = "a number, with V or mV behind it if you like; ac for mains";
+const VOLTS: &str = "\\s*[+\\-−]?[0-9]+([.,][0-9]+)?\\s*((V|mV)\\s*(ac|dc|AC|DC)?)?\\s*";
+const VOLTS_WORDS: &str = "a number, with V or mV behind it if you like; 230 V ac for mains";
 
 /// A plan as it is worked.
 pub(crate) struct Worked {

@@ -84,10 +84,12 @@ fn not_understood<'c>(
     faults.filter(|fault| fault.places.iter().any(|place| place.line == item.line))
 }
 
-/// The unit of a figure: `W` of `60 W`.
-fn unit(value: &str) -> Option<&str> {
-    let (figure, unit) = value.rsplit_once(' ')?;
-    let is_unit = unit.chars().all(|sign| sign.is_alphabetic() || sign == '°' || sign == '%');
+/// The unit of a figure as it is written: `W` of `60 W`, `mm2` of `2.5 mm2`.
+fn unit(written: &str) -> Option<&str> {
+    let (figure, unit) = written.rsplit_once(' ')?;
+    let is_first = |sign: char| sign.is_alphabetic() || sign == '°' || sign == '%';
+    let is_unit = unit.starts_with(is_first)
+        && unit.chars().all(|sign| is_first(sign) || sign == '²' || sign.is_ascii_digit());
     (figure.parse::<f64>().is_ok() && is_unit).then_some(unit)
 }
 
@@ -137,7 +139,7 @@ fn new_value(case: &Opened, fact: &FactView, change: &ChangeView, here: &str) ->
         here,
         &html! {
             (change_fields(change))
-            @if let Some(unit) = unit(&fact.value) { (form::hidden("unit", unit)) }
+            @if let Some(unit) = unit(&change.is) { (form::hidden("unit", unit)) }
             label { span class="out" { (fact.key) }
                 input class="fig" name="is" required value=(change.is) autocomplete="off" autocapitalize="off" spellcheck="false"; }
             button { "Keep" }
@@ -256,6 +258,21 @@ fn notes(case: &Opened, item: &ItemView, here: &str) -> Markup {
             @if !said.is_empty() { details { summary class="small" { "Who said what" }
                 ul class="rows small" { @for (path, said) in said { li { span { span class="fig" { (path) } ": " (moment::said(said)) } } } }
             } }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::unit;
+
+    /// What is written counts, not what is printed: 1500 W is printed as 1.5 kW.
+    #[test]
+    fn a_bare_number_gets_the_unit_that_was_written() {
+        let units = ["1500 W", "0.5 m", "2.5 mm2", "2.5 mm²", "-3 °C"].map(unit);
+        assert_eq!(units, ["W", "m", "mm2", "mm²", "°C"].map(Some));
+        for no_figure in ["60", "told 60 W", "15 A fridge", "unknown", "AWG 10", ""] {
+            assert_eq!(unit(no_figure), None, "{no_figure}");
         }
     }
 }

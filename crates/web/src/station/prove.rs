@@ -104,7 +104,7 @@ fn read_again(case: &Opened, rows: &mut [Row]) {
         key: &row.key,
         is_dead: row.is_dead,
         passed: row.verdict == "pass",
-        is_read: row.measured.is_some(),
+        is_read: row.measured.is_some() && (!row.is_judged || !row.verdict.is_empty()),
     });
     let read: Vec<ReadAtProof<'_>> = read.collect();
     let old: Vec<String> = read_too_early(&read, when).into_iter().map(str::to_owned).collect();

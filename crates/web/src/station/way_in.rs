@@ -185,12 +185,21 @@ fn still_out(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
     if out.is_empty() {
         return html! {};
     }
-    let way = case.study.way_in(&out);
+    let known = case.study.case().item_names();
+    let is_known = |part: &&String| known.iter().any(|(_, name, _)| name == *part);
+    let way = case.study.way_in(&out.iter().filter(is_known).cloned().collect::<Vec<_>>());
     let back = way.back.iter().chain(&way.already_out);
-    let back: Vec<&PutBack> = back.filter(|step| out.contains(&step.part)).collect();
+    let mut back: Vec<PutBack> = back.filter(|step| out.contains(&step.part)).cloned().collect();
+    // Of a part that the record knows no more, or no way back of, the name is left.
+    out.retain(|part| back.iter().all(|step| step.part != *part));
+    back.extend(out.into_iter().map(|part| PutBack {
+        label: part.clone(),
+        part,
+        ..PutBack::default()
+    }));
     html! {
         details class="fold" id="still-out" { summary { "Still out, to go back in (" (back.len()) ")" } div {
-            ol class="steps" { @for (number, step) in (1..).zip(back) { (put_back(case, number, step, targets)) } }
+            ol class="steps" { @for (number, step) in (1..).zip(&back) { (put_back(case, number, step, targets)) } }
         } }
     }
 }
@@ -226,8 +235,9 @@ fn worth(case: &Opened, opening: &Opening, targets: &[String]) -> Markup {
     further.sort_by(|a, b| a.extra_minutes.total_cmp(&b.extra_minutes));
     let mut seen = std::collections::BTreeSet::new();
     further.retain(|of| seen.insert(of.item.clone()));
-    let is_out = |part: &String| opening.steps.iter().any(|step| step.part == *part);
-    further.retain(|of| of.comes_out.is_empty() || !of.comes_out.iter().all(is_out));
+    for of in &mut further {
+        of.comes_out.retain(|part| opening.steps.iter().all(|step| step.part != *part));
+    }
     further.truncate(8);
     let all = case.study.case().item_names();
     let label = |name: &str| {
