@@ -16,8 +16,8 @@ const THERMAL_V: f64 = 1.380_649e-23 * 300.15 / 1.602_176_634e-19;
 /// Ties an island without a path to the reference to it, ohm. No current flows through it.
 const TIE_OHM: f64 = 1e6;
 /// From every node to the reference, where something floats: what hangs on an island by a load that may be
-/// off is solvable then. At 60 V it carries 60 pA.
-const SHUNT: &str = ".options rshunt=1e12";
+/// off is solvable then. At 60 V it carries 0.6 nA.
+const SHUNT: &str = ".options rshunt=1e11";
 
 /// Resistances below this are taken to carry their voltage on when a first guess is made, ohm.
 const LOW_OHM: f64 = 0.5;

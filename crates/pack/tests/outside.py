@@ -1,4 +1,4 @@
-"""Packs read by programs that know nothing of how they were made: qpdf, poppler, openpyxl, Pillow, the csv
+"""Packs read by programs that know nothing of how they were made: qpdf, poppler, ngspice, openpyxl, Pillow, the csv
 and zipfile modules of Python, sha256sum. Run by `cargo xtask test`.
 
 usage: outside.py UNBURY ROOT SCRATCH
@@ -94,6 +94,15 @@ def check_tables(folder):
         assert not any(cell.data_type == "f" for row in sheet for cell in row), "a formula"
 
 
+def check_decks(folder):
+    """Every circuit of the pack is solved by ngspice, every value it asks for is printed."""
+    for deck in folder.glob("*.cir"):
+        said = subprocess.run(["ngspice", "-b", "-n", deck], capture_output=True, encoding="utf-8", errors="replace")
+        printed = re.findall(r"^(\S+) = -?\d", said.stdout, re.M)
+        asked = re.findall(r"^print (\S+)", deck.read_text(encoding="utf-8"), re.M)
+        assert asked and set(asked) <= set(printed), f"{deck}: {set(asked) - set(printed)}\n{said.stderr[-600:]}"
+
+
 def wire_names(record):
     section = record.read_text().split("\n[wires]", 1)[1].split("\n[", 1)[0]
     return set(re.findall(r"^([A-Za-z][\w-]*)\s*=", section, re.M))
@@ -107,6 +116,7 @@ def check_record(record):
         words = check_pdf(folder, form, name)
         check_manifest(folder)
         check_tables(folder)
+        check_decks(folder)
         assert (folder / "record.toml").read_bytes() == record.read_bytes()
         flat = re.sub(r"[\s\u200b-]", "", words)
         missing = [wire for wire in wire_names(record) if wire.replace("-", "") not in flat]
