@@ -78,11 +78,13 @@ test("one hears of the other's answer while typing another: both are kept to cho
   await two.page.waitForFunction((before) => Number(document.querySelector("[data-head]").dataset.head) > before, head);
   const mine = two.page.getByLabel("In the owner's words");
   assert.equal(await mine.inputValue(), "the kiln trips the shore lead");
+  // It is told for some seconds only: to be waited for from the beginning.
+  const isTold = two.page.locator("#told").getByText("Kept beside the other").waitFor();
   await mine.locator("xpath=ancestor::form").getByRole("button", { name: "Keep" }).click();
   const told = two.page.locator("#clash");
-  await told.getByText("the lights dim at night").waitFor();
-  await told.getByText("the kiln trips the shore lead").waitFor();
-  await two.page.locator("#told").getByText("Kept beside the other").waitFor();
+  await Promise.all([
+    isTold, told.getByText("the lights dim at night").waitFor(), told.getByText("the kiln trips the shore lead").waitFor(),
+  ]);
   assert.equal(count(await recordOf(one.page, bay.dunlin), "the lights dim at night"), 1);
   // What was sent has given way to what stands.
   await two.page.waitForFunction(() => document.querySelector("#complaint textarea").value === "the lights dim at night");
