@@ -118,6 +118,23 @@ impl AcCircuit {
         self.branches.iter().enumerate().map(|(i, b)| (BranchId(i as u32), b))
     }
 
+    /// The island of each node, numbered by its first node; that of the reference is 0.
+    pub fn islands(&self) -> Vec<usize> {
+        let mut island: Vec<usize> = (0..self.node_count()).collect();
+        let mut changed = true;
+        while changed {
+            changed = false;
+            for branch in &self.branches {
+                let (a, b) = branch.element.ends();
+                let (a, b) = (a.0 as usize, b.0 as usize);
+                let least = island[a].min(island[b]);
+                changed |= island[a] != island[b];
+                (island[a], island[b]) = (least, least);
+            }
+        }
+        island
+    }
+
     /// One branch.
     pub fn branch(&self, id: BranchId) -> &AcBranch {
         &self.branches[id.0 as usize]
@@ -139,7 +156,7 @@ pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
         branch_text(&mut text, id, branch.element, omega);
     }
     let f = circuit.hertz;
-    if floats(circuit) {
+    if circuit.islands().iter().any(|island| *island != 0) {
         let _ = writeln!(text, "{SHUNT}");
     }
     let _ = writeln!(text, ".control\nset numdgt=15\nac lin 1 {f:e} {f:e}");
@@ -154,24 +171,6 @@ pub fn ac_netlist(circuit: &AcCircuit, title: &str) -> String {
 
 /// From every node to the reference: at 230 V it carries 23 pA.
 const SHUNT: &str = ".options rshunt=1e13";
-
-/// Whether a node has no path to the reference.
-fn floats(circuit: &AcCircuit) -> bool {
-    let mut reached = vec![false; circuit.node_count()];
-    reached[REFERENCE.0 as usize] = true;
-    let mut has_grown = true;
-    while has_grown {
-        has_grown = false;
-        for (_, branch) in circuit.branches() {
-            let (a, b) = branch.element.ends();
-            let (a, b) = (a.0 as usize, b.0 as usize);
-            has_grown |= reached[a] != reached[b];
-            reached[a] |= reached[b];
-            reached[b] |= reached[a];
-        }
-    }
-    reached.contains(&false)
-}
 
 fn node_text(node: NodeId) -> String {
     if node == REFERENCE { "0".to_owned() } else { format!("n{}", node.0) }

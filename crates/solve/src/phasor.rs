@@ -78,7 +78,7 @@ impl PhasorPoint {
 /// currents do not balance is withheld.
 /// Checked by: `tests/it/phasor.rs` (ngspice on generated networks, closed forms, properties).
 pub fn phasor_point(circuit: &AcCircuit) -> Result<PhasorPoint, PhasorTrouble> {
-    let island = islands(circuit);
+    let island = circuit.islands();
     let unknown = Unknowns::of(circuit, &island);
     let mut matrix = vec![vec![Complex::ZERO; unknown.count + 1]; unknown.count];
     for (id, branch) in circuit.branches() {
@@ -157,23 +157,6 @@ fn thin_first(circuit: &AcCircuit) -> Vec<usize> {
         }
     }
     order
-}
-
-/// The island of each node, numbered by its first node; the reference has 0.
-fn islands(circuit: &AcCircuit) -> Vec<usize> {
-    let mut island: Vec<usize> = (0..circuit.node_count()).collect();
-    let mut changed = true;
-    while changed {
-        changed = false;
-        for (_, branch) in circuit.branches() {
-            let (a, b) = branch.element.ends();
-            let (a, b) = (a.0 as usize, b.0 as usize);
-            let least = island[a].min(island[b]);
-            changed |= island[a] != island[b];
-            (island[a], island[b]) = (least, least);
-        }
-    }
-    island
 }
 
 fn stamp(matrix: &mut [Vec<Complex>], unknown: &Unknowns, id: BranchId, element: AcElement) {
